@@ -1,0 +1,147 @@
+//! Time as an integer count of microseconds: instants and lengths alike.
+//!
+//! No float ever orders events; a length drawn as a float is rounded half to even once, after
+//! all its factors.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Mul, Neg, Sub, SubAssign};
+
+/// Microseconds. As an instant: since 00:00 of the first day of the run.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
+pub struct Time(pub i64);
+
+impl Time {
+    pub const ZERO: Time = Time(0);
+    pub const MICROSECOND: Time = Time(1);
+    pub const SECOND: Time = Time(1_000_000);
+    pub const MINUTE: Time = Time(60_000_000);
+    pub const HOUR: Time = Time(3_600_000_000);
+    pub const DAY: Time = Time(86_400_000_000);
+    pub const WEEK: Time = Time(7 * 86_400_000_000);
+    /// Later than every event of a run; adding to it saturates nowhere, so never add to it.
+    pub const NEVER: Time = Time(i64::MAX);
+
+    /// A whole number of minutes.
+    pub const fn from_minutes(minutes: i64) -> Time {
+        Time(minutes * 60_000_000)
+    }
+
+    /// Microseconds given as a float, rounded half to even. `None` when not finite or out of range.
+    pub fn from_micros_f64(micros: f64) -> Option<Time> {
+        let rounded = round_half_even(micros);
+        (rounded.is_finite() && rounded.abs() < 9.0e18).then_some(Time(rounded as i64))
+    }
+
+    /// As minutes, for people to read; never for ordering.
+    pub fn as_minutes(self) -> f64 {
+        self.0 as f64 / 60e6
+    }
+
+    pub const fn micros(self) -> i64 {
+        self.0
+    }
+
+    pub fn is_zero(self) -> bool {
+        self.0 == 0
+    }
+}
+
+/// Rounds to the nearest integer, halves to the even one (IEEE 754 roundTiesToEven).
+pub fn round_half_even(x: f64) -> f64 {
+    x.round_ties_even()
+}
+
+impl Add for Time {
+    type Output = Time;
+    fn add(self, other: Time) -> Time {
+        Time(self.0 + other.0)
+    }
+}
+
+impl Sub for Time {
+    type Output = Time;
+    fn sub(self, other: Time) -> Time {
+        Time(self.0 - other.0)
+    }
+}
+
+impl Neg for Time {
+    type Output = Time;
+    fn neg(self) -> Time {
+        Time(-self.0)
+    }
+}
+
+impl Mul<i64> for Time {
+    type Output = Time;
+    fn mul(self, n: i64) -> Time {
+        Time(self.0 * n)
+    }
+}
+
+impl AddAssign for Time {
+    fn add_assign(&mut self, other: Time) {
+        self.0 += other.0;
+    }
+}
+
+impl SubAssign for Time {
+    fn sub_assign(&mut self, other: Time) {
+        self.0 -= other.0;
+    }
+}
+
+impl Sum for Time {
+    fn sum<I: Iterator<Item = Time>>(times: I) -> Time {
+        times.fold(Time::ZERO, Add::add)
+    }
+}
+
+/// `7 min`, `1 h 30 min`, `45 s`, `2 days`: the largest units that stay exact to a tenth of a second.
+impl fmt::Display for Time {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.0 < 0 {
+            return write!(f, "-{}", Time(-self.0));
+        }
+        let minutes = super::decimals(self.as_minutes(), 2);
+        match self.0 {
+            0 => f.write_str("0 min"),
+            t if t < Time::MINUTE.0 => write!(f, "{} s", super::decimals(t as f64 / 1e6, 3)),
+            t if t < 2 * Time::HOUR.0 => write!(f, "{minutes} min"),
+            t if t >= 2 * Time::DAY.0 && t % Time::DAY.0 == 0 => write!(f, "{} days", t / Time::DAY.0),
+            t => {
+                let (hours, rest) = (t / Time::HOUR.0, Time(t % Time::HOUR.0));
+                match rest {
+                    Time(0) => write!(f, "{hours} h"),
+                    rest => write!(f, "{hours} h {} min", super::decimals(rest.as_minutes(), 2)),
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_read_as_a_person_would_say_them() {
+        let said = |t: Time| t.to_string();
+        assert_eq!(said(Time::from_minutes(7)), "7 min");
+        assert_eq!(said(Time(90_000_000)), "1.5 min");
+        assert_eq!(said(Time::from_minutes(150)), "2 h 30 min");
+        assert_eq!(said(Time::DAY), "24 h");
+        assert_eq!(said(Time::DAY * 3), "3 days");
+        assert_eq!(said(Time(1_500_000)), "1.5 s");
+        assert_eq!(said(Time(-60_000_000)), "-1 min");
+    }
+
+    #[test]
+    fn halves_round_to_the_even_microsecond() {
+        assert_eq!(Time::from_micros_f64(2.5), Some(Time(2)));
+        assert_eq!(Time::from_micros_f64(3.5), Some(Time(4)));
+        assert_eq!(Time::from_micros_f64(f64::NAN), None);
+        assert_eq!(Time::from_micros_f64(1e300), None);
+    }
+}
