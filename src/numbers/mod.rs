@@ -1,1 +1,3 @@
 //! (being built)
+mod histogram;
+pub use histogram::Histogram;

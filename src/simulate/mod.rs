@@ -1,1 +1,15 @@
-//! (being built)
+//! The discrete-event run: a line and its settings in, raw observations out.
+//!
+//! Owns the clock and event queue, the physics of stations, the replications. Counts exactly and
+//! computes no means; reads nothing and prints nothing.
+
+mod observations;
+mod settings;
+mod watcher;
+
+pub use observations::{
+    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,
+    WindowCounts,
+};
+pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+pub use watcher::{Event, Spot, Unwatched, Watcher};

@@ -1,0 +1,3 @@
+//! (being built)
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Histogram {}
