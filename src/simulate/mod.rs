@@ -4,6 +4,7 @@
 //! computes no means; reads nothing and prints nothing.
 
 mod observations;
+mod replications;
 mod settings;
 mod watcher;
 
@@ -11,5 +12,6 @@ pub use observations::{
     BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,
     WindowCounts,
 };
+pub use replications::{Oversight, Unattended, replicate, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
 pub use watcher::{Event, Spot, Unwatched, Watcher};
