@@ -2,7 +2,8 @@
 //! whom on the line.
 
 use super::settings::{RunErrorKind, Settings};
-use crate::draws::{Purpose, Sampler, Stream, mean};
+use crate::draws::moments::mean;
+use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop};
 
