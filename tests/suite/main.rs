@@ -1,3 +1,4 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
 mod draws;
+mod reading;
