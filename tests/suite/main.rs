@@ -1,1 +1,2 @@
+mod checking;
 mod reading;
