@@ -1,4 +1,5 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
+mod checking;
 mod draws;
 mod reading;
