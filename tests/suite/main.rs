@@ -3,3 +3,4 @@
 mod checking;
 mod draws;
 mod reading;
+mod reporting;
