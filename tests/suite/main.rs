@@ -1,2 +1,3 @@
-#[test]
-fn t() {}
+//! The one test binary of the project and its contents page.
+
+mod follow;
