@@ -1,3 +1,5 @@
-//! The one test binary of the project and its contents page.
+//! The contents page of the tests: every test of the project is reached from here.
 
+mod draws;
 mod follow;
+mod random_lines;
