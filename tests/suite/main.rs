@@ -3,3 +3,4 @@
 mod draws;
 mod follow;
 mod random_lines;
+mod reading;
