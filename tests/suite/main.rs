@@ -2,5 +2,7 @@
 
 mod checking;
 mod draws;
+mod follow;
+mod random_lines;
 mod reading;
 mod reporting;
