@@ -1,2 +1,1 @@
-#[test]
-fn t() {}
+mod reading;

@@ -1,1 +1,3 @@
 //! The words of every diagnostic, one file per family of codes, one function per sentence.
+
+pub mod reading;
