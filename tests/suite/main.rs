@@ -1,1 +1,2 @@
+mod docs;
 mod reading;
