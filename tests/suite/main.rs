@@ -1,2 +1,5 @@
+//! The contents page of the tests: every test of the project is reached from here.
+
 mod docs;
+mod draws;
 mod reading;
