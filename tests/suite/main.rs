@@ -2,4 +2,5 @@
 
 mod docs;
 mod draws;
+mod checking;
 mod reading;
