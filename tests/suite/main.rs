@@ -1,6 +1,7 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
 mod checking;
+mod docs;
 mod draws;
 mod follow;
 mod random_lines;
