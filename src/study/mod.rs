@@ -1,1 +1,20 @@
-//! (being built)
+//! Studies: a line, what is asked of it, the runs that answer, and scenario files with their verdicts.
+//!
+//! Owns the defaults of a run, the warm-up, runs that stop themselves, gains by station, scenario
+//! files (the only user of YAML) and baselines. Refuses to read files or to print: text comes in and
+//! goes out as values.
+
+mod error;
+mod plan;
+mod run;
+mod values;
+mod warm_up;
+
+pub use error::StudyError;
+pub use plan::{
+    GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
+    RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,
+};
+pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
+pub use values::{read_share, read_time};
+pub use warm_up::find as find_warm_up;
