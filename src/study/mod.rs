@@ -5,8 +5,10 @@
 //! goes out as values.
 
 mod error;
+mod node;
 mod plan;
 mod run;
+mod scenario;
 mod values;
 mod warm_up;
 
@@ -16,5 +18,6 @@ pub use plan::{
     RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,
 };
 pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
+pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use values::{read_share, read_time};
 pub use warm_up::find as find_warm_up;

@@ -1,1 +1,4 @@
 //! The words of every diagnostic, one file per family of codes, one function per sentence.
+
+pub mod run;
+pub mod scenario;
