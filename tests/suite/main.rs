@@ -1,2 +1,3 @@
-#[test]
-fn t() {}
+//! Contents page: every test of the project that is not beside its code is reached from here.
+
+mod draws;
