@@ -23,14 +23,20 @@ pub enum StudyError {
 impl StudyError {
     /// The run's own error as a diagnostic at the places it names.
     pub fn of_run(line: &Line, error: &RunError) -> StudyError {
-        let place_of = |name: &str| line.places.iter().find(|place| place.name == name).map(|place| place.span);
+        let place_of =
+            |name: &str| line.places.iter().find(|place| place.name == name).map(|place| place.span);
         let anywhere = line.places.first().map_or_else(Span::default, |place| place.span);
         let run = words::Run { replication: error.replication, seed: error.seed, at: error.at };
         let fault = match &error.kind {
             RunErrorKind::LockUp { waiting } => {
                 let parties: Vec<words::Party<'_>> = waiting
                     .iter()
-                    .map(|(unit, place, wants)| words::Party { unit: *unit, place, wants, span: place_of(place) })
+                    .map(|(unit, place, wants)| words::Party {
+                        unit: *unit,
+                        place,
+                        wants,
+                        span: place_of(place),
+                    })
                     .collect();
                 words::lock_up(anywhere, &run, &parties)
             }
@@ -49,9 +55,9 @@ impl fmt::Display for StudyError {
         match self {
             StudyError::Run(fault) => f.write_str(&fault.headline),
             StudyError::Interrupted => f.write_str("interrupted before there was anything to report"),
-            StudyError::NoShifts => {
-                f.write_str("the line has no shifts to count: add a `shift` to the file, or ask for units or hours")
-            }
+            StudyError::NoShifts => f.write_str(
+                "the line has no shifts to count: add a `shift` to the file, or ask for units or hours",
+            ),
             StudyError::NeverSettles { cut, run, longer } => write!(
                 f,
                 "no warm-up found: the output settles only after {cut} of {run}, more than half; run longer \

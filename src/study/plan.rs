@@ -15,7 +15,7 @@ pub const LEAST_SHIFTS: u32 = 20;
 /// So many finished units are counted where there is no calendar and nobody says how many.
 pub const UNITS: u64 = 1_000;
 /// A run that stops itself looks at 20, 40, 80 ... replications, and gives up here.
-pub const MOST_REPLICATIONS: u32 = 20 << 9;
+pub const MOST_REPLICATIONS: usize = 20 << 9;
 
 /// How many replications.
 #[derive(Clone, Copy, PartialEq, Debug)]

@@ -3,8 +3,9 @@
 use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices, warm_up_words};
 use super::{StudyError, warm_up};
 use crate::line::{Line, PlaceId, PlaceKind, StepKind};
-use crate::numbers::student;
 use crate::simulate::{Horizon, Observations, Oversight, Settings, WarmUp, simulate};
+use crate::stats::precision::{looks, narrow_enough};
+use crate::stats::student::Estimate;
 use crate::units::{Time, percent};
 
 /// Sees a whole study: told what runs now and how many replications of it, then of each one.
@@ -98,17 +99,21 @@ fn replications(
             simulate(line, &Settings { count, ..settings.clone() }, attendant).map_err(fail)
         }
         Precision::Within(share) => {
-            let mut count = 20;
-            attendant.begin("replications", count);
-            let mut all = simulate(line, &Settings { count, ..settings.clone() }, attendant).map_err(fail)?;
+            let mut all = Observations::default();
             // Looking only when the number has doubled keeps the band nearly honest.
-            while !all.interrupted && !is_within(&all, share, line.confidence) && count < MOST_REPLICATIONS {
-                attendant.begin("replications", count);
-                let more = Settings { first: count, count, ..settings.clone() };
-                let more = simulate(line, &more, attendant).map_err(fail)?;
-                count *= 2;
-                all.replications.extend(more.replications);
-                all.interrupted = more.interrupted;
+            for look in looks(MOST_REPLICATIONS) {
+                let done = all.replications.len();
+                let part = Settings { first: whole(done), count: whole(look - done), ..settings.clone() };
+                attendant.begin("replications", part.count);
+                let more = simulate(line, &part, attendant).map_err(fail)?;
+                let before = std::mem::take(&mut all.replications);
+                all = Observations {
+                    replications: before.into_iter().chain(more.replications).collect(),
+                    ..more
+                };
+                if all.interrupted || is_within(&all, share, line.confidence) {
+                    break;
+                }
             }
             cautions.push(format!(
                 "the run stopped itself after looking at 20, 40, 80 ... replications: the confidence of {} is \
@@ -117,8 +122,9 @@ fn replications(
             ));
             if !all.interrupted && !is_within(&all, share, line.confidence) {
                 cautions.push(format!(
-                    "the band is still wider than {} after {count} replications, the most that are run",
-                    percent(share)
+                    "the band is still wider than {} after {} replications, the most that are run",
+                    percent(share),
+                    all.replications.len()
                 ));
             }
             Ok(all)
@@ -126,8 +132,8 @@ fn replications(
     }
 }
 
-/// Is the half-width of the band of the mean output at most `share` of it? (Student's interval, one
-/// value per replication.)
+/// Is the band of the mean output as narrow as wished? (Student's interval, one value per
+/// replication; output per net time, so that it holds with and without shifts.)
 fn is_within(observed: &Observations, share: f64, confidence: f64) -> bool {
     let values: Vec<f64> = observed
         .replications
@@ -135,14 +141,7 @@ fn is_within(observed: &Observations, share: f64, confidence: f64) -> bool {
         .filter(|r| r.net > Time::ZERO)
         .map(|r| r.finished as f64 / r.net.micros() as f64)
         .collect();
-    if values.len() < 2 {
-        return false;
-    }
-    let n = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|x| (x - mean) * (x - mean)).sum();
-    let half = student::two_sided(confidence, n - 1.0) * (squares / (n - 1.0) / n).sqrt();
-    mean > 0.0 && half <= share * mean
+    Estimate::of(&values, confidence).is_some_and(|e| narrow_enough(e.mean, e.half_width(), share))
 }
 
 /// Runs each station that has attended work with that work shortened, on the same random days.
@@ -154,12 +153,12 @@ fn gains(
     attendant: &impl Attendant,
     cautions: &mut Vec<String>,
 ) -> Result<Vec<GainRun>, StudyError> {
-    let count = wanted.min(u32::try_from(base.replications.len()).unwrap_or(u32::MAX));
+    let count = wanted.min(whole(base.replications.len()));
     if count < 2 || base.interrupted {
         return Ok(Vec::new());
     }
     let places: Vec<PlaceId> = stations_with_work(line).collect();
-    attendant.begin("gains by station", count * u32::try_from(places.len()).unwrap_or(u32::MAX));
+    attendant.begin("gains by station", count * whole(places.len()));
     let mut gains = Vec::new();
     for place in places {
         let faster = Settings { count, faster: Some((place, FASTER)), ..settings.clone() };
@@ -172,6 +171,10 @@ fn gains(
         gains.push(GainRun { place, observations });
     }
     Ok(gains)
+}
+
+fn whole(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
 }
 
 fn stations_with_work(line: &Line) -> impl Iterator<Item = PlaceId> {

@@ -154,11 +154,20 @@ impl Reader {
         let span = node.span(self.file);
         let value = match &node.value {
             Value::Text(text) if text.starts_with('/') || text.contains(['\\', '\0']) => {
-                self.bad(node, key, "a path is written from the scenario's folder, with `/` between its parts");
+                self.bad(
+                    node,
+                    key,
+                    "a path is written from the scenario's folder, with `/` between its parts",
+                );
                 String::new()
             }
             Value::Text(text) if !text.is_empty() => text.clone(),
-            Value::Nothing | Value::Flag(_) | Value::Number(_) | Value::Text(_) | Value::List(_) | Value::Map(_) => {
+            Value::Nothing
+            | Value::Flag(_)
+            | Value::Number(_)
+            | Value::Text(_)
+            | Value::List(_)
+            | Value::Map(_) => {
                 self.bad(node, key, "the path of a file is needed");
                 String::new()
             }

@@ -3,13 +3,8 @@
 use crate::units::Time;
 
 /// The units of time of the language with their length; a command line takes no others.
-const UNITS: [(&str, Time); 5] = [
-    ("s", Time::SECOND),
-    ("min", Time::MINUTE),
-    ("h", Time::HOUR),
-    ("day", Time::DAY),
-    ("days", Time::DAY),
-];
+const UNITS: [(&str, Time); 5] =
+    [("s", Time::SECOND), ("min", Time::MINUTE), ("h", Time::HOUR), ("day", Time::DAY), ("days", Time::DAY)];
 
 /// `40h`, `23 min`, `1.5 days`: a positive length of time.
 ///

@@ -3,8 +3,7 @@
 //! The series is the mean over the pilot's replications of what comes out: units of each shift
 //! (a shift is then the batch), or the time between one finished unit and the next, or units in each
 //! of 200 equal parts of the run. The cut is the one that makes the standard error of the mean of
-//! what remains smallest (MSER-5: White 1997, Simulation 69; batches of 5, searched up to half the
-//! run), rounded up to whole shifts, or to whole weeks in a run of whole weeks.
+//! what remains smallest (MSER-5; a shift of output is a batch of five fifths), rounded up to whole shifts, or to whole weeks in a run of whole weeks.
 
 use super::plan::{
     PILOT_REPLICATIONS, Plan, WarmUpChoice, default_horizon, horizon_words, round_shifts, shifts_a_week,
@@ -13,12 +12,11 @@ use super::plan::{
 use super::{Attendant, StudyError};
 use crate::line::Line;
 use crate::simulate::{Horizon, Observations, Settings, WarmUp, simulate};
+use crate::stats::mser::{Cut, mser_of_batches, mser5};
 use crate::units::Time;
 
 /// Parts into which a run on the clock is cut: 40 batches of 5.
 const PARTS: usize = 200;
-/// Observations in one batch of the rule.
-const BATCH: usize = 5;
 
 /// The cut that the plan asks for, or the one that a pilot run finds.
 ///
@@ -69,29 +67,28 @@ fn pilot(
 fn cut(line: &Line, pilot: &Observations, horizon: Horizon, asked: Horizon) -> Result<WarmUp, StudyError> {
     match horizon {
         Horizon::Shifts(shifts) => {
-            let found = settled(&by_shift(pilot), horizon)?;
+            let found = settled(mser_of_batches(&by_shift(pilot)), horizon)?;
             let rounded = round_shifts(whole(found), shifts_a_week(line).unwrap_or(1), asked);
             within_half(u64::from(rounded), u64::from(shifts), &WarmUp::Shifts(rounded), horizon)?;
             Ok(if rounded == 0 { WarmUp::None } else { WarmUp::Shifts(rounded) })
         }
         Horizon::Units(_) => {
-            let found = settled(&batched(&between_units(pilot)), horizon)? * BATCH;
+            let found = settled(mser5(&between_units(pilot)), horizon)?;
             Ok(if found == 0 { WarmUp::None } else { WarmUp::Units(found as u64) })
         }
         Horizon::For(time) => {
             // Rounded up to the next shift start by the run itself, where there is a calendar.
-            let parts = settled(&batched(&by_part(pilot)), horizon)? * BATCH;
+            let parts = settled(mser5(&by_part(pilot)), horizon)?;
             let cut = Time(time.micros() / PARTS as i64 * i64::from(whole(parts)));
             Ok(if parts == 0 { WarmUp::None } else { WarmUp::For(cut) })
         }
     }
 }
 
-/// The number of batches to cut.
-fn settled(batches: &[f64], horizon: Horizon) -> Result<usize, StudyError> {
-    let most = batches.len() / 2;
-    match best_cut(batches) {
-        Some(cut) if cut < most.max(1) => Ok(cut),
+/// How much of the series to cut, if it settles in its first half.
+fn settled(cut: Option<Cut>, horizon: Horizon) -> Result<usize, StudyError> {
+    match cut {
+        Some(Cut { dropped, past_half: false, .. }) => Ok(dropped),
         Some(_) | None => Err(StudyError::NeverSettles {
             cut: "half".to_string(),
             run: horizon_words(horizon),
@@ -120,24 +117,6 @@ fn longer(horizon: Horizon) -> String {
     }
 }
 
-/// The cut d that makes the marginal standard error smallest: the sum over the batches from d on of
-/// (x - mean)^2, divided by (n - d)^2; d = 0 ..= n / 2, the earliest of equals.
-fn best_cut(batches: &[f64]) -> Option<usize> {
-    let n = batches.len();
-    let error = |d: usize| {
-        let rest = &batches[d..];
-        let mean = rest.iter().sum::<f64>() / rest.len() as f64;
-        let squares: f64 = rest.iter().map(|x| (x - mean) * (x - mean)).sum();
-        squares / (rest.len() * rest.len()) as f64
-    };
-    (n >= 4).then(|| (0..=n / 2).map(|d| (d, error(d))).min_by(|a, b| a.1.total_cmp(&b.1)))?.map(|(d, _)| d)
-}
-
-/// Means of `BATCH` neighbours; what remains at the end is left out.
-fn batched(series: &[f64]) -> Vec<f64> {
-    series.chunks_exact(BATCH).map(|batch| batch.iter().sum::<f64>() / BATCH as f64).collect()
-}
-
 /// Mean over the replications of the k-th value, as far as all of them reach.
 fn mean_series<T>(pilot: &Observations, series: impl Fn(usize) -> Vec<T>) -> Vec<f64>
 where
@@ -145,9 +124,7 @@ where
 {
     let all: Vec<Vec<T>> = (0..pilot.replications.len()).map(series).collect();
     let reach = all.iter().map(Vec::len).min().unwrap_or(0);
-    (0..reach)
-        .map(|k| all.iter().map(|one| one[k].into()).sum::<f64>() / all.len() as f64)
-        .collect()
+    (0..reach).map(|k| all.iter().map(|one| one[k].into()).sum::<f64>() / all.len() as f64).collect()
 }
 
 fn by_shift(pilot: &Observations) -> Vec<f64> {
@@ -187,18 +164,17 @@ mod tests {
     #[test]
     fn a_slow_start_is_cut_and_a_steady_series_is_not() {
         // 3, 9, then 18 and 19 in turn: only the slow start stands out.
-        let mut batches = vec![3.0, 9.0];
-        batches.extend((0..18).map(|k| 18.0 + f64::from(k % 2)));
-        assert_eq!(best_cut(&batches), Some(2));
-        assert_eq!(best_cut(&[18.0; 20]), Some(0));
-        assert_eq!(best_cut(&[1.0, 2.0, 3.0]), None, "three batches tell nothing");
+        let mut shifts = vec![3.0, 9.0];
+        shifts.extend((0..18).map(|k| 18.0 + f64::from(k % 2)));
+        assert_eq!(settled(mser_of_batches(&shifts), Horizon::Shifts(20)), Ok(2));
+        assert_eq!(settled(mser_of_batches(&[18.0; 20]), Horizon::Shifts(20)), Ok(0));
     }
 
     #[test]
     fn a_series_that_climbs_to_its_end_never_settles() {
         let climbing: Vec<f64> = (0..20).map(f64::from).collect();
         assert!(matches!(
-            settled(&climbing, Horizon::Shifts(20)),
+            settled(mser_of_batches(&climbing), Horizon::Shifts(20)),
             Err(StudyError::NeverSettles { longer, .. }) if longer == "`--shifts 80`"
         ));
     }

@@ -23,7 +23,8 @@ pub struct Party<'a> {
 
 impl Run {
     fn said(&self) -> String {
-        let (day, of_day) = (self.at.0.div_euclid(Time::DAY.0), self.at.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0);
+        let (day, of_day) =
+            (self.at.0.div_euclid(Time::DAY.0), self.at.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0);
         format!(
             "replication {} of seed {}, day {} at {:02}:{:02}",
             self.replication + 1,
@@ -52,7 +53,9 @@ pub fn lock_up(anywhere: Span, run: &Run, parties: &[Party<'_>]) -> Diagnostic {
             None => fault.help(text),
         };
     }
-    fault.help("give a returning unit somewhere to stand: slots before the place it returns to, or a repair bay")
+    fault.help(
+        "give a returning unit somewhere to stand: slots before the place it returns to, or a repair bay",
+    )
 }
 
 pub fn no_legal_order(span: Span, run: &Run, looked_at: u32) -> Diagnostic {

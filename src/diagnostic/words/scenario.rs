@@ -17,9 +17,13 @@ pub fn not_yaml(span: Span, reason: &str) -> Diagnostic {
 }
 
 pub fn not_a_map(span: Span, what: &str, found: &str, example: &str) -> Diagnostic {
-    Diagnostic::new(Code::BadScenario, span, format!("{what} is a map of keys and values, here stands {found}"))
-        .marked(format!("{found} stands here"))
-        .help(format!("write it as in `{example}`"))
+    Diagnostic::new(
+        Code::BadScenario,
+        span,
+        format!("{what} is a map of keys and values, here stands {found}"),
+    )
+    .marked(format!("{found} stands here"))
+    .help(format!("write it as in `{example}`"))
 }
 
 pub fn not_a_list(span: Span, what: &str, found: &str, example: &str) -> Diagnostic {
@@ -29,8 +33,8 @@ pub fn not_a_list(span: Span, what: &str, found: &str, example: &str) -> Diagnos
 }
 
 pub fn unknown_key(span: Span, key: &str, within: &str, nearest: Option<&str>, known: &[&str]) -> Diagnostic {
-    let fault = Diagnostic::new(Code::BadScenario, span, format!("{within} has no key `{key}`"))
-        .marked("not a key");
+    let fault =
+        Diagnostic::new(Code::BadScenario, span, format!("{within} has no key `{key}`")).marked("not a key");
     match nearest {
         Some(near) => fault.help(format!("did you mean `{near}`?")),
         None => fault.help(format!("its keys are {}", join_and(known))),
@@ -64,15 +68,19 @@ pub fn not_an_expectation(span: Span, text: &str) -> Diagnostic {
 
 /// The language's own fault in the sentence that an expectation makes.
 pub fn bad_sentence(span: Span, sentence: &str, reason: &str, help: &[String]) -> Diagnostic {
-    let mut fault =
-        Diagnostic::new(Code::BadScenario, span, format!("the expectation `{sentence}` does not hold together: {reason}"))
-            .marked("this expectation");
+    let mut fault = Diagnostic::new(
+        Code::BadScenario,
+        span,
+        format!("the expectation `{sentence}` does not hold together: {reason}"),
+    )
+    .marked("this expectation");
     fault.help.extend_from_slice(help);
     fault
 }
 
 pub fn no_layout(span: Span, name: &str, nearest: Option<&str>, known: &[String]) -> Diagnostic {
-    let fault = Diagnostic::new(Code::BadScenario, span, format!("no layout is named `{name}`")).marked("no such layout");
+    let fault = Diagnostic::new(Code::BadScenario, span, format!("no layout is named `{name}`"))
+        .marked("no such layout");
     match nearest {
         Some(near) => fault.help(format!("did you mean `{near}`?")),
         None => fault.help(format!("the line has {}", join_and(known))),
@@ -87,9 +95,13 @@ pub fn layout_not_run(span: Span, name: &str) -> Diagnostic {
 }
 
 pub fn unknown_measure(span: Span, text: &str, known: &[&str]) -> Diagnostic {
-    Diagnostic::new(Code::BadScenario, span, format!("`{text}` is not a measure that layouts are compared on"))
-        .marked("not a measure")
-        .help(format!("compare on {}", join_or(known)))
+    Diagnostic::new(
+        Code::BadScenario,
+        span,
+        format!("`{text}` is not a measure that layouts are compared on"),
+    )
+    .marked("not a measure")
+    .help(format!("compare on {}", join_or(known)))
 }
 
 pub fn no_baseline(span: Span, path: &str) -> Diagnostic {
