@@ -4,3 +4,4 @@ mod commands;
 mod draws;
 mod harness;
 mod house;
+mod reading;

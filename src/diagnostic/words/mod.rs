@@ -2,3 +2,4 @@
 
 pub mod run;
 pub mod scenario;
+pub mod reading;
