@@ -71,7 +71,7 @@ impl Sources for DiskSources {
     }
 
     fn today(&self) -> (i16, i8, i8) {
-        let now = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC);
+        let now = jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now());
         (now.year(), now.month(), now.day())
     }
 }

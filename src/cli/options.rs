@@ -3,8 +3,8 @@
 use super::console::Color;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
-use taktwright::study::{GAIN_REPLICATIONS, Precision, RunChoices, WarmUpChoice, read_share, read_time};
 use taktwright::simulate::Horizon;
+use taktwright::study::{GAIN_REPLICATIONS, Precision, RunChoices, WarmUpChoice, read_share, read_time};
 use taktwright::units::Time;
 
 /// Balances and simulates production lines that are written down as text.

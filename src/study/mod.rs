@@ -19,5 +19,5 @@ pub use plan::{
 };
 pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
-pub use values::{read_share, read_time};
+pub use values::{nearest, read_share, read_time};
 pub use warm_up::find as find_warm_up;

@@ -41,7 +41,7 @@ pub fn read_share(text: &str) -> Result<f64, String> {
 }
 
 /// The name that `text` was likely meant to be: at most a third of its letters differ.
-pub(super) fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<String> {
+pub fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<String> {
     let most = (text.chars().count() / 3).max(1);
     known
         .map(|name| (strsim::damerau_levenshtein(text, name), name))

@@ -146,7 +146,11 @@ impl Case {
                 let one = self.once(&["--threads", "1"]);
                 for threads in ["2", "8"] {
                     let more = self.once(&["--threads", threads]);
-                    assert_eq!(one, more, "{} threads give other bytes than 1: {:?}", threads, self.arguments);
+                    assert_eq!(
+                        one, more,
+                        "{} threads give other bytes than 1: {:?}",
+                        threads, self.arguments
+                    );
                 }
                 one
             }
@@ -228,8 +232,12 @@ fn read_tree(root: &Path, folder: &Path, files: &mut BTreeMap<String, String>) {
         if path.is_dir() {
             read_tree(root, &path, files);
         } else {
-            let name = path.strip_prefix(root).expect("below the folder of the run").to_string_lossy().into_owned();
-            files.insert(name, String::from_utf8_lossy(&fs::read(&path).expect("a file after the run")).into_owned());
+            let name =
+                path.strip_prefix(root).expect("below the folder of the run").to_string_lossy().into_owned();
+            files.insert(
+                name,
+                String::from_utf8_lossy(&fs::read(&path).expect("a file after the run")).into_owned(),
+            );
         }
     }
 }

@@ -74,7 +74,8 @@ fn each_heavy_crate_has_one_user() {
 #[test]
 fn every_folder_of_the_source_has_a_rank() {
     for file in files_below("src", ".rs") {
-        let folder = file.trim_start_matches("src/").split('/').next().unwrap_or_default().trim_end_matches(".rs");
+        let folder =
+            file.trim_start_matches("src/").split('/').next().unwrap_or_default().trim_end_matches(".rs");
         assert!(
             imports::is_known(folder) || ["lib", "main", "cli"].contains(&folder),
             "{file}: `{folder}` has no rank: give it one in tests/suite/house/imports.rs and DEVELOPERS.md"
@@ -110,8 +111,17 @@ fn no_file_names_a_place_on_somebodys_machine() {
 
 #[test]
 fn the_top_level_is_exactly_the_agreed_list() {
-    const AGREED: [&str; 9] =
-        ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "LICENSE", "README.md", "docs", "grammar", "scenarios", "src"];
+    const AGREED: [&str; 9] = [
+        "Cargo.lock",
+        "Cargo.toml",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "README.md",
+        "docs",
+        "grammar",
+        "scenarios",
+        "src",
+    ];
     const ALSO: [&str; 2] = ["target", "tests"];
     let found: Vec<String> = fs::read_dir(top())
         .expect("the repository can be read")
@@ -142,5 +152,11 @@ fn long_files_and_functions_do_not_grow() {
         fs::write(top().join(list), sizes::write(&now)).expect("the list can be written");
     }
     let offences = sizes::grown(&now, &sizes::read(&text_of(list)));
-    assert!(offences.is_empty(), "{}\n(aims: {} lines a file, {} a function)", offences.join("\n"), sizes::FILE, sizes::FUNCTION);
+    assert!(
+        offences.is_empty(),
+        "{}\n(aims: {} lines a file, {} a function)",
+        offences.join("\n"),
+        sizes::FILE,
+        sizes::FUNCTION
+    );
 }

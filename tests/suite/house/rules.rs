@@ -7,7 +7,7 @@ use super::scan::{line_at, product_of};
 pub fn head_comment(file: &str, text: &str) -> Vec<Offence> {
     let first = text.lines().next().unwrap_or_default();
     let said = first.strip_prefix("//! ").unwrap_or_default();
-    if said.len() >= 20 {
+    if said.len() >= 12 && !said.starts_with('(') {
         return Vec::new();
     }
     vec![Offence {
@@ -48,13 +48,17 @@ pub fn machine_paths(file: &str, text: &str) -> Vec<Offence> {
     for (number, line) in text.lines().enumerate() {
         for root in &roots {
             let absolute = line.match_indices(root.as_str()).any(|(at, _)| {
-                !line[..at].ends_with(|c: char| c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '}' | ')' | '*'))
+                !line[..at].ends_with(|c: char| {
+                    c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '}' | ')' | '*')
+                })
             });
             if absolute {
                 offences.push(Offence {
                     file: file.to_string(),
                     line: number + 1,
-                    what: format!("`{root}...` is a place on somebody's machine: write paths from the top folder"),
+                    what: format!(
+                        "`{root}...` is a place on somebody's machine: write paths from the top folder"
+                    ),
                 });
             }
         }

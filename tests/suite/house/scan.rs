@@ -40,7 +40,8 @@ pub fn code_of(text: &str) -> String {
         }
         at = end;
     }
-    String::from_utf8(out.iter().map(|b| if b.is_ascii() { *b } else { b' ' }).collect()).expect("only ASCII is left")
+    String::from_utf8(out.iter().map(|b| if b.is_ascii() { *b } else { b' ' }).collect())
+        .expect("only ASCII is left")
 }
 
 /// `code_of` without the items under `#[cfg(test)]`.
@@ -116,7 +117,8 @@ fn char_end(bytes: &[u8], at: usize) -> Option<usize> {
         return find(bytes, at + 3, b"'");
     }
     let end = find(bytes, at + 1, b"'")?;
-    (end - at <= 5 && end > at + 1 && !bytes[at + 1..end].contains(&b'\n') && one_char(&bytes[at + 1..end])).then_some(end)
+    (end - at <= 5 && end > at + 1 && !bytes[at + 1..end].contains(&b'\n') && one_char(&bytes[at + 1..end]))
+        .then_some(end)
 }
 
 fn one_char(bytes: &[u8]) -> bool {
@@ -135,7 +137,8 @@ fn comments_strings_and_characters_are_blanked() {
 
 #[test]
 fn test_code_is_cut_out() {
-    let text = "fn a() {}\n#[cfg(test)]\nmod tests { fn b() { { } } }\nfn c() {}\n#[cfg(test)]\nuse crate::d;\n";
+    let text =
+        "fn a() {}\n#[cfg(test)]\nmod tests { fn b() { { } } }\nfn c() {}\n#[cfg(test)]\nuse crate::d;\n";
     let code = product_of(text);
     assert!(code.contains("fn a") && code.contains("fn c"));
     assert!(!code.contains("fn b") && !code.contains("crate"));

@@ -21,7 +21,8 @@ pub fn over_the_aims(sources: &[(String, String)]) -> Sizes {
             over.insert(file.clone(), lines);
         }
         for at in words(&code, "fn") {
-            let name: String = code[at + 3..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+            let name: String =
+                code[at + 3..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
             let end = item_end(code.as_bytes(), at);
             let lines = line_at(&code, end - 1) + 1 - line_at(&code, at);
             if lines > FUNCTION && !name.is_empty() {
@@ -35,7 +36,10 @@ pub fn over_the_aims(sources: &[(String, String)]) -> Sizes {
 /// Lines that hold code only because of tests.
 fn test_lines(text: &str, product: &str) -> usize {
     let code = super::scan::code_of(text);
-    code.lines().zip(product.lines()).filter(|(all, left)| !all.trim().is_empty() && left.trim().is_empty()).count()
+    code.lines()
+        .zip(product.lines())
+        .filter(|(all, left)| !all.trim().is_empty() && left.trim().is_empty())
+        .count()
 }
 
 /// What has grown beyond what the list allows, or stands in the list without need.
@@ -57,7 +61,8 @@ pub fn grown(now: &Sizes, list: &Sizes) -> Vec<String> {
 }
 
 pub fn write(sizes: &Sizes) -> String {
-    let head = "# Longer than the aims; may shrink, not grow. Written by TAKTWRIGHT_BLESS=1 cargo test house.\n";
+    let head =
+        "# Longer than the aims; may shrink, not grow. Written by TAKTWRIGHT_BLESS=1 cargo test house.\n";
     sizes.iter().fold(head.to_string(), |text, (what, lines)| format!("{text}{lines} {what}\n"))
 }
 
@@ -80,6 +85,7 @@ fn a_long_file_or_function_is_seen_and_may_only_shrink() {
     assert_eq!(grown(&now, &read("71 src/a.rs fn long\n")).len(), 1);
     assert_eq!(grown(&now, &Sizes::new()).len(), 1);
     assert_eq!(grown(&Sizes::new(), &read("72 src/a.rs fn long\n")).len(), 1);
-    let long_tests = format!("fn a() {{}}\n#[cfg(test)]\nmod tests {{\n{}}}\n", "    fn t() {}\n".repeat(500));
+    let long_tests =
+        format!("fn a() {{}}\n#[cfg(test)]\nmod tests {{\n{}}}\n", "    fn t() {}\n".repeat(500));
     assert_eq!(over_the_aims(&[("src/a.rs".to_string(), long_tests)]), Sizes::new());
 }
