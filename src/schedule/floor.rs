@@ -514,7 +514,7 @@ impl Floor {
         }
     }
 
-    /// Nodes are to be done (again): a redo, a retest, a fix. All of them must be done now.
+    /// Nodes are to be done (again): a redo, a retest, a fix. None of them runs.
     pub fn call_again(&mut self, shop: &Shop, bay: usize, locals: &[u16], fresh: &mut Vec<u16>) {
         let base = shop.bay_node0[bay] as usize;
         for local in locals {
@@ -527,6 +527,17 @@ impl Floor {
             self.bays[bay].undone += 1;
         }
         self.recount(shop, bay, fresh);
+    }
+
+    /// Marks a node (by its per-bay index) done without releasing what follows: it is called again.
+    pub fn finish_quietly(&mut self, bay: usize, at: usize) {
+        self.status[at] = Status::Done;
+        self.bays[bay].undone -= 1;
+    }
+
+    /// A failed verdict stays undone until it is called again.
+    pub fn hold_verdict(&mut self, shop: &Shop, bay: usize, local: u16) {
+        self.status[shop.bay_node0[bay] as usize + local as usize] = Status::Running;
     }
 
     /// A ready task goes back to waiting (its window was missed). It must be off the list.

@@ -3,7 +3,20 @@
 //! Owns the clock and event queue, the physics of stations, the replications. Counts exactly and
 //! computes no means; reads nothing and prints nothing.
 
+mod accounts;
+mod calendar;
+mod clock;
+mod compiled;
+mod lock_up;
+mod moves;
 mod observations;
+mod orders;
+mod pushes;
+mod queue;
+mod run;
+mod units;
+mod verdicts;
+mod work;
 mod replications;
 mod settings;
 mod watcher;

@@ -1,4 +1,4 @@
-//! Contents page: every test of the project that is not beside its code is reached from here.
+//! The contents page of the tests: every test of the project is reached from here.
 
 mod commands;
 mod draws;
