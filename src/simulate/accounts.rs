@@ -1,8 +1,10 @@
 //! Accounts: exact integrals and counts. A running thing is entered with minus its start and closed
 //! with plus its end; the window's cut and end settle what runs across them.
 
-use super::observations::{BayState, HoldCounts, PlaceCounts, Replication, SegmentCounts, TestCounts, WindowCounts};
 use super::observations::CrewCounts;
+use super::observations::{
+    BayState, HoldCounts, PlaceCounts, Replication, SegmentCounts, TestCounts, WindowCounts,
+};
 use super::run::{Fate, Run};
 use super::settings::{Horizon, WarmUp};
 use super::units::{NONE, Row};
@@ -17,13 +19,26 @@ impl<W: Watcher> Run<'_, W> {
         let line = self.c.line;
         Replication {
             index: self.replication,
-            places: line.places.iter().map(|p| PlaceCounts { bay_levels: vec![0; p.bays as usize + 1], slot_levels: vec![0; p.slots as usize + 1], ..PlaceCounts::default() }).collect(),
+            places: line
+                .places
+                .iter()
+                .map(|p| PlaceCounts {
+                    bay_levels: vec![0; p.bays as usize + 1],
+                    slot_levels: vec![0; p.slots as usize + 1],
+                    ..PlaceCounts::default()
+                })
+                .collect(),
             segments: vec![SegmentCounts::default(); line.segments.len()],
             tests: vec![TestCounts::default(); line.tests.len()],
             crews: vec![CrewCounts::default(); line.crews.len()],
             group_busy: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
-            holds: line.steps.iter().filter_map(|s| s.hold()).map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() }).collect(),
+            holds: line
+                .steps
+                .iter()
+                .filter_map(|s| s.hold())
+                .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
+                .collect(),
             windows: vec![WindowCounts::default(); line.windows.len()],
             finished_by_model: vec![0; line.models.len()],
             ..Replication::default()
@@ -85,13 +100,21 @@ impl<W: Watcher> Run<'_, W> {
         for place in 0..self.places.len() {
             self.bay_level(place);
             self.slot_level(place);
-            if self.places[place].full_since >= 0 && let Some(test) = self.c.test_at[place] {
+            if self.places[place].full_since >= 0
+                && let Some(test) = self.c.test_at[place]
+            {
                 self.seen.tests[test as usize].full += Time(now - self.places[place].full_since);
             }
             if let Some(test) = self.c.test_at[place] {
                 let occupied = i128::from(self.c.shop.places[place].bays - self.places[place].free);
                 self.seen.tests[test as usize].busy += i128::from(now) * occupied;
-                let waiting: i128 = self.waiting_for(place).iter().map(|row| i128::from(now - self.units.rows[*row as usize].waits_since.max(self.cut_clock))).sum();
+                let waiting: i128 = self
+                    .waiting_for(place)
+                    .iter()
+                    .map(|row| {
+                        i128::from(now - self.units.rows[*row as usize].waits_since.max(self.cut_clock))
+                    })
+                    .sum();
                 self.seen.tests[test as usize].queue += waiting;
             }
         }
@@ -132,13 +155,18 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Units that wait for a bay of this place.
     fn waiting_for(&self, place: usize) -> Vec<Row> {
-        let mut rows: Vec<Row> = self.places[place].slots.iter().chain(&self.places[place].returns).copied().collect();
+        let mut rows: Vec<Row> =
+            self.places[place].slots.iter().chain(&self.places[place].returns).copied().collect();
         if place == 0 {
             rows.extend(&self.outside);
         } else if place < self.c.line.on_line {
             let before = &self.c.shop.places[place - 1];
             let bays = before.bay0 as usize..before.bay0 as usize + before.bays as usize;
-            rows.extend(bays.into_iter().filter(|b| self.bays[*b].done && self.bays[*b].fate == Fate::Stays).map(|b| self.bays[b].unit));
+            rows.extend(
+                bays.into_iter()
+                    .filter(|b| self.bays[*b].done && self.bays[*b].fate == Fate::Stays)
+                    .map(|b| self.bays[b].unit),
+            );
         }
         rows
     }
@@ -160,7 +188,11 @@ impl<W: Watcher> Run<'_, W> {
                 }
                 self.bays[bay].state = state;
                 if W::WATCHING {
-                    let event = Event::BayIs { place: PlaceId(self.c.shop.bay_place[bay]), bay: self.bay_in_place(bay), state };
+                    let event = Event::BayIs {
+                        place: PlaceId(self.c.shop.bay_place[bay]),
+                        bay: self.bay_in_place(bay),
+                        state,
+                    };
                     self.see(event);
                 }
             }
@@ -239,7 +271,11 @@ impl<W: Watcher> Run<'_, W> {
             Some(stretch) if stretch.pushed => {
                 let due = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize == bay;
                 let no_room = self.stretches[self.c.stretch_of[place]].no_room;
-                if place == stretch.last && due && no_room { BayState::Blocked } else { BayState::WaitingForSignal }
+                if place == stretch.last && due && no_room {
+                    BayState::Blocked
+                } else {
+                    BayState::WaitingForSignal
+                }
             }
             Some(_) | None => BayState::Blocked,
         }
@@ -445,7 +481,11 @@ impl<W: Watcher> Run<'_, W> {
     fn ready_net(&self, s: usize, place: usize) -> i64 {
         let state = &self.stretches[s];
         let bay = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize;
-        let own = if self.bays[bay].unit == NONE { state.pushed_net } else { self.bays[bay].done_net.max(state.pushed_net) };
+        let own = if self.bays[bay].unit == NONE {
+            state.pushed_net
+        } else {
+            self.bays[bay].done_net.max(state.pushed_net)
+        };
         if place == self.c.stretches[s].last { own.max(state.room_net) } else { own }
     }
 }

@@ -16,7 +16,10 @@ impl<W: Watcher> Run<'_, W> {
         let now = self.clock.now();
         let next_shift = self.clock.shift(self.shift.wrapping_add(1)).start;
         let mut at = self.clock.next_stretch_start().min(next_shift);
-        if self.shift != usize::MAX && let Some((_, not_before)) = self.clock.shift(self.shift).home && not_before > now {
+        if self.shift != usize::MAX
+            && let Some((_, not_before)) = self.clock.shift(self.shift).home
+            && not_before > now
+        {
             at = at.min(not_before);
         }
         if at < i64::MAX {
@@ -141,7 +144,11 @@ impl<W: Watcher> Run<'_, W> {
                     (None, None) => return,
                 };
                 self.last_gap_at += micros.round_ties_even() as i64;
-                if *on_the_clock { self.last_gap_at.max(self.clock.now()) } else { self.clock.clock_of_net(self.last_gap_at) }
+                if *on_the_clock {
+                    self.last_gap_at.max(self.clock.now())
+                } else {
+                    self.clock.clock_of_net(self.last_gap_at)
+                }
             }
             Release::List(list) => match list.get(self.releases as usize) {
                 Some((at, _)) => self.clock.clock_of_net(at.0),
@@ -156,7 +163,9 @@ impl<W: Watcher> Run<'_, W> {
     /// A unit is released: it waits outside until the first place takes it.
     pub(super) fn release_falls(&mut self) {
         let model = match &self.c.line.release {
-            Release::List(list) => list.get(self.releases as usize).and_then(|(_, model)| *model).map(|m| m.0),
+            Release::List(list) => {
+                list.get(self.releases as usize).and_then(|(_, model)| *model).map(|m| m.0)
+            }
             Release::Saturated | Release::ByTakt | Release::Every { .. } => None,
         };
         self.releases += 1;

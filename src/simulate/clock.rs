@@ -43,7 +43,15 @@ pub struct Clock {
 impl Clock {
     /// Stands at 00:00 of the first day.
     pub fn new(calendar: Option<&Calendar>) -> Clock {
-        let mut clock = Clock { calendar: calendar.cloned(), stretches: Vec::new(), shifts: Vec::new(), weeks: 0, cursor: 0, now: 0, net: 0 };
+        let mut clock = Clock {
+            calendar: calendar.cloned(),
+            stretches: Vec::new(),
+            shifts: Vec::new(),
+            weeks: 0,
+            cursor: 0,
+            now: 0,
+            net: 0,
+        };
         if clock.calendar.is_none() {
             clock.stretches.push(Stretch { start: 0, end: i64::MAX, net: 0 });
         }
@@ -65,7 +73,11 @@ impl Clock {
             if start < 0 || calendar.closed.binary_search(&start.div_euclid(DAY)).is_ok() {
                 continue;
             }
-            self.shifts.push(ShiftSpan { start, end, home: shift.home.map(|h| (h.units, monday + h.not_before.0)) });
+            self.shifts.push(ShiftSpan {
+                start,
+                end,
+                home: shift.home.map(|h| (h.units, monday + h.not_before.0)),
+            });
             let mut from = start;
             for pause in &shift.pauses {
                 let (a, b) = (monday + pause.start.0, monday + pause.end.0);
@@ -91,7 +103,11 @@ impl Clock {
             self.lay_week();
             empty = if self.stretches.len() == before { empty + 1 } else { 0 };
         }
-        self.stretches.get(index).copied().unwrap_or(Stretch { start: i64::MAX, end: i64::MAX, net: i64::MAX })
+        self.stretches.get(index).copied().unwrap_or(Stretch {
+            start: i64::MAX,
+            end: i64::MAX,
+            net: i64::MAX,
+        })
     }
 
     /// The `k`-th shift of the run, counted from 0.
@@ -215,10 +231,19 @@ mod tests {
             name: "day".into(),
             start: Time::DAY * d + minutes(360),
             end: Time::DAY * d + minutes(600),
-            pauses: vec![Pause { start: Time::DAY * d + minutes(420), end: Time::DAY * d + minutes(430), paid: true }],
+            pauses: vec![Pause {
+                start: Time::DAY * d + minutes(420),
+                end: Time::DAY * d + minutes(430),
+                paid: true,
+            }],
             home: None,
         };
-        Clock::new(Some(&Calendar { week: vec![day(0), day(1)], first_weekday: 0, first_date: None, closed: vec![7] }))
+        Clock::new(Some(&Calendar {
+            week: vec![day(0), day(1)],
+            first_weekday: 0,
+            first_date: None,
+            closed: vec![7],
+        }))
     }
 
     #[test]

@@ -94,7 +94,8 @@ impl<'a> Compiled<'a> {
     pub fn new(line: &'a Line, settings: &Settings) -> Result<Compiled<'a>, RunErrorKind> {
         let shop = Shop::new(line).map_err(|e| RunErrorKind::OverLimit { what: e.what, limit: e.limit })?;
         let stream = |purpose, name: &str| Stream::new(settings.seed, 0, purpose, name);
-        let faster = |place: usize| settings.faster.filter(|(p, _)| p.index() == place).map_or(1.0, |(_, f)| f);
+        let faster =
+            |place: usize| settings.faster.filter(|(p, _)| p.index() == place).map_or(1.0, |(_, f)| f);
         let mut timers = Vec::with_capacity(shop.nodes.len() * shop.models);
         for place in 0..line.places.len() {
             for node in shop.nodes_of(place) {
@@ -108,19 +109,30 @@ impl<'a> Compiled<'a> {
             .iter()
             .map(|w| {
                 let step = &line.steps[w.redo.first().unwrap_or(&w.opens).index()];
-                w.redo_time.as_ref().map(|dist| timer(dist, faster(line.steps[w.closes.index()].place.index()), 0, stream(Purpose::TaskTime, &step.draws_as)))
+                w.redo_time.as_ref().map(|dist| {
+                    timer(
+                        dist,
+                        faster(line.steps[w.closes.index()].place.index()),
+                        0,
+                        stream(Purpose::TaskTime, &step.draws_as),
+                    )
+                })
             })
             .collect();
-        let stretches: Vec<Stretch> = line.segments.iter().map(|s| Stretch {
-            first: s.first.index(),
-            last: s.last.index(),
-            pushed: s.rule.is_pushed(),
-            every: match s.rule {
-                MoveRule::PushedEvery { every, .. } => Some(every.0),
-                MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
-            },
-            index: s.rule.index().0,
-        }).collect();
+        let stretches: Vec<Stretch> = line
+            .segments
+            .iter()
+            .map(|s| Stretch {
+                first: s.first.index(),
+                last: s.last.index(),
+                pushed: s.rule.is_pushed(),
+                every: match s.rule {
+                    MoveRule::PushedEvery { every, .. } => Some(every.0),
+                    MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
+                },
+                index: s.rule.index().0,
+            })
+            .collect();
         let stretch_of = line.places.iter().map(|p| p.segment.map_or(usize::MAX, |s| s.index())).collect();
         let tests = (0..line.tests.len()).map(|t| test_plan(line, &shop, t, &stream)).collect();
         let mut test_at = vec![None; line.places.len()];
@@ -134,18 +146,34 @@ impl<'a> Compiled<'a> {
         for (place, rank) in rank_of.iter().enumerate() {
             place_of[*rank as usize] = place as u16;
         }
-        let returns = line.tests.iter().any(|t| t.outcomes.iter().any(|o| !matches!(o.kind, OutcomeKind::Scrapped | OutcomeKind::FixedInPlace { .. } | OutcomeKind::Retest { in_place: true })));
+        let returns = line.tests.iter().any(|t| {
+            t.outcomes.iter().any(|o| {
+                !matches!(
+                    o.kind,
+                    OutcomeKind::Scrapped
+                        | OutcomeKind::FixedInPlace { .. }
+                        | OutcomeKind::Retest { in_place: true }
+                )
+            })
+        });
         let path = remaining_paths(line, &shop);
         let fits = fits(line, &shop, &path);
         Ok(Compiled {
             has_redo: line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty(),
-            can_lock: returns || line.keeps.iter().any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place) || line.keeps.len() > 1,
+            can_lock: returns
+                || line
+                    .keeps
+                    .iter()
+                    .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
+                || line.keeps.len() > 1,
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
             gaps: stream(Purpose::ReleaseGap, "release"),
             gap: match &line.release {
                 crate::line::Release::Every { gap, .. } => Some(Sampler::new(gap)),
-                crate::line::Release::Saturated | crate::line::Release::ByTakt | crate::line::Release::List(_) => None,
+                crate::line::Release::Saturated
+                | crate::line::Release::ByTakt
+                | crate::line::Release::List(_) => None,
             },
             line,
             shop,
@@ -159,7 +187,15 @@ impl<'a> Compiled<'a> {
             fits,
             rank_of,
             place_of,
-            hold_index: line.steps.iter().scan(0, |n, s| { let before = *n; *n += u32::from(s.hold().is_some()); Some(before) }).collect(),
+            hold_index: line
+                .steps
+                .iter()
+                .scan(0, |n, s| {
+                    let before = *n;
+                    *n += u32::from(s.hold().is_some());
+                    Some(before)
+                })
+                .collect(),
         })
     }
 }
@@ -186,14 +222,24 @@ fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
     }
 }
 
-fn node_timer(line: &Line, node: &crate::schedule::Node, model: usize, faster: f64, stream: &impl Fn(Purpose, &str) -> Stream) -> Timer {
+fn node_timer(
+    line: &Line,
+    node: &crate::schedule::Node,
+    model: usize,
+    faster: f64,
+    stream: &impl Fn(Purpose, &str) -> Stream,
+) -> Timer {
     match node.kind {
         NodeKind::Verdict { .. } => Timer::Fixed(0),
         NodeKind::Fix { test, outcome } => {
             let test = &line.tests[test as usize];
             match &test.outcomes[outcome as usize].kind {
-                OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => timer(time, faster, 0, stream(Purpose::RepairTime, &test.draws_as)),
-                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => Timer::Fixed(0),
+                OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => {
+                    timer(time, faster, 0, stream(Purpose::RepairTime, &test.draws_as))
+                }
+                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
+                    Timer::Fixed(0)
+                }
             }
         }
         NodeKind::Work | NodeKind::Hold { .. } => {
@@ -201,8 +247,12 @@ fn node_timer(line: &Line, node: &crate::schedule::Node, model: usize, faster: f
             let time = &step.times[model];
             match &step.kind {
                 // Pace, crew and access never act on a hold: only the factor that names its model.
-                StepKind::Hold(hold) => timer(&time.dist, time.factor, hold.minimum.0, stream(Purpose::HoldTime, &step.draws_as)),
-                StepKind::Task => timer(&time.dist, time.factor * faster, 0, stream(Purpose::TaskTime, &step.draws_as)),
+                StepKind::Hold(hold) => {
+                    timer(&time.dist, time.factor, hold.minimum.0, stream(Purpose::HoldTime, &step.draws_as))
+                }
+                StepKind::Task => {
+                    timer(&time.dist, time.factor * faster, 0, stream(Purpose::TaskTime, &step.draws_as))
+                }
             }
         }
     }
@@ -211,7 +261,12 @@ fn node_timer(line: &Line, node: &crate::schedule::Node, model: usize, faster: f
 fn test_plan(line: &Line, shop: &Shop, t: usize, stream: &impl Fn(Purpose, &str) -> Stream) -> TestPlan {
     let test = &line.tests[t];
     let place = test.place.index();
-    let fix_at = |place: usize, o: usize| shop.nodes_of(place).iter().position(|n| n.kind == NodeKind::Fix { test: t as u16, outcome: o as u16 }).map(|k| k as u16);
+    let fix_at = |place: usize, o: usize| {
+        shop.nodes_of(place)
+            .iter()
+            .position(|n| n.kind == NodeKind::Fix { test: t as u16, outcome: o as u16 })
+            .map(|k| k as u16)
+    };
     let mut again: Vec<u16> = Vec::new();
     for (k, node) in shop.nodes_of(place).iter().enumerate() {
         let procedure = node.copy_of_window.is_none() && test.steps.iter().any(|s| s.0 == node.step);
@@ -223,15 +278,27 @@ fn test_plan(line: &Line, shop: &Shop, t: usize, stream: &impl Fn(Purpose, &str)
     TestPlan {
         place,
         passes: test.passes.clone(),
-        shares: test.outcomes.iter().map(|o| { sum += o.share; sum }).collect(),
+        shares: test
+            .outcomes
+            .iter()
+            .map(|o| {
+                sum += o.share;
+                sum
+            })
+            .collect(),
         most_tries: test.most_tries.unwrap_or(u32::MAX),
         again,
         steps: test.steps.iter().map(|s| s.0).collect(),
-        fix: test.outcomes.iter().enumerate().map(|(o, outcome)| match &outcome.kind {
-            OutcomeKind::FixedInPlace { .. } => fix_at(place, o),
-            OutcomeKind::ToRepair { place, .. } => fix_at(place.index(), o),
-            OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
-        }).collect(),
+        fix: test
+            .outcomes
+            .iter()
+            .enumerate()
+            .map(|(o, outcome)| match &outcome.kind {
+                OutcomeKind::FixedInPlace { .. } => fix_at(place, o),
+                OutcomeKind::ToRepair { place, .. } => fix_at(place.index(), o),
+                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
+            })
+            .collect(),
         verdict: stream(Purpose::Verdict, &test.draws_as),
         outcome: stream(Purpose::Outcome, &test.draws_as),
     }
@@ -260,10 +327,19 @@ pub fn remaining_paths(line: &Line, shop: &Shop) -> Vec<i64> {
             for k in (0..nodes.len()).rev() {
                 for model in 0..shop.models {
                     let own = match nodes[k].kind {
-                        NodeKind::Work | NodeKind::Hold { .. } if nodes[k].models >> model & 1 == 1 => mean_length(line, nodes[k].step as usize, model),
-                        NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } | NodeKind::Fix { .. } => 0,
+                        NodeKind::Work | NodeKind::Hold { .. } if nodes[k].models >> model & 1 == 1 => {
+                            mean_length(line, nodes[k].step as usize, model)
+                        }
+                        NodeKind::Work
+                        | NodeKind::Hold { .. }
+                        | NodeKind::Verdict { .. }
+                        | NodeKind::Fix { .. } => 0,
                     };
-                    let after = shop.successors[node0 + k].iter().map(|s| path[(node0 + *s as usize) * shop.models + model]).max().unwrap_or(0);
+                    let after = shop.successors[node0 + k]
+                        .iter()
+                        .map(|s| path[(node0 + *s as usize) * shop.models + model])
+                        .max()
+                        .unwrap_or(0);
                     let at = (node0 + k) * shop.models + model;
                     if path[at] != own + after {
                         path[at] = own + after;
@@ -294,12 +370,19 @@ fn fits(line: &Line, shop: &Shop, path: &[i64]) -> Vec<Option<Vec<i64>>> {
                 }
                 // Up to the closing step: the path from here less what comes after it (closing in
                 // the same place), else the whole path here.
-                let closing = shop.nodes_of(place).iter().position(|n| n.step == window.closes.0 && n.copy_of_window.is_none());
+                let closing = shop
+                    .nodes_of(place)
+                    .iter()
+                    .position(|n| n.step == window.closes.0 && n.copy_of_window.is_none());
                 let needed = (0..shop.models).map(|m| {
                     let from = path[(node0 + k) * shop.models + m];
                     let rest = closing.map_or(0, |c| {
                         let whole = path[(node0 + c) * shop.models + m];
-                        if window.judged_at_end { whole - mean_length(line, window.closes.index(), m) } else { whole }
+                        if window.judged_at_end {
+                            whole - mean_length(line, window.closes.index(), m)
+                        } else {
+                            whole
+                        }
                     });
                     (from - rest).max(0)
                 });

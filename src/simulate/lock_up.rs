@@ -37,7 +37,11 @@ impl<W: Watcher> Run<'_, W> {
         }
         let waiting = bound.values().map(|k| {
             let w = &waiting[*k];
-            (self.units.rows[w.row as usize].number, self.c.line.places[w.place].name.clone(), w.words.clone())
+            (
+                self.units.rows[w.row as usize].number,
+                self.c.line.places[w.place].name.clone(),
+                w.words.clone(),
+            )
         });
         Err(RunErrorKind::LockUp { waiting: waiting.collect() })
     }
@@ -60,13 +64,23 @@ impl<W: Watcher> Run<'_, W> {
                 // In a pushed segment the line makes room for it at the next push.
                 let on = self.occupants(place);
                 if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting { row: *row, place, words: format!("a bay of {}, outside it", self.c.line.places[place].name), on });
+                    list.push(Waiting {
+                        row: *row,
+                        place,
+                        words: format!("a bay of {}, outside it", self.c.line.places[place].name),
+                        on,
+                    });
                 }
             }
             for row in &self.places[place].slots {
                 let on = self.occupants(place);
                 if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting { row: *row, place, words: format!("a bay of {}", self.c.line.places[place].name), on });
+                    list.push(Waiting {
+                        row: *row,
+                        place,
+                        words: format!("a bay of {}", self.c.line.places[place].name),
+                        on,
+                    });
                 }
             }
         }
@@ -95,20 +109,32 @@ impl<W: Watcher> Run<'_, W> {
                 let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
                 let unit = self.bays[due].unit;
                 if unit != NONE && !self.bays[due].done {
-                    list.push(Waiting { row, place, words: format!("the push: {} is not ready", self.c.line.places[other].name), on: vec![unit] });
+                    list.push(Waiting {
+                        row,
+                        place,
+                        words: format!("the push: {} is not ready", self.c.line.places[other].name),
+                        on: vec![unit],
+                    });
                     return;
                 }
             }
             return;
         }
         let state = &self.places[next];
-        if state.slots.len() < self.slots_of(next) || (state.free > 0 && !self.c.shop.places[next].pushed && state.returns.is_empty()) {
+        if state.slots.len() < self.slots_of(next)
+            || (state.free > 0 && !self.c.shop.places[next].pushed && state.returns.is_empty())
+        {
             return;
         }
         let mut on = self.occupants(next);
         on.extend(&state.slots);
         if !on.is_empty() && !self.c.shop.places[next].pushed {
-            list.push(Waiting { row, place, words: format!("room at {}", self.c.line.places[next].name), on });
+            list.push(Waiting {
+                row,
+                place,
+                words: format!("room at {}", self.c.line.places[next].name),
+                on,
+            });
         }
     }
 
@@ -123,8 +149,15 @@ impl<W: Watcher> Run<'_, W> {
         let mut names: Vec<String> = Vec::new();
         for entry in self.floor.gangs[gang].ready.iter().filter(|e| e.bay as usize == bay) {
             let node = self.c.shop.node(bay, entry.node as usize);
-            let opens = (0..self.c.shop.keep_equipment.len()).filter(|k| node.opens >> k & 1 == 1).map(|k| self.c.shop.keep_equipment[k]);
-            let short = node.equipment.iter().map(|(e, _)| *e).chain(opens).find(|e| self.floor.free_equipment[*e as usize] == 0);
+            let opens = (0..self.c.shop.keep_equipment.len())
+                .filter(|k| node.opens >> k & 1 == 1)
+                .map(|k| self.c.shop.keep_equipment[k]);
+            let short = node
+                .equipment
+                .iter()
+                .map(|(e, _)| *e)
+                .chain(opens)
+                .find(|e| self.floor.free_equipment[*e as usize] == 0);
             let Some(equipment) = short else { return };
             let holders = self.holders(equipment);
             if holders.is_empty() {
@@ -139,7 +172,10 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Units that keep a piece of the equipment, or work with it now.
     fn holders(&self, equipment: u16) -> Vec<Row> {
-        let keeps = |mask: u64| (0..self.c.shop.keep_equipment.len()).any(|k| mask >> k & 1 == 1 && self.c.shop.keep_equipment[k] == equipment);
+        let keeps = |mask: u64| {
+            (0..self.c.shop.keep_equipment.len())
+                .any(|k| mask >> k & 1 == 1 && self.c.shop.keep_equipment[k] == equipment)
+        };
         let mut rows: Vec<Row> = Vec::new();
         for (bay, state) in self.bays.iter().enumerate() {
             let busy = self.floor.bays[bay].running_work > 0;

@@ -13,13 +13,13 @@ mod observations;
 mod orders;
 mod pushes;
 mod queue;
+mod replications;
 mod run;
+mod settings;
 mod units;
 mod verdicts;
-mod work;
-mod replications;
-mod settings;
 mod watcher;
+mod work;
 
 pub use observations::{
     BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,

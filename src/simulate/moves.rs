@@ -28,7 +28,11 @@ impl<W: Watcher> Run<'_, W> {
                 self.let_go();
             }
             if let Some(place) = self.next_dirty_place() {
-                if place == self.c.line.places.len() { self.finish_blocked() } else { self.pull(place) }
+                if place == self.c.line.places.len() {
+                    self.finish_blocked()
+                } else {
+                    self.pull(place)
+                }
                 continue;
             }
             if !self.push_what_is_ready() && self.leavers.is_empty() {
@@ -115,7 +119,13 @@ impl<W: Watcher> Run<'_, W> {
             let travel = self.travel_into(place);
             self.enter_bay(row, bay, from, travel);
             if travel > 0 {
-                let entry = Entry::new(self.clock.now() + travel, Class::End, self.c.rank_of[place], self.bay_in_place(bay), MOVE_END);
+                let entry = Entry::new(
+                    self.clock.now() + travel,
+                    Class::End,
+                    self.c.rank_of[place],
+                    self.bay_in_place(bay),
+                    MOVE_END,
+                );
                 self.queue.push(entry);
             } else {
                 self.arrive(bay);
@@ -146,10 +156,14 @@ impl<W: Watcher> Run<'_, W> {
         let now = self.clock.now();
         let since = |row: Row| self.units.rows[row as usize].waits_since;
         let other = match (state.slots.front(), self.upstream(place)) {
-            (Some(row), _) if self.units.rows[*row as usize].arrives <= now => Some((Source::Slot, since(*row))),
+            (Some(row), _) if self.units.rows[*row as usize].arrives <= now => {
+                Some((Source::Slot, since(*row)))
+            }
             (Some(_), _) => None,
             (None, Some(bay)) => Some((Source::Upstream, since(self.bays[bay as usize].unit))),
-            (None, None) if place == 0 && self.may_enter() => Some((Source::Entrance, self.outside.front().map_or(now, |r| since(*r)))),
+            (None, None) if place == 0 && self.may_enter() => {
+                Some((Source::Entrance, self.outside.front().map_or(now, |r| since(*r))))
+            }
             (None, None) => None,
         };
         match (state.returns.front(), other) {
@@ -164,7 +178,11 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The longest blocked bay upstream.
     fn upstream(&self, place: usize) -> Option<u32> {
-        self.places[place].blocked.iter().copied().find(|b| self.c.shop.bay_place[*b as usize] as usize != place)
+        self.places[place]
+            .blocked
+            .iter()
+            .copied()
+            .find(|b| self.c.shop.bay_place[*b as usize] as usize != place)
     }
 
     fn may_enter(&self) -> bool {
@@ -246,7 +264,12 @@ impl<W: Watcher> Run<'_, W> {
             self.queue.push(Entry::new(now + travel, Class::End, self.c.rank_of[place], 0, SLOT_ARRIVAL));
         }
         let number = self.units.rows[row as usize].number;
-        self.see(Event::Moved { unit: number, from, to: Spot::Slot(PlaceId::from_index(place)), arrives: Time(now + travel) });
+        self.see(Event::Moved {
+            unit: number,
+            from,
+            to: Spot::Slot(PlaceId::from_index(place)),
+            arrives: Time(now + travel),
+        });
     }
 
     /// A unit takes a bay; `arrive` follows when it has moved in.
@@ -306,7 +329,9 @@ impl<W: Watcher> Run<'_, W> {
     /// Units with another fate than moving on leave their bays at once.
     fn let_go(&mut self) {
         let mut leavers = std::mem::take(&mut self.leavers);
-        leavers.sort_unstable_by_key(|bay| (self.c.rank_of[self.c.shop.bay_place[*bay as usize] as usize], *bay));
+        leavers.sort_unstable_by_key(|bay| {
+            (self.c.rank_of[self.c.shop.bay_place[*bay as usize] as usize], *bay)
+        });
         for bay in leavers.drain(..) {
             let bay = bay as usize;
             if self.bays[bay].unit == NONE {
@@ -345,7 +370,9 @@ impl<W: Watcher> Run<'_, W> {
         self.next_number += 1;
         let mut options = 0;
         for (o, option) in self.c.line.options.iter().enumerate() {
-            if option.models[model as usize] && self.c.options[o].of_replication(self.replication).uniform(number, 0) < option.rate {
+            if option.models[model as usize]
+                && self.c.options[o].of_replication(self.replication).uniform(number, 0) < option.rate
+            {
                 options |= 1 << o;
             }
         }

@@ -23,7 +23,14 @@ impl Orders {
     pub fn new(line: &Line, replication: u32) -> Orders {
         let look_back = line.sequence.rules.iter().map(|r| r.window as usize - 1).max().unwrap_or(0);
         let mut sum = 0.0;
-        let upper = line.models.iter().map(|m| { sum += m.share; sum }).collect();
+        let upper = line
+            .models
+            .iter()
+            .map(|m| {
+                sum += m.share;
+                sum
+            })
+            .collect();
         Orders {
             replication,
             bank: VecDeque::with_capacity(line.sequence.look_ahead as usize + 1),
@@ -44,7 +51,9 @@ impl Orders {
         let line = compiled.line;
         let model = match &line.sequence.kind {
             SequenceKind::Random | SequenceKind::Batches(_) => self.from_bank(compiled)?,
-            SequenceKind::Pattern(models) | SequenceKind::List(models) => models[(self.released % models.len() as u64) as usize].0,
+            SequenceKind::Pattern(models) | SequenceKind::List(models) => {
+                models[(self.released % models.len() as u64) as usize].0
+            }
             SequenceKind::Levelled => self.levelled(line)?,
         };
         self.note(model);
@@ -84,7 +93,10 @@ impl Orders {
     fn draw(&mut self, compiled: &Compiled) -> u16 {
         let batch = match compiled.line.sequence.kind {
             SequenceKind::Batches(n) => u64::from(n.max(1)),
-            SequenceKind::Random | SequenceKind::Pattern(_) | SequenceKind::Levelled | SequenceKind::List(_) => 1,
+            SequenceKind::Random
+            | SequenceKind::Pattern(_)
+            | SequenceKind::Levelled
+            | SequenceKind::List(_) => 1,
         };
         let u = compiled.models.of_replication(self.replication).uniform(self.drawn / batch, 0);
         self.drawn += 1;
@@ -93,7 +105,8 @@ impl Orders {
 
     fn is_legal(&self, line: &Line, model: u16) -> bool {
         line.sequence.rules.iter().filter(|rule| rule.model.0 == model).all(|rule| {
-            let near = self.history.iter().rev().take(rule.window as usize - 1).filter(|m| **m == model).count();
+            let near =
+                self.history.iter().rev().take(rule.window as usize - 1).filter(|m| **m == model).count();
             near < rule.most as usize
         })
     }

@@ -59,7 +59,8 @@ impl<W: Watcher> Run<'_, W> {
 
     fn is_empty(&self, s: usize) -> bool {
         let stretch = self.c.stretches[s];
-        (stretch.first..=stretch.last).all(|p| self.places[p].free == self.c.shop.places[p].bays && self.places[p].returns.is_empty())
+        (stretch.first..=stretch.last)
+            .all(|p| self.places[p].free == self.c.shop.places[p].bays && self.places[p].returns.is_empty())
     }
 
     /// A unit that could enter a pushed segment at its next push.
@@ -71,7 +72,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The bay upstream whose unit is done and waits for this place, longest first.
     fn waiting_upstream(&self, place: usize) -> Option<usize> {
-        if let Some(bay) = self.places[place].blocked.iter().find(|b| (self.c.shop.bay_place[**b as usize] as usize) < place) {
+        if let Some(bay) =
+            self.places[place].blocked.iter().find(|b| (self.c.shop.bay_place[**b as usize] as usize) < place)
+        {
             return Some(*bay as usize);
         }
         let before = self.c.stretches.get(self.c.stretch_of[place].checked_sub(1)?)?;
@@ -79,7 +82,8 @@ impl<W: Watcher> Run<'_, W> {
             return None;
         }
         let bay = self.due_bay(before.last);
-        (self.bays[bay].unit != NONE && self.bays[bay].done && self.bays[bay].fate == Fate::Stays).then_some(bay)
+        (self.bays[bay].unit != NONE && self.bays[bay].done && self.bays[bay].fate == Fate::Stays)
+            .then_some(bay)
     }
 
     fn has_room_after(&self, last: usize) -> bool {
@@ -111,7 +115,11 @@ impl<W: Watcher> Run<'_, W> {
             }
             let bay = self.due_bay(place);
             if self.bays[bay].unit != NONE {
-                if place == stretch.last { self.push_out(bay, place, stretch.index) } else { self.push_on(bay, place + 1, stretch.index) }
+                if place == stretch.last {
+                    self.push_out(bay, place, stretch.index)
+                } else {
+                    self.push_on(bay, place + 1, stretch.index)
+                }
             }
             // The place after it has got what came, a unit or a hole; its next bay is due.
             if place < stretch.last {
@@ -160,14 +168,22 @@ impl<W: Watcher> Run<'_, W> {
             self.finish(row);
             return;
         }
-        let free_bay = !self.c.shop.places[next].pushed && self.places[next].free > 0 && self.places[next].slots.is_empty();
+        let free_bay = !self.c.shop.places[next].pushed
+            && self.places[next].free > 0
+            && self.places[next].slots.is_empty();
         if free_bay {
             let compiled = &self.c.shop.places[next];
             let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
             if let Some(to) = bays.into_iter().find(|b| self.bays[*b].unit == NONE) {
                 self.enter_bay(row, to, from, index);
                 if index > 0 {
-                    let entry = Entry::new(self.clock.now() + index, Class::End, self.c.rank_of[next], self.bay_in_place(to), MOVE_END);
+                    let entry = Entry::new(
+                        self.clock.now() + index,
+                        Class::End,
+                        self.c.rank_of[next],
+                        self.bay_in_place(to),
+                        MOVE_END,
+                    );
                     self.queue.push(entry);
                 } else {
                     self.arrive(to);
@@ -181,7 +197,8 @@ impl<W: Watcher> Run<'_, W> {
     /// The unit at the entrance enters; nobody there: a hole does.
     fn let_in(&mut self, bay: usize, place: usize, index: i64) {
         let now = self.clock.now();
-        let slot_ready = self.places[place].slots.front().is_some_and(|r| self.units.rows[*r as usize].arrives <= now);
+        let slot_ready =
+            self.places[place].slots.front().is_some_and(|r| self.units.rows[*r as usize].arrives <= now);
         let (row, from): (Row, Spot) = if slot_ready {
             self.slot_level(place);
             let Some(row) = self.places[place].slots.pop_front() else { return };
@@ -194,7 +211,9 @@ impl<W: Watcher> Run<'_, W> {
             self.check_full(place);
             let spot = self.spot_of(from);
             (self.leave_blocked(from), spot)
-        } else if place == 0 && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated)) {
+        } else if place == 0
+            && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
+        {
             let Some(row) = self.outside.pop_front().or_else(|| self.create(None)) else { return };
             (row, Spot::Outside(PlaceId(0)))
         } else {

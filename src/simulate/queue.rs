@@ -33,7 +33,13 @@ impl Entry {
     #[inline]
     pub fn new(at: i64, class: Class, rank: u16, bay: u16, step: u16) -> Entry {
         debug_assert!(at >= 0, "time does not run backwards past the start");
-        Entry((at as u128) << 64 | (class as u128) << 48 | u128::from(rank) << 32 | u128::from(bay) << 16 | u128::from(step))
+        Entry(
+            (at as u128) << 64
+                | (class as u128) << 48
+                | u128::from(rank) << 32
+                | u128::from(bay) << 16
+                | u128::from(step),
+        )
     }
 
     #[inline]

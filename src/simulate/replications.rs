@@ -24,7 +24,11 @@ impl Oversight for Unattended {}
 ///
 /// # Errors
 /// The error of the lowest-numbered replication that failed.
-pub fn simulate(line: &Line, settings: &Settings, oversight: &impl Oversight) -> Result<Observations, RunError> {
+pub fn simulate(
+    line: &Line,
+    settings: &Settings,
+    oversight: &impl Oversight,
+) -> Result<Observations, RunError> {
     let compiled = compile(line, settings, settings.first)?;
     let numbers: Vec<u32> = (settings.first..settings.first + settings.count).collect();
     let results: Vec<Option<Result<Replication, RunError>>> = numbers
@@ -38,7 +42,12 @@ pub fn simulate(line: &Line, settings: &Settings, oversight: &impl Oversight) ->
             Some(result)
         })
         .collect();
-    let mut seen = Observations { seed: settings.seed, warm_up: Time::ZERO, replications: Vec::with_capacity(results.len()), interrupted: false };
+    let mut seen = Observations {
+        seed: settings.seed,
+        warm_up: Time::ZERO,
+        replications: Vec::with_capacity(results.len()),
+        interrupted: false,
+    };
     for result in results {
         match result {
             Some(result) => seen.replications.push(result?),
@@ -52,7 +61,12 @@ pub fn simulate(line: &Line, settings: &Settings, oversight: &impl Oversight) ->
 ///
 /// # Errors
 /// As `simulate`.
-pub fn replicate(line: &Line, settings: &Settings, replication: u32, watcher: &mut impl Watcher) -> Result<Replication, RunError> {
+pub fn replicate(
+    line: &Line,
+    settings: &Settings,
+    replication: u32,
+    watcher: &mut impl Watcher,
+) -> Result<Replication, RunError> {
     run::replicate(&compile(line, settings, replication)?, settings, replication, watcher)
 }
 

@@ -136,7 +136,12 @@ pub(super) struct Run<'a, W: Watcher> {
 }
 
 /// Runs one replication to its end.
-pub(super) fn replicate<W: Watcher>(c: &Compiled, settings: &Settings, replication: u32, watcher: &mut W) -> Result<Replication, RunError> {
+pub(super) fn replicate<W: Watcher>(
+    c: &Compiled,
+    settings: &Settings,
+    replication: u32,
+    watcher: &mut W,
+) -> Result<Replication, RunError> {
     let mut run = Run::new(c, settings, replication, watcher);
     let result = run.begin().and_then(|()| run.go());
     let at = Time(run.clock.now());
@@ -149,10 +154,40 @@ pub(super) fn replicate<W: Watcher>(c: &Compiled, settings: &Settings, replicati
 impl<'a, W: Watcher> Run<'a, W> {
     fn new(c: &'a Compiled<'a>, settings: &'a Settings, replication: u32, watcher: &'a mut W) -> Run<'a, W> {
         let line = c.line;
-        let (steps, tests, windows) = if c.has_redo { (line.steps.len(), line.tests.len(), line.windows.len()) } else { (0, line.tests.len(), 0) };
-        let empty = Bay { unit: NONE, state: BayState::Starved, booked: false, moving: false, done: false, fate: Fate::Stays, since_net: 0, since_clock: 0, entered_clock: 0, entered_net: 0, done_net: 0, active_since: -1 };
-        let places = c.shop.places.iter().map(|p| PlaceState { free: p.bays, last_arrival: -1, full_since: -1, ..PlaceState::default() }).collect();
-        let still = StretchState { moving_until: -1, signal_net: 0, signalled: false, check: true, no_room: false, room_net: 0, pushed_net: 0 };
+        let (steps, tests, windows) = if c.has_redo {
+            (line.steps.len(), line.tests.len(), line.windows.len())
+        } else {
+            (0, line.tests.len(), 0)
+        };
+        let empty = Bay {
+            unit: NONE,
+            state: BayState::Starved,
+            booked: false,
+            moving: false,
+            done: false,
+            fate: Fate::Stays,
+            since_net: 0,
+            since_clock: 0,
+            entered_clock: 0,
+            entered_net: 0,
+            done_net: 0,
+            active_since: -1,
+        };
+        let places = c
+            .shop
+            .places
+            .iter()
+            .map(|p| PlaceState { free: p.bays, last_arrival: -1, full_since: -1, ..PlaceState::default() })
+            .collect();
+        let still = StretchState {
+            moving_until: -1,
+            signal_net: 0,
+            signalled: false,
+            check: true,
+            no_room: false,
+            room_net: 0,
+            pushed_net: 0,
+        };
         Run {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
@@ -284,14 +319,20 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.take(entry);
                 at_once += 1;
                 if at_once > MOST_AT_ONCE {
-                    return Err(RunErrorKind::OverLimit { what: "events at one instant", limit: u64::from(MOST_AT_ONCE) });
+                    return Err(RunErrorKind::OverLimit {
+                        what: "events at one instant",
+                        limit: u64::from(MOST_AT_ONCE),
+                    });
                 }
             }
             if !self.over {
                 self.settle()?;
             }
             if self.events > MOST_EVENTS {
-                return Err(RunErrorKind::OverLimit { what: "events in one replication", limit: MOST_EVENTS });
+                return Err(RunErrorKind::OverLimit {
+                    what: "events in one replication",
+                    limit: MOST_EVENTS,
+                });
             }
             if self.idle > MOST_IDLE && matches!(self.settings.horizon, Horizon::Units(_)) {
                 return Err(RunErrorKind::Dried { finished: self.finished_in_all });
@@ -354,7 +395,10 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
                 rounds += 1;
                 if rounds > MOST_AT_ONCE {
-                    return Err(RunErrorKind::OverLimit { what: "moves at one instant", limit: u64::from(MOST_AT_ONCE) });
+                    return Err(RunErrorKind::OverLimit {
+                        what: "moves at one instant",
+                        limit: u64::from(MOST_AT_ONCE),
+                    });
                 }
             }
         }
@@ -416,7 +460,9 @@ impl<'a, W: Watcher> Run<'a, W> {
     }
 
     fn moves_are_due(&self) -> bool {
-        self.dirty_places.iter().any(|w| *w != 0) || !self.leavers.is_empty() || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check)
+        self.dirty_places.iter().any(|w| *w != 0)
+            || !self.leavers.is_empty()
+            || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check)
     }
 
     #[inline]

@@ -163,6 +163,21 @@ impl Units {
 
 impl Unit {
     pub fn new(number: u64, model: u16, options: u64, released: i64) -> Unit {
-        Unit { number, model, options, released, line_on: -1, waits_since: released, blocked: 0, arrives: 0, way: Way::Series, ways: [Way::Series; MOST_WAYS], depth: 0, first_pass: true, kept: 0, redo_of: u16::MAX }
+        Unit {
+            number,
+            model,
+            options,
+            released,
+            line_on: -1,
+            waits_since: released,
+            blocked: 0,
+            arrives: 0,
+            way: Way::Series,
+            ways: [Way::Series; MOST_WAYS],
+            depth: 0,
+            first_pass: true,
+            kept: 0,
+            redo_of: u16::MAX,
+        }
     }
 }

@@ -31,26 +31,45 @@ impl<W: Watcher> Run<'_, W> {
         let attempt = self.units.attempt(row, t);
         let (first, again) = plan.passes[unit.model as usize];
         let share = if attempt == 1 { first } else { again };
-        let passed = share >= 1.0 || plan.verdict.of_replication(self.replication).uniform(unit.number, attempt) < share;
+        let passed = share >= 1.0
+            || plan.verdict.of_replication(self.replication).uniform(unit.number, attempt) < share;
         let counts = &mut self.seen.tests[t];
         counts.attempts += 1;
         counts.first_attempts += u64::from(attempt == 1);
         counts.first_passes += u64::from(attempt == 1 && passed);
         counts.passed += u64::from(passed);
         if passed {
-            self.see(Event::Verdict { unit: unit.number, test: TestId(test), attempt, passed, outcome: None });
+            self.see(Event::Verdict {
+                unit: unit.number,
+                test: TestId(test),
+                attempt,
+                passed,
+                outcome: None,
+            });
             self.floor.done(&c.shop, bay, local, fresh);
             return;
         }
         self.units.rows[row as usize].first_pass = false;
         if attempt >= plan.most_tries {
-            self.see(Event::Verdict { unit: unit.number, test: TestId(test), attempt, passed, outcome: None });
+            self.see(Event::Verdict {
+                unit: unit.number,
+                test: TestId(test),
+                attempt,
+                passed,
+                outcome: None,
+            });
             self.decide(bay, Fate::SetAside);
             return;
         }
         let u = plan.outcome.of_replication(self.replication).uniform(unit.number, attempt);
         let outcome = plan.shares.iter().position(|upper| u < *upper).unwrap_or(plan.shares.len() - 1) as u16;
-        self.see(Event::Verdict { unit: unit.number, test: TestId(test), attempt, passed, outcome: Some(outcome) });
+        self.see(Event::Verdict {
+            unit: unit.number,
+            test: TestId(test),
+            attempt,
+            passed,
+            outcome: Some(outcome),
+        });
         self.floor.hold_verdict(&c.shop, bay, local);
         match &c.line.tests[t].outcomes[outcome as usize].kind {
             OutcomeKind::FixedInPlace { .. } => {
@@ -59,9 +78,14 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
             OutcomeKind::Retest { in_place: true } => self.fixed(bay, t, fresh),
-            OutcomeKind::Retest { in_place: false } | OutcomeKind::BackTo { .. } | OutcomeKind::ToRepair { .. } => {
+            OutcomeKind::Retest { in_place: false }
+            | OutcomeKind::BackTo { .. }
+            | OutcomeKind::ToRepair { .. } => {
                 if !self.units.set_out(row, Way::Returning { test, outcome, at: 0 }) {
-                    self.failed = Some(RunErrorKind::OverLimit { what: "ways back inside one another", limit: super::units::MOST_WAYS as u64 });
+                    self.failed = Some(RunErrorKind::OverLimit {
+                        what: "ways back inside one another",
+                        limit: super::units::MOST_WAYS as u64,
+                    });
                 }
                 self.decide(bay, Fate::NextStop);
             }
@@ -74,7 +98,10 @@ impl<W: Watcher> Run<'_, W> {
         let base = self.c.shop.bay_node0[bay] as usize;
         let steps = &self.c.tests[test].again;
         !self.c.shop.places[self.c.shop.bay_place[bay] as usize].plain
-            && steps.iter().all(|k| matches!(self.c.shop.node(bay, *k as usize).kind, NodeKind::Verdict { .. }) || self.floor.skip[base + *k as usize])
+            && steps.iter().all(|k| {
+                matches!(self.c.shop.node(bay, *k as usize).kind, NodeKind::Verdict { .. })
+                    || self.floor.skip[base + *k as usize]
+            })
     }
 
     /// Fixed (or nothing was to fix): the whole test again, without leaving the bay.
@@ -126,7 +153,12 @@ impl<W: Watcher> Run<'_, W> {
         self.places[place.index()].returns.push_back(row);
         self.touch(place.index());
         self.began_to_wait = true;
-        self.see(Event::Moved { unit: number, from, to: Spot::Outside(place), arrives: crate::units::Time(now) });
+        self.see(Event::Moved {
+            unit: number,
+            from,
+            to: Spot::Outside(place),
+            arrives: crate::units::Time(now),
+        });
     }
 
     /// A returning unit has reached a stop: says what is to be done (again) there. Returns the fix
@@ -135,7 +167,9 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         let way = self.units.rows[row as usize].way;
         let Way::Returning { test, outcome, at } = way else { return None };
-        let undo = |units: &mut super::units::Units, steps: &mut dyn Iterator<Item = u32>| steps.for_each(|s| units.set_done(row, s, false));
+        let undo = |units: &mut super::units::Units, steps: &mut dyn Iterator<Item = u32>| {
+            steps.for_each(|s| units.set_done(row, s, false))
+        };
         let c = self.c;
         let next = Way::Returning { test, outcome, at: at + 1 };
         match stop_at(c.line, way) {
@@ -158,7 +192,12 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// True where a node of a place that a unit visits (again) needs no doing.
-    pub(super) fn is_settled(units: &super::units::Units, row: Row, node: &crate::schedule::Node, tests: &[super::compiled::TestPlan]) -> bool {
+    pub(super) fn is_settled(
+        units: &super::units::Units,
+        row: Row,
+        node: &crate::schedule::Node,
+        tests: &[super::compiled::TestPlan],
+    ) -> bool {
         match node.kind {
             NodeKind::Verdict { test } => tests[test as usize].steps.iter().all(|s| units.is_done(row, *s)),
             NodeKind::Work | NodeKind::Hold { .. } => units.is_done(row, node.step),

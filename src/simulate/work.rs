@@ -55,7 +55,8 @@ impl<W: Watcher> Run<'_, W> {
             let tests = &self.c.tests;
             let held = |k: usize| holds_done && matches!(nodes[k].kind, NodeKind::Hold { .. });
             let done = |k: usize| held(k) || Self::is_settled(units, row, &nodes[k], tests);
-            let applies = |k: usize| nodes[k].models >> unit.model & 1 == 1 && nodes[k].options & !unit.options == 0;
+            let applies =
+                |k: usize| nodes[k].models >> unit.model & 1 == 1 && nodes[k].options & !unit.options == 0;
             self.floor.enter(shop, bay, work, done, applies, &mut fresh);
             if let Some(fix) = fix {
                 self.floor.call_again(shop, bay, &[fix], &mut fresh);
@@ -101,7 +102,12 @@ impl<W: Watcher> Run<'_, W> {
     fn rank_class(&self, bay: usize, local: u16) -> u8 {
         let node = self.c.shop.node(bay, local as usize);
         let row = self.bays[bay].unit;
-        let closes = node.gated && node.judges_at_start.iter().chain(&node.judges_at_end).any(|w| self.units.opened(row, *w) >= 0);
+        let closes = node.gated
+            && node
+                .judges_at_start
+                .iter()
+                .chain(&node.judges_at_end)
+                .any(|w| self.units.opened(row, *w) >= 0);
         match (closes, self.floor.bays[bay].returning) {
             (true, _) => 0,
             (false, true) => 2,
@@ -137,7 +143,8 @@ impl<W: Watcher> Run<'_, W> {
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
                 if node.gated && unit.redo_of != u16::MAX {
                     let window = unit.redo_of;
-                    let redone = self.c.line.windows[window as usize].redo.first().is_some_and(|s| s.0 == node.step);
+                    let redone =
+                        self.c.line.windows[window as usize].redo.first().is_some_and(|s| s.0 == node.step);
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
@@ -183,8 +190,27 @@ impl<W: Watcher> Run<'_, W> {
         let (unit, at, node) = (self.number(bay), self.bay_in_place(bay), shop.node(bay, local as usize));
         let (length, ends) = (Time(length), Time(ends));
         match node.kind {
-            NodeKind::Fix { test, .. } => self.see(Event::FixStarted { unit, test: TestId(test), place, bay: at, crew, people, length, ends }),
-            NodeKind::Work | NodeKind::Hold { .. } => self.see(Event::StepStarted { unit, step: StepId(node.step), place, bay: at, visit, crew, people, length, ends }),
+            NodeKind::Fix { test, .. } => self.see(Event::FixStarted {
+                unit,
+                test: TestId(test),
+                place,
+                bay: at,
+                crew,
+                people,
+                length,
+                ends,
+            }),
+            NodeKind::Work | NodeKind::Hold { .. } => self.see(Event::StepStarted {
+                unit,
+                step: StepId(node.step),
+                place,
+                bay: at,
+                visit,
+                crew,
+                people,
+                length,
+                ends,
+            }),
             NodeKind::Verdict { .. } => {}
         }
     }
@@ -248,8 +274,12 @@ impl<W: Watcher> Run<'_, W> {
         if W::WATCHING {
             let (unit, place, at) = (self.number(bay), PlaceId(shop.bay_place[bay]), self.bay_in_place(bay));
             match node.kind {
-                NodeKind::Fix { test, .. } => self.see(Event::FixEnded { unit, test: TestId(test), place, bay: at }),
-                NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => self.see(Event::StepEnded { unit, step: StepId(node.step), place, bay: at }),
+                NodeKind::Fix { test, .. } => {
+                    self.see(Event::FixEnded { unit, test: TestId(test), place, bay: at })
+                }
+                NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                    self.see(Event::StepEnded { unit, step: StepId(node.step), place, bay: at })
+                }
             }
         }
         self.book(bay);
@@ -364,7 +394,8 @@ impl<W: Watcher> Run<'_, W> {
             let bay = self.floor.gangs[gang].ready[at].bay as usize;
             self.book(bay);
         }
-        let (units, bays, c, now, left) = (&self.units, &self.bays, self.c, self.clock.now(), self.clock.stretch_left());
+        let (units, bays, c, now, left) =
+            (&self.units, &self.bays, self.c, self.clock.now(), self.clock.stretch_left());
         let gate = |work: &BayWork, bay: usize, local: usize| {
             let node = shop.node(bay, local);
             let row = bays[bay].unit;

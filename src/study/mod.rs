@@ -4,14 +4,21 @@
 //! files (the only user of YAML) and baselines. Refuses to read files or to print: text comes in and
 //! goes out as values.
 
+mod baseline;
+mod compare;
 mod error;
 mod node;
 mod plan;
 mod run;
 mod scenario;
+mod schema;
 mod values;
+mod verdicts;
+mod verify;
 mod warm_up;
 
+pub use baseline::{Baseline, LayoutResult};
+pub use compare::{Compared, Comparison, compare, measure_named};
 pub use error::StudyError;
 pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
@@ -19,5 +26,8 @@ pub use plan::{
 };
 pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
+pub use schema::scenario_schema;
 pub use values::{nearest, read_share, read_time};
+pub use verdicts::{Judged, VerdictForm, render_verdicts};
+pub use verify::{Bench, Finding, Verdict, Verified, expectation_of, faults_of, verify};
 pub use warm_up::find as find_warm_up;
