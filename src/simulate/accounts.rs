@@ -344,10 +344,9 @@ impl<W: Watcher> Run<'_, W> {
                 && !self.counted
                 && self.finished_in_all == w
             {
-                self.cut();
+                self.cut_due = true;
             } else if self.counted && self.seen.finished >= n {
-                self.over = true;
-                self.end_of_window();
+                self.end_due = true;
             }
         }
     }

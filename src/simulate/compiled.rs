@@ -39,7 +39,6 @@ pub struct Stretch {
 /// What a test does with units, compiled.
 #[derive(Clone, Debug)]
 pub struct TestPlan {
-    pub place: usize,
     /// Per model: first and later attempts.
     pub passes: Vec<(f64, f64)>,
     /// Upper ends of the shares of the outcomes.
@@ -276,7 +275,6 @@ fn test_plan(line: &Line, shop: &Shop, t: usize, stream: &impl Fn(Purpose, &str)
     }
     let mut sum = 0.0;
     TestPlan {
-        place,
         passes: test.passes.clone(),
         shares: test
             .outcomes

@@ -123,10 +123,6 @@ impl Queue {
         heap[at] = last;
         Some(Entry(first))
     }
-
-    pub fn len(&self) -> usize {
-        self.heap.len()
-    }
 }
 
 impl Entry {

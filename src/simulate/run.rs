@@ -131,6 +131,9 @@ pub(super) struct Run<'a, W: Watcher> {
     pub idle: u32,
     pub began_to_wait: bool,
     pub over: bool,
+    /// The window begins or ends when everything of this instant is done.
+    pub cut_due: bool,
+    pub end_due: bool,
     pub failed: Option<RunErrorKind>,
     pub seen: Replication,
 }
@@ -228,6 +231,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             idle: 0,
             began_to_wait: false,
             over: false,
+            cut_due: false,
+            end_due: false,
             failed: None,
             seen: Replication::default(),
             c,
@@ -405,6 +410,13 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.book_states();
         if let Some(kind) = self.failed.take() {
             return Err(kind);
+        }
+        if std::mem::take(&mut self.cut_due) {
+            self.cut();
+        }
+        if self.end_due {
+            self.over = true;
+            self.end_of_window();
         }
         if self.began_to_wait {
             self.began_to_wait = false;
