@@ -364,10 +364,10 @@ impl<'a> Scene<'a> {
         let ends = self.expects(&[Rule::clause, Rule::EOI]);
         let mut items: Vec<String> = Vec::new();
         for rule in self.expected {
-            if let Some(words) = wording(*rule, ends) {
-                if !items.contains(&words) {
-                    items.push(words);
-                }
+            if let Some(words) = wording(*rule, ends)
+                && !items.contains(&words)
+            {
+                items.push(words);
             }
         }
         if items.is_empty() {

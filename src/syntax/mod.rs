@@ -8,9 +8,11 @@ mod build;
 mod fault;
 mod grammar;
 pub mod limits;
+mod load;
 mod parse;
 mod tokens;
 pub mod tree;
 pub mod words;
 
+pub use load::{Loaded, load, path_inside};
 pub use parse::{Parsed, parse, parse_promise};

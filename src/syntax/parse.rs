@@ -299,11 +299,11 @@ impl<'a> Reader<'a> {
     /// Reading stopped inside the statement: is it a fault in it, or a line after it that opens nothing?
     fn stopped(&mut self, range: &Range<usize>, stop: Stop) -> Option<Statement> {
         let sentence = self.cut(range);
-        if let Some(line) = self.stray_line(range, fault::place(&sentence, &stop)) {
-            if let Ok(Ok(statement)) = self.cut(&(range.start..line)).read() {
-                self.unknown_lines(line..range.end);
-                return Some(statement);
-            }
+        if let Some(line) = self.stray_line(range, fault::place(&sentence, &stop))
+            && let Ok(Ok(statement)) = self.cut(&(range.start..line)).read()
+        {
+            self.unknown_lines(line..range.end);
+            return Some(statement);
         }
         let broken_line = fault::wants_next_line(&sentence, &stop);
         self.report(sentence.explain(Rule::sentence, stop));

@@ -4,10 +4,12 @@
 //! The grammar accepts every clause in every statement; which ones a statement takes is the
 //! checker's business, so that a misplaced clause gets a sentence and not a syntax error.
 
+#![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
+
 use crate::diagnostic::{FileId, Span};
 
 /// One parsed file.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Tree {
     pub file: FileId,
     pub statements: Vec<Statement>,
