@@ -1,6 +1,7 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
 mod commands;
+mod docs;
 mod draws;
 mod harness;
 mod house;
