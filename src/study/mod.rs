@@ -29,5 +29,5 @@ pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, S
 pub use schema::scenario_schema;
 pub use values::{nearest, read_share, read_time};
 pub use verdicts::{Judged, VerdictForm, render_verdicts};
-pub use verify::{Bench, Finding, Verdict, Verified, expectation_of, faults_of, verify};
+pub use verify::{Bench, Finding, Verdict, Verified, prepare, verify};
 pub use warm_up::find as find_warm_up;

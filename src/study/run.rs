@@ -5,7 +5,9 @@ use super::{StudyError, warm_up};
 use crate::line::{Line, PlaceId, PlaceKind, StepKind};
 use crate::simulate::{Horizon, Observations, Oversight, Settings, WarmUp, simulate};
 use crate::stats::precision::{looks, narrow_enough};
+use crate::report::{Caution, Extras};
 use crate::stats::student::Estimate;
+use crate::stats::{Beside, Gain, gained};
 use crate::units::{Time, percent};
 
 /// Sees a whole study: told what runs now and how many replications of it, then of each one.
@@ -197,5 +199,24 @@ pub fn run_words(outcome: &Outcome) -> String {
         cut @ (WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_)) => {
             format!("{replications} of {horizon} after a warm-up of {}", warm_up_words(cut))
         }
+    }
+}
+
+impl Outcome {
+    /// What stands beside the observations: units gained at each station, with their bands.
+    pub fn beside(&self, line: &Line) -> Beside {
+        let gained_at = |gain: &GainRun| {
+            let units = gained(line, &self.observations, &gain.observations)?;
+            Some(Gain { place: gain.place, units })
+        };
+        Beside { gains: self.gains.iter().filter_map(gained_at).collect() }
+    }
+
+    /// Adds how the run was made to what a report carries.
+    #[must_use]
+    pub fn add_to(&self, mut extras: Extras) -> Extras {
+        let about_the_run = |text: &String| Caution { topic: "this run".to_string(), text: text.clone() };
+        extras.cautions.extend(self.cautions.iter().map(about_the_run));
+        extras
     }
 }

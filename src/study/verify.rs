@@ -1,13 +1,14 @@
 //! A scenario, run and judged: each expectation for each layout, and the baseline.
 
 use super::baseline::{self, Baseline, LayoutResult, SCHEMA, differences};
-use super::compare::{Compared, Comparison, compare, measure_named};
+use super::compare::{Comparison, compare, measure_named};
 use super::plan::{Plan, horizon_words, warm_up_words};
 use super::scenario::{Expectation, ExpectationKind, Scenario};
 use super::{Attendant, Outcome, StudyError, run, warm_up};
 use crate::diagnostic::words::scenario as words;
-use crate::diagnostic::{Diagnostic, FileId, Span};
-use crate::line::{Line, PromiseKind};
+use crate::check::promise_from_text;
+use crate::diagnostic::{Diagnostic, Span};
+use crate::line::{Line, Measure, Promise, PromiseKind};
 use crate::simulate::WarmUp;
 use crate::stats::student::shared_confidence;
 use crate::stats::{Judgement, Verdict as PromiseVerdict, judge};
@@ -48,42 +49,98 @@ pub struct Verified {
     pub interrupted: bool,
 }
 
-/// What a scenario is judged on: its layouts, checked, with the promises that its expectations make.
+/// What a scenario is judged on: its layouts, and what each expectation asks of each of them.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Bench {
-    pub layouts: Vec<Line>,
-    /// File of each expectation's sentence in the source map; `None` for comparisons.
-    pub sentences: Vec<Option<FileId>>,
+pub struct Bench<'l> {
+    layouts: Vec<&'l Line>,
+    /// In the order of the expectations.
+    asked: Vec<Asked>,
 }
 
-/// Faults that only show once the line is known: names of layouts, tests and measures.
-pub fn faults_of(scenario: &Scenario, bench: &Bench, known: &[String]) -> Vec<Diagnostic> {
+#[derive(Clone, PartialEq, Debug)]
+enum Asked {
+    /// One promise for each layout.
+    Promises(Vec<Promise>),
+    /// Layout `better` against layout `than`, by their places in the bench.
+    Better { better: usize, than: usize, measure: Measure },
+}
+
+/// Holds the scenario against the line: names of layouts, tests and measures, sentences of promises.
+/// `all` are the layouts of the line, checked.
+///
+/// # Errors
+/// Every fault, at its place in the scenario file.
+pub fn prepare<'l>(scenario: &Scenario, all: &'l [Line]) -> Result<Bench<'l>, Vec<Diagnostic>> {
     let mut faults = Vec::new();
-    for layout in &scenario.layouts {
-        if !known.contains(&layout.value) {
-            let near = super::nearest(&layout.value, known.iter().map(String::as_str));
-            faults.push(words::no_layout(layout.span, &layout.value, near.as_deref(), known));
+    let known: Vec<String> = all.iter().map(|line| line.layout.clone()).collect();
+    let mut layouts = Vec::new();
+    for wanted in &scenario.layouts {
+        match all.iter().find(|line| line.layout == wanted.value) {
+            Some(line) => layouts.push(line),
+            None => faults.push(no_layout(wanted.span, &wanted.value, &known)),
         }
     }
-    for expectation in &scenario.expect {
-        let ExpectationKind::Better { layout, than, on } = &expectation.kind else { continue };
-        for name in [layout, than] {
-            if !known.contains(name) {
-                let near = super::nearest(name, known.iter().map(String::as_str));
-                faults.push(words::no_layout(expectation.span, name, near.as_deref(), known));
-            } else if !bench.layouts.iter().any(|line| line.layout == *name) {
-                faults.push(words::layout_not_run(expectation.span, name));
+    if scenario.layouts.is_empty() {
+        layouts.extend(all);
+    }
+    let asked = scenario
+        .expect
+        .iter()
+        .filter_map(|expectation| match &expectation.kind {
+            ExpectationKind::Promise(sentence) => promises(expectation, sentence, &layouts, &mut faults),
+            ExpectationKind::Better { layout, than, on } => {
+                better(expectation, [layout, than], on, (&layouts, &known), &mut faults)
             }
+        })
+        .collect();
+    if faults.is_empty() { Ok(Bench { layouts, asked }) } else { Err(faults) }
+}
+
+fn no_layout(span: Span, name: &str, known: &[String]) -> Diagnostic {
+    let near = super::nearest(name, known.iter().map(String::as_str));
+    words::no_layout(span, name, near.as_deref(), known)
+}
+
+fn promises(
+    expectation: &Expectation,
+    sentence: &str,
+    layouts: &[&Line],
+    faults: &mut Vec<Diagnostic>,
+) -> Option<Asked> {
+    let promises: Result<Vec<Promise>, Diagnostic> =
+        layouts.iter().map(|line| promise_from_text(sentence, line)).collect();
+    // The same sentence is wrong for every layout, or for one of them: one fault says it.
+    promises
+        .map(Asked::Promises)
+        .map_err(|fault| faults.push(words::bad_sentence(expectation.span, sentence, &fault.headline, &fault.help)))
+        .ok()
+}
+
+fn better(
+    expectation: &Expectation,
+    names: [&String; 2],
+    on: &str,
+    (layouts, known): (&[&Line], &[String]),
+    faults: &mut Vec<Diagnostic>,
+) -> Option<Asked> {
+    let mut place = |name: &String| {
+        let found = layouts.iter().position(|line| line.layout == *name);
+        match found {
+            Some(_) => {}
+            None if known.contains(name) => faults.push(words::layout_not_run(expectation.span, name)),
+            None => faults.push(no_layout(expectation.span, name, known)),
         }
-        if let Some(line) = bench.layouts.first()
-            && let Err(near) = measure_named(line, on)
-        {
-            let all = super::compare::MEASURES;
-            let known = near.as_deref().map_or(all.to_vec(), |near| vec![near]);
+        found
+    };
+    let (better, than) = (place(names[0]), place(names[1]));
+    match measure_named(layouts.first()?, on) {
+        Ok(measure) => Some(Asked::Better { better: better?, than: than?, measure }),
+        Err(near) => {
+            let known = near.as_deref().map_or(super::compare::MEASURES.to_vec(), |near| vec![near]);
             faults.push(words::unknown_measure(expectation.span, on, &known));
+            None
         }
     }
-    faults
 }
 
 /// Runs every layout of the bench and judges the scenario, against `stored` where there is one.
@@ -92,7 +149,7 @@ pub fn faults_of(scenario: &Scenario, bench: &Bench, known: &[String]) -> Vec<Di
 /// A layout can't be run.
 pub fn verify(
     scenario: &Scenario,
-    bench: &Bench,
+    bench: &Bench<'_>,
     stored: Option<&Baseline>,
     attendant: &impl Attendant,
 ) -> Result<Verified, StudyError> {
@@ -117,7 +174,7 @@ pub fn verify(
 
 /// One cut for all layouts: the longest that any of them needs.
 fn longest_warm_up(
-    layouts: &[Line],
+    layouts: &[&Line],
     plans: &[Plan],
     attendant: &impl Attendant,
 ) -> Result<WarmUp, StudyError> {
@@ -154,7 +211,7 @@ fn run_words(plans: &[Plan], outcomes: &[Outcome], warm_up: WarmUp) -> String {
     format!("{replications} of {}, {cut}, seed {}", horizon_words(plan.horizon), plan.seed)
 }
 
-fn results(layouts: &[Line], outcomes: &[Outcome], run: String) -> Baseline {
+fn results(layouts: &[&Line], outcomes: &[Outcome], run: String) -> Baseline {
     Baseline {
         schema: SCHEMA.to_string(),
         version: env!("CARGO_PKG_VERSION").to_string(),
@@ -168,55 +225,53 @@ fn results(layouts: &[Line], outcomes: &[Outcome], run: String) -> Baseline {
     }
 }
 
-fn expectations(scenario: &Scenario, bench: &Bench, outcomes: &[Outcome]) -> Vec<Finding> {
-    let comparisons =
-        scenario.expect.iter().filter(|e| matches!(e.kind, ExpectationKind::Better { .. })).count();
+fn expectations(scenario: &Scenario, bench: &Bench<'_>, outcomes: &[Outcome]) -> Vec<Finding> {
+    let comparisons = bench.asked.iter().filter(|asked| matches!(asked, Asked::Better { .. })).count();
     let mut findings = Vec::new();
-    for (expectation, sentence) in scenario.expect.iter().zip(&bench.sentences) {
-        match &expectation.kind {
-            ExpectationKind::Promise(_) => {
-                for (line, outcome) in bench.layouts.iter().zip(outcomes) {
-                    findings.extend(promised(expectation, *sentence, line, outcome));
-                }
+    for (expectation, asked) in scenario.expect.iter().zip(&bench.asked) {
+        let expected = expectation.text();
+        match asked {
+            Asked::Promises(promises) => {
+                let runs = bench.layouts.iter().zip(outcomes).zip(promises);
+                findings.extend(runs.map(|((line, outcome), promise)| promised(&expected, promise, line, outcome)));
             }
-            ExpectationKind::Better { layout, than, on } => {
-                findings.extend(compared(bench, outcomes, [layout, than], on, comparisons).map(|compared| {
-                    Finding {
-                        layout: None,
-                        expected: expectation.text(),
-                        verdict: match compared.verdict {
-                            Comparison::Better => Verdict::Holds,
-                            Comparison::Worse | Comparison::Equal => Verdict::Fails,
-                            Comparison::CannotTell { .. } => Verdict::CannotTell,
-                        },
-                        why: vec![compared.words()],
-                    }
-                }));
+            Asked::Better { better, than, measure } => {
+                let line = bench.layouts[*better];
+                let compared = compare(
+                    line,
+                    *measure,
+                    &outcomes[*better].observations,
+                    &outcomes[*than].observations,
+                    shared_confidence(line.confidence, comparisons),
+                );
+                findings.push(Finding {
+                    layout: None,
+                    expected,
+                    verdict: match compared.verdict {
+                        Comparison::Better => Verdict::Holds,
+                        Comparison::Worse | Comparison::Equal => Verdict::Fails,
+                        Comparison::CannotTell { .. } => Verdict::CannotTell,
+                    },
+                    why: vec![compared.words()],
+                });
             }
         }
     }
     findings
 }
 
-/// The expectation's sentence stands among the line's promises, in the file made for it.
-fn promised(
-    expectation: &Expectation,
-    sentence: Option<FileId>,
-    line: &Line,
-    outcome: &Outcome,
-) -> Option<Finding> {
-    let promise = line.promises.iter().find(|promise| Some(promise.span.file) == sentence)?;
+fn promised(expected: &str, promise: &Promise, line: &Line, outcome: &Outcome) -> Finding {
     let judgement = judge(line, &outcome.observations, &promise.kind);
-    Some(Finding {
+    Finding {
         layout: Some(line.layout.clone()),
-        expected: expectation.text(),
+        expected: expected.to_string(),
         verdict: match judgement.verdict {
             PromiseVerdict::Kept => Verdict::Holds,
             PromiseVerdict::Broken => Verdict::Fails,
             PromiseVerdict::Undecided { .. } => Verdict::CannotTell,
         },
         why: judgement_words(&judgement, &promise.kind).into_iter().collect(),
-    })
+    }
 }
 
 /// The figure, its band and the limit; `None` for the audit of holds.
@@ -247,21 +302,6 @@ fn judgement_words(judgement: &Judgement, kind: &PromiseKind) -> Option<String> 
         decimals(estimate.mean, 3),
         decimals(judgement.limit, 3)
     ))
-}
-
-fn compared(
-    bench: &Bench,
-    outcomes: &[Outcome],
-    [layout, than]: [&String; 2],
-    on: &str,
-    comparisons: usize,
-) -> Option<Compared> {
-    let place = |name: &String| bench.layouts.iter().position(|line| line.layout == *name);
-    let (new, old) = (place(layout)?, place(than)?);
-    let line = &bench.layouts[new];
-    let measure = measure_named(line, on).ok()?;
-    let confidence = shared_confidence(line.confidence, comparisons);
-    Some(compare(line, measure, &outcomes[new].observations, &outcomes[old].observations, confidence))
 }
 
 /// What is stored against what came out, layout by layout.
@@ -298,14 +338,4 @@ fn finding_of(layout: Option<String>, why: Vec<String>) -> Finding {
         verdict: if why.is_empty() { Verdict::Holds } else { Verdict::Fails },
         why,
     }
-}
-
-/// The place of an expectation whose sentence stands in `file`, for faults found in that sentence.
-pub fn expectation_of<'s>(
-    scenario: &'s Scenario,
-    bench: &Bench,
-    file: FileId,
-) -> Option<(&'s Expectation, Span)> {
-    let index = bench.sentences.iter().position(|sentence| *sentence == Some(file))?;
-    scenario.expect.get(index).map(|expectation| (expectation, expectation.span))
 }
