@@ -1,5 +1,6 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
+mod checking;
 mod commands;
 mod docs;
 mod draws;
