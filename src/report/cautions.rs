@@ -9,12 +9,16 @@ use crate::line::Line;
 
 /// Words in names and labels that call for a text. Whole words or beginnings of words.
 const PRESSURE: &[&str] = &["pressur", "leak", "vacuum", "tightness"];
-const ELECTRICAL: &[&str] = &["electric", "elec", "insulation", "voltage", "hv", "dielectric", "earth", "battery"];
+const ELECTRICAL: &[&str] =
+    &["electric", "elec", "insulation", "voltage", "hv", "dielectric", "earth", "battery"];
 const GAS: &[&str] = &["refrigerant", "charge", "gas", "braz", "flammable"];
 const LIFTING: &[&str] = &["lift", "hoist", "crane", "jib", "raise", "lower", "turn", "stands"];
 const ENERGY: &[&str] = &["conveyor", "press", "rig", "cell", "hv", "battery", "robot"];
 const HEIGHT: &[&str] = &["under", "roof", "ceiling", "height", "stands", "top"];
-const FUMES: &[&str] = &["resin", "styrene", "coat", "membrane", "dust", "grind", "sand", "laminat", "adhesive", "weld", "braz", "gel", "solvent", "paint"];
+const FUMES: &[&str] = &[
+    "resin", "styrene", "coat", "membrane", "dust", "grind", "sand", "laminat", "adhesive", "weld", "braz",
+    "gel", "solvent", "paint",
+];
 
 pub fn cautions(line: &Line, report: &Report) -> Vec<Caution> {
     let words = words_of(line);

@@ -49,9 +49,9 @@ fn broken_books(line: &Line, summary: &Summary) -> Option<String> {
 
 fn interrupted(report: &Report) -> Option<String> {
     let n = report.replications as usize;
-    report
-        .interrupted
-        .then(|| format!("The run was stopped after {}; the figures rest on those.", count_of(n, "replication")))
+    report.interrupted.then(|| {
+        format!("The run was stopped after {}; the figures rest on those.", count_of(n, "replication"))
+    })
 }
 
 fn few_replications(report: &Report) -> Option<String> {
@@ -97,7 +97,11 @@ fn left_the_line(report: &Report) -> Option<String> {
     let all = measures.finished + measures.scrapped + measures.set_aside;
     let share = (measures.scrapped + measures.set_aside) as f64 / all.max(1) as f64;
     (!gone.is_empty()).then(|| {
-        format!("Not every unit came out good: {} ({} of those that left).", join_and(&gone), percent_of(share))
+        format!(
+            "Not every unit came out good: {} ({} of those that left).",
+            join_and(&gone),
+            percent_of(share)
+        )
     })
 }
 
@@ -106,7 +110,9 @@ fn windows_missed(report: &Report) -> Option<String> {
         .windows
         .iter()
         .filter(|w| w.missed > 0)
-        .map(|w| format!("{} to {} {} of {} times", w.opens, w.closes, thousands(w.missed), thousands(w.judged)))
+        .map(|w| {
+            format!("{} to {} {} of {} times", w.opens, w.closes, thousands(w.missed), thousands(w.judged))
+        })
         .collect();
     (!missed.is_empty()).then(|| format!("Windows were missed and work redone: {}.", join_and(&missed)))
 }
@@ -138,5 +144,6 @@ fn no_break(line: &Line) -> Option<String> {
     long.dedup();
     let named = plural(long.len(), "shift");
     let goes = if long.len() == 1 { "goes" } else { "go" };
-    (!long.is_empty()).then(|| format!("The {named} {} {goes} on for more than 6 h without a break.", join_and(&long)))
+    (!long.is_empty())
+        .then(|| format!("The {named} {} {goes} on for more than 6 h without a break.", join_and(&long)))
 }

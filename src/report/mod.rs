@@ -14,18 +14,18 @@ mod wording;
 
 pub use build::{Extras, LoadRow, build, promise_row};
 pub use check_page::{
-    CheckPage, ContentRow, DiagnosticRow, GroupRow, CrewRow, LinePage, LoadLine, PageExtras, TaktRow, TimeRow,
-    line_page,
+    CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
+    TimeRow, line_page,
 };
 pub use json::schema;
 pub use record::{
-    Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA, ShiftsAt,
-    UnitsPerShift, Warning,
+    Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
+    ShiftsAt, UnitsPerShift, Warning,
 };
 pub use rows::{
-    BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, HoldRow, LevelFigures, LevelRow, Method,
-    MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow, StateShares,
-    StationRow, TestRow, Verdict, Wait, WindowRow,
+    BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, HoldRow, LevelFigures, LevelRow,
+    Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow,
+    StateShares, StationRow, TestRow, Verdict, Wait, WindowRow,
 };
 pub use text::{Dress, FIRST_SCREEN};
 pub use wording::{promise_detail, sentence};

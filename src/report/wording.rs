@@ -164,10 +164,14 @@ fn chance_clause(shifts: &UnitsPerShift) -> Option<String> {
     let counted: u64 = shifts.histogram.iter().map(|s| s.shifts).sum();
     let twentieths = (20.0 * chance.mean).round();
     Some(match chance.mean {
-        _ if counted == 1 && chance.mean > 0.0 => format!("it made the count of {count} on the one shift counted"),
+        _ if counted == 1 && chance.mean > 0.0 => {
+            format!("it made the count of {count} on the one shift counted")
+        }
         _ if counted == 1 => format!("it missed the count of {count} on the one shift counted"),
         c if c <= 0.0 => format!("it never made the count of {count} in {} shifts", thousands(counted)),
-        c if c >= 1.0 => format!("it made the count of {count} on every one of {} shifts", thousands(counted)),
+        c if c >= 1.0 => {
+            format!("it made the count of {count} on every one of {} shifts", thousands(counted))
+        }
         c if counted < 20 => {
             let made = (c * counted as f64).round();
             format!("it made the count of {count} on {made} of the {counted} shifts counted")
@@ -201,7 +205,7 @@ pub fn promise_detail(promise: &PromiseRow) -> String {
             format!("{shown}; about {} more {noun} would tell", thousands(more))
         }
         None if promise.verdict == Verdict::Undecided && promise.estimate.is_some() => {
-            format!("{shown}; no number of replications would tell")
+            format!("{shown}; too near the limit for more replications to tell")
         }
         None => shown,
     }

@@ -1,6 +1,7 @@
 //! The audit of holds and the tally of windows: proof that nothing was shortened.
 
-use super::bands::{Estimate, Grouped};
+use super::bands::ratio_of;
+use super::quantiles::Banded;
 use crate::line::{Line, StepId};
 use crate::simulate::Observations;
 use crate::units::Time;
@@ -29,7 +30,7 @@ impl HoldFigures {
 pub struct WindowFigures {
     pub judged: u64,
     pub missed: u64,
-    pub share_missed: Option<Estimate>,
+    pub share_missed: Option<Banded>,
 }
 
 pub fn holds(line: &Line, observed: &Observations) -> Vec<HoldFigures> {
@@ -54,11 +55,12 @@ pub fn holds(line: &Line, observed: &Observations) -> Vec<HoldFigures> {
 
 pub fn windows(line: &Line, observed: &Observations) -> Vec<WindowFigures> {
     let figures = |w: usize| {
-        let tally = Grouped::gather(&observed.replications, line.confidence, |sum: &mut (u64, u64), r| {
-            sum.0 += r.windows[w].missed;
-            sum.1 += r.windows[w].judged;
-        });
-        WindowFigures { judged: tally.all.1, missed: tally.all.0, share_missed: tally.ratio() }
+        let runs = &observed.replications;
+        WindowFigures {
+            judged: runs.iter().map(|r| r.windows[w].judged).sum(),
+            missed: runs.iter().map(|r| r.windows[w].missed).sum(),
+            share_missed: ratio_of(runs, line.confidence, |r| (r.windows[w].missed, r.windows[w].judged)),
+        }
     };
     (0..line.windows.len()).map(figures).collect()
 }

@@ -1,109 +1,76 @@
-//! How a figure gets its band: one value per replication, or twenty equal groups of whole
-//! replications for what happens inside the runs.
+//! How the figures of a run get their bands: gathering replications, by value or in groups.
 //!
-//! Owns the gathering of replications into groups and the rule for shares of 0 and 1. Refuses to
-//! make a band from fewer replications than its rule needs: the figure then stands alone.
+//! Thin over the numerics beside it: Student for one value per replication, twenty equal groups of
+//! whole replications for what happens inside the runs.
 
-use crate::numbers::{Histogram, binomial, student};
+use super::quantiles::{Banded, Hits, grouped_share, groups};
+use super::student::{Estimate, Spread};
+use crate::numbers::{Histogram, binomial};
 use crate::simulate::Replication;
 
-/// Groups for percentiles and shares of what happens inside runs (19 degrees of freedom).
-pub const GROUPS: usize = 20;
+impl Banded {
+    /// A figure that stands alone.
+    fn alone(value: f64, confidence: f64, n: usize) -> Banded {
+        Banded { value, low: None, high: None, confidence, n }
+    }
 
-/// A figure and, where it can be said, the interval in which the true value lies.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Estimate {
-    pub mean: f64,
-    /// Ends of the interval; `None` where the replications are too few for one.
-    pub band: Option<(f64, f64)>,
-    /// Of the interval, 0.5..1.
-    pub confidence: f64,
-    /// Replications behind the figure.
-    pub n: u32,
-}
-
-impl Estimate {
-    /// Distance from the figure to the further end of its band.
+    /// Distance from the figure to the further end; `None` unless both ends are known.
     pub fn half_width(&self) -> Option<f64> {
-        self.band.map(|(low, high)| (high - self.mean).max(self.mean - low))
+        let (low, high) = self.low.zip(self.high)?;
+        Some((high - self.value).max(self.value - low))
     }
 
     /// Do two bands have a value in common? Figures without a band overlap only when equal.
-    pub fn overlaps(&self, other: &Estimate) -> bool {
-        let (low, high) = self.band.unwrap_or((self.mean, self.mean));
-        let (other_low, other_high) = other.band.unwrap_or((other.mean, other.mean));
+    pub fn overlaps(&self, other: &Banded) -> bool {
+        let ends = |b: &Banded| (b.low.unwrap_or(b.value), b.high.unwrap_or(b.value));
+        let ((low, high), (other_low, other_high)) = (ends(self), ends(other));
         low <= other_high && other_low <= high
     }
+}
 
-    /// The same figure in another unit; `factor` > 0.
-    pub fn times(&self, factor: f64) -> Estimate {
-        Estimate {
-            mean: self.mean * factor,
-            band: self.band.map(|(low, high)| (low * factor, high * factor)),
-            ..*self
+/// Mean of one value per replication, with Student's interval from two values up. `None` without
+/// values.
+pub fn mean_of(values: &[f64], confidence: f64) -> Option<Banded> {
+    match (Estimate::of(values, confidence), values) {
+        (Some(Estimate { mean, low, high, confidence, n }), _) => {
+            Some(Banded { value: mean, low: Some(low), high: Some(high), confidence, n })
         }
-    }
-
-    /// A share: the band cut to 0..1; where every replication shows 0 (or 1), the exact binomial
-    /// bound on the number of replications, so that certainty is never claimed.
-    fn as_share(self) -> Estimate {
-        let n = u64::from(self.n);
-        let band = match (self.mean, self.band) {
-            (_, None) => None,
-            (m, Some(_)) if m <= 0.0 => Some(binomial::exact_bounds(0, n, self.confidence)),
-            (m, Some(_)) if m >= 1.0 => Some(binomial::exact_bounds(n, n, self.confidence)),
-            (_, Some((low, high))) => Some((low.max(0.0), high.min(1.0))),
-        };
-        Estimate { band, ..self }
+        (None, [only]) => Some(Banded::alone(*only, confidence, 1)),
+        (None, _) => None,
     }
 }
 
-/// Mean of one value per replication, with Student's interval (n - 1 degrees of freedom) from two
-/// values up. `None` without values.
-pub fn mean_of(values: &[f64], confidence: f64) -> Option<Estimate> {
-    let n = values.len();
-    if n == 0 {
-        return None;
+/// As `mean_of`, of shares of time: the band inside 0..1; where every replication shows 0 (or 1), the
+/// exact binomial bound on the number of replications, so that certainty is never claimed.
+pub fn share_of(values: &[f64], confidence: f64) -> Option<Banded> {
+    mean_of(values, confidence).map(never_certain)
+}
+
+fn never_certain(share: Banded) -> Banded {
+    let n = share.n as u64;
+    let exact = |hits: u64| {
+        let (low, high) = binomial::exact_bounds(hits, n, share.confidence);
+        Banded { low: Some(low), high: Some(high), ..share }
+    };
+    match share.value {
+        _ if share.low.is_none() => share,
+        s if s <= 0.0 => exact(0),
+        s if s >= 1.0 => exact(n),
+        _ => Banded { low: share.low.map(|l| l.max(0.0)), high: share.high.map(|h| h.min(1.0)), ..share },
     }
-    let (mean, error) = mean_and_error(values);
-    let half = error.map(|e| e * student::two_sided(confidence, (n - 1) as f64));
-    Some(Estimate { mean, band: half.map(|h| (mean - h, mean + h)), confidence, n: count(n) })
 }
 
-/// As `mean_of`, of shares of time.
-pub fn share_of(values: &[f64], confidence: f64) -> Option<Estimate> {
-    mean_of(values, confidence).map(Estimate::as_share)
-}
-
-/// The mean and its standard error (divisor n - 1); no error below two values.
-fn mean_and_error(values: &[f64]) -> (f64, Option<f64>) {
-    let n = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|x| (x - mean) * (x - mean)).sum();
-    let error = (values.len() > 1).then(|| (squares / (n - 1.0) / n).sqrt());
-    (mean, error)
-}
-
-/// Percentile `p` of one value per replication: the value of rank ceil(p n), with the interval between
-/// two order statistics that covers it with at least the confidence, half of the rest on each side
-/// (David & Nagaraja, Order Statistics, section 7.1). No interval where even the extremes do not reach.
-pub fn percentile_of(values: &[f64], p: f64, confidence: f64) -> Option<Estimate> {
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let n = sorted.len();
-    let rank = ((p * n as f64).ceil() as usize).max(1);
-    let mean = *sorted.get(rank - 1)?;
-    let each = 0.5 * (1.0 - confidence);
-    // P(value of rank k lies above the percentile) = P(fewer than k values lie below it).
-    let fewer_than = |k: usize| if k == 0 { 0.0 } else { binomial::cdf(k as u64 - 1, n as u64, p) };
-    let low = (1..=n).rev().find(|k| fewer_than(*k) <= each);
-    let high = (1..=n).find(|k| 1.0 - fewer_than(*k) <= each);
-    let band = low.zip(high).map(|(l, h)| (sorted[l - 1], sorted[h - 1]));
-    Some(Estimate { mean, band, confidence, n: count(n) })
-}
-
-fn count(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
+/// Share of happenings: (hits, chances) of every replication.
+pub fn ratio_of(
+    replications: &[Replication],
+    confidence: f64,
+    count: impl Fn(&Replication) -> (u64, u64),
+) -> Option<Banded> {
+    let hits = |r: &Replication| {
+        let (hits, chances) = count(r);
+        Hits { hits, chances }
+    };
+    grouped_share(&replications.iter().map(hits).collect::<Vec<Hits>>(), confidence)
 }
 
 /// Counts of all replications, and of each of the twenty groups.
@@ -112,13 +79,12 @@ pub struct Grouped<A> {
     pub all: A,
     /// Twenty, or none where there are fewer replications.
     groups: Vec<A>,
-    n: u32,
+    n: usize,
     confidence: f64,
 }
 
 impl<A: Default> Grouped<A> {
-    /// Adds up `replications`; groups are runs of whole replications in their order, all of the same
-    /// size, so up to nineteen of the last ones count in `all` only.
+    /// Adds up `replications`, all of them and by groups.
     pub fn gather(
         replications: &[Replication],
         confidence: f64,
@@ -129,37 +95,37 @@ impl<A: Default> Grouped<A> {
             part.iter().for_each(|r| add(&mut sum, r));
             sum
         };
-        let size = replications.len() / GROUPS;
-        let groups = match size {
-            0 => Vec::new(),
-            size => replications.chunks_exact(size).take(GROUPS).map(sum).collect(),
-        };
-        Grouped { all: sum(replications), groups, n: count(replications.len()), confidence }
+        let ranges = groups(replications.len()).unwrap_or_default();
+        Grouped {
+            all: sum(replications),
+            groups: ranges.into_iter().map(|range| sum(&replications[range])).collect(),
+            n: replications.len(),
+            confidence,
+        }
     }
 
-    /// The point value from all data; the interval, about it, from the spread of the groups. No
-    /// interval where a group has nothing to show.
-    pub fn estimate(&self, statistic: impl Fn(&A) -> Option<f64>) -> Option<Estimate> {
-        let mean = statistic(&self.all)?;
+    /// The value from all data, the interval about it from the spread of the groups. No interval where
+    /// a group has nothing to show.
+    pub fn estimate(&self, statistic: impl Fn(&A) -> Option<f64>) -> Option<Banded> {
+        let alone = Banded::alone(statistic(&self.all)?, self.confidence, self.n);
         let of_groups: Option<Vec<f64>> = self.groups.iter().map(&statistic).collect();
-        let band = of_groups.filter(|values| values.len() == GROUPS).and_then(|values| {
-            let (_, error) = mean_and_error(&values);
-            let half = error? * student::two_sided(self.confidence, (GROUPS - 1) as f64);
-            Some((mean - half, mean + half))
-        });
-        Some(Estimate { mean, band, confidence: self.confidence, n: self.n })
+        let half = of_groups.and_then(|values| Spread::of(&values)?.half_width(self.confidence));
+        Some(Banded { low: half.map(|h| alone.value - h), high: half.map(|h| alone.value + h), ..alone })
     }
 
     /// As `estimate`, of a share.
-    pub fn share(&self, statistic: impl Fn(&A) -> Option<f64>) -> Option<Estimate> {
-        self.estimate(statistic).map(Estimate::as_share)
+    pub fn share(&self, statistic: impl Fn(&A) -> Option<f64>) -> Option<Banded> {
+        self.estimate(statistic).map(never_certain)
     }
-}
 
-impl Grouped<(u64, u64)> {
-    /// Share of the second count that the first is.
-    pub fn ratio(&self) -> Option<Estimate> {
-        self.share(|(hits, of)| (*of > 0).then(|| *hits as f64 / *of as f64))
+    /// As `estimate`, of a figure that lies between two others.
+    pub fn estimate_within(
+        &self,
+        (least, greatest): (f64, f64),
+        statistic: impl Fn(&A) -> Option<f64>,
+    ) -> Option<Banded> {
+        let e = self.estimate(statistic)?;
+        Some(Banded { low: e.low.map(|l| l.max(least)), high: e.high.map(|h| h.min(greatest)), ..e })
     }
 }
 
@@ -167,13 +133,13 @@ impl Grouped<(u64, u64)> {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Times {
     /// Mean of the means of the replications that have values.
-    pub mean: Option<Estimate>,
+    pub mean: Option<Banded>,
     /// Standard deviation over mean, no unit.
-    pub cv: Option<Estimate>,
-    pub p05: Option<Estimate>,
-    pub p50: Option<Estimate>,
-    pub p90: Option<Estimate>,
-    pub p95: Option<Estimate>,
+    pub cv: Option<Banded>,
+    pub p05: Option<Banded>,
+    pub p50: Option<Banded>,
+    pub p90: Option<Banded>,
+    pub p95: Option<Banded>,
     /// The longest seen in any replication.
     pub max: Option<f64>,
     /// Values in all replications.
@@ -192,8 +158,9 @@ pub fn times(
         replications.iter().filter_map(|r| record(r).mean()).map(|m| m / MICROS_PER_MINUTE).collect();
     let pooled: Grouped<Histogram> =
         Grouped::gather(replications, confidence, |sum: &mut Histogram, r| sum.merge(record(r)));
-    let percentile =
-        |p: f64| pooled.estimate(|h| h.quantile(p).map(|micros| micros as f64 / MICROS_PER_MINUTE));
+    let in_minutes = |micros: i64| micros as f64 / MICROS_PER_MINUTE;
+    let ends = (pooled.all.min().map_or(0.0, in_minutes), pooled.all.max().map_or(0.0, in_minutes));
+    let percentile = |p: f64| pooled.estimate_within(ends, |h| h.quantile(p).map(in_minutes));
     Times {
         mean: mean_of(&means, confidence),
         cv: pooled.estimate(variation),
@@ -201,7 +168,7 @@ pub fn times(
         p50: percentile(0.5),
         p90: percentile(0.9),
         p95: percentile(0.95),
-        max: pooled.all.max().map(|micros| micros as f64 / MICROS_PER_MINUTE),
+        max: pooled.all.max().map(in_minutes),
         count: pooled.all.count(),
     }
 }
@@ -224,39 +191,26 @@ mod tests {
     fn a_mean_of_four_has_students_band_with_three_degrees_of_freedom() {
         // 16, 17, 18, 19: mean 17.5, s = 1.290994, error 0.645497; t(0.975, 3) = 3.182446 (any table).
         let e = mean_of(&[16.0, 17.0, 18.0, 19.0], 0.95).unwrap();
-        let (low, high) = e.band.unwrap();
-        close(e.mean, 17.5);
-        close(low, 17.5 - 3.182446 * 0.645497);
-        close(high, 17.5 + 3.182446 * 0.645497);
+        close(e.value, 17.5);
+        close(e.low.unwrap(), 17.5 - 3.182446 * 0.645497);
+        close(e.high.unwrap(), 17.5 + 3.182446 * 0.645497);
         assert_eq!(e.n, 4);
     }
 
     #[test]
     fn one_value_has_no_band_and_none_no_figure() {
-        assert_eq!(mean_of(&[3.0], 0.95).unwrap().band, None);
+        assert_eq!(mean_of(&[3.0], 0.95).unwrap().low, None);
         assert_eq!(mean_of(&[], 0.95), None);
-        assert_eq!(mean_of(&[3.0, 3.0], 0.95).unwrap().band, Some((3.0, 3.0)));
+        assert_eq!(mean_of(&[3.0, 3.0], 0.95).unwrap().half_width(), Some(0.0));
     }
 
     #[test]
     fn a_share_that_never_happened_is_bounded_by_the_number_of_replications() {
         // Clopper & Pearson at no hits: high = 1 - (alpha/2)^(1/n).
         let e = share_of(&[0.0; 20], 0.95).unwrap();
-        let (low, high) = e.band.unwrap();
-        assert_eq!(low, 0.0);
-        close(high, 1.0 - libm::pow(0.025, 0.05));
-        assert_eq!(share_of(&[1.0; 20], 0.95).unwrap().band.unwrap().1, 1.0);
-    }
-
-    #[test]
-    fn a_percentile_over_replications_lies_between_order_statistics() {
-        // 20 values, median: ranks 6 and 15 cover it with 95.9 % (Conover, Practical Nonparametric
-        // Statistics, table A3: P(Bin(20, 1/2) <= 5) = 0.0207).
-        let values: Vec<f64> = (1..=20).map(f64::from).collect();
-        let e = percentile_of(&values, 0.5, 0.95).unwrap();
-        assert_eq!((e.mean, e.band), (10.0, Some((6.0, 15.0))));
-        assert_eq!(percentile_of(&values[..4], 0.95, 0.95).unwrap().band, None);
-        assert_eq!(percentile_of(&[], 0.5, 0.95), None);
+        assert_eq!(e.low, Some(0.0));
+        close(e.high.unwrap(), 1.0 - libm::pow(0.025, 0.05));
+        assert_eq!(share_of(&[1.0; 20], 0.95).unwrap().high, Some(1.0));
     }
 
     #[test]
@@ -271,10 +225,10 @@ mod tests {
         // Groups of two neighbours hold one even and one odd replication: all the same, no width.
         let p50 = t.p50.unwrap();
         assert_eq!(p50.n, 43);
-        assert_eq!(p50.band, Some((p50.mean, p50.mean)));
+        assert_eq!(p50.half_width(), Some(0.0));
         let few = times(&runs[..19], 0.95, |r| &r.intervals);
-        assert_eq!(few.p50.unwrap().band, None, "nineteen replications make no twenty groups");
-        assert!(few.mean.unwrap().band.is_some());
+        assert_eq!(few.p50.unwrap().low, None, "nineteen replications make no twenty groups");
+        assert!(few.mean.unwrap().low.is_some());
     }
 
     #[test]
@@ -288,6 +242,6 @@ mod tests {
             .collect();
         // Group values 10..29: s = 5.916080, error 1.322876, t(0.975, 19) = 2.093024 (any table).
         let p50 = times(&runs, 0.95, |r| &r.flow).p50.unwrap();
-        close(p50.mean - p50.band.unwrap().0, 2.093024 * 1.322876);
+        close(p50.half_width().unwrap(), 2.093024 * 1.322876);
     }
 }

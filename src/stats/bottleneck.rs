@@ -6,8 +6,9 @@
 //! 2001) in unpaced stretches; the highest use everywhere. Stations whose bands overlap with the
 //! first one's are equal to it.
 
-use super::bands::{Estimate, mean_of};
+use super::bands::mean_of;
 use super::places::PlaceFigures;
+use super::quantiles::Banded;
 use super::shifts_in;
 use crate::line::{Line, PlaceId, PlaceKind};
 use crate::simulate::{BayState, Observations, Replication};
@@ -29,7 +30,7 @@ pub struct Finding {
     /// The place it names first, then those it cannot tell from it, in line order.
     pub named: Vec<PlaceId>,
     /// The figure of the first; `None` for the turning point, which is yes or no.
-    pub figure: Option<Estimate>,
+    pub figure: Option<Banded>,
 }
 
 /// Units gained from attended minutes x 0.95 at one place, per shift (per hour without a calendar):
@@ -37,7 +38,7 @@ pub struct Finding {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Gain {
     pub place: PlaceId,
-    pub units: Estimate,
+    pub units: Banded,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -60,7 +61,7 @@ pub struct Verdict {
 
 /// Paired difference of the count between a run with one place 5 % faster and the run as it is, on
 /// the same random days: per shift, or per net hour without a calendar. `None` without pairs.
-pub fn gained(line: &Line, as_is: &Observations, faster: &Observations) -> Option<Estimate> {
+pub fn gained(line: &Line, as_is: &Observations, faster: &Observations) -> Option<Banded> {
     let rate = |r: &Replication| {
         let length = match line.calendar {
             Some(_) => shifts_in(line, r.net)?,
@@ -82,7 +83,7 @@ pub fn bottleneck(line: &Line, places: &[PlaceFigures], gains: &[Gain]) -> Bottl
     let turning_points = turning_points(line, places);
     let pushed = |p: &&PlaceFigures| line.rule_at(p.place).is_pushed() && on_line(line, p.place);
     let unpaced = |p: &&PlaceFigures| !line.rule_at(p.place).is_pushed() && on_line(line, p.place);
-    let ranked = |method, of: &mut dyn Iterator<Item = (PlaceId, Option<Estimate>)>| {
+    let ranked = |method, of: &mut dyn Iterator<Item = (PlaceId, Option<Banded>)>| {
         rank(method, of.filter_map(|(p, e)| Some((p, e?))).collect())
     };
     let mut findings = vec![
@@ -120,14 +121,14 @@ fn on_line(line: &Line, place: PlaceId) -> bool {
 }
 
 /// The greatest figure and those whose bands overlap with its band; nobody where it is 0.
-fn rank(method: Method, figures: Vec<(PlaceId, Estimate)>) -> Option<Finding> {
-    let mut best: Option<(PlaceId, Estimate)> = None;
+fn rank(method: Method, figures: Vec<(PlaceId, Banded)>) -> Option<Finding> {
+    let mut best: Option<(PlaceId, Banded)> = None;
     for (place, figure) in &figures {
-        if best.is_none_or(|(_, b)| figure.mean > b.mean) {
+        if best.is_none_or(|(_, b)| figure.value > b.value) {
             best = Some((*place, *figure));
         }
     }
-    let (first, top) = best.filter(|(_, e)| e.mean > 0.0)?;
+    let (first, top) = best.filter(|(_, e)| e.value > 0.0)?;
     let equals = figures.iter().filter(|(p, e)| *p != first && e.overlaps(&top)).map(|(p, _)| *p);
     Some(Finding { method, named: std::iter::once(first).chain(equals).collect(), figure: Some(top) })
 }
@@ -207,8 +208,8 @@ fn turning_point(losses: &[(f64, f64)]) -> Option<usize> {
 mod tests {
     use super::*;
 
-    fn estimate(mean: f64, half: f64) -> Estimate {
-        Estimate { mean, band: Some((mean - half, mean + half)), confidence: 0.95, n: 20 }
+    fn estimate(mean: f64, half: f64) -> Banded {
+        Banded { value: mean, low: Some(mean - half), high: Some(mean + half), confidence: 0.95, n: 20 }
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The count: good units per shift and hour, how the shifts spread, the chance of the count asked.
 
-use super::bands::{Estimate, Grouped, mean_of};
+use super::bands::{Grouped, mean_of, ratio_of};
+use super::quantiles::Banded;
 use super::{HOUR, MINUTE};
 use crate::line::{Calendar, Demand, Line, Period};
 use crate::simulate::{Observations, Replication};
@@ -9,7 +10,7 @@ use crate::units::Time;
 #[derive(Clone, PartialEq, Debug)]
 pub struct Count {
     /// Finished units per net hour.
-    pub per_hour: Option<Estimate>,
+    pub per_hour: Option<Banded>,
     /// `None` without a calendar, or when no whole shift was counted.
     pub per_shift: Option<PerShift>,
     /// When the last crew goes home on shifts that made the count, minutes from the shift's start.
@@ -25,12 +26,12 @@ pub struct Count {
 #[derive(Clone, PartialEq, Debug)]
 pub struct PerShift {
     /// Of the mean over shifts, one value per replication.
-    pub mean: Estimate,
+    pub mean: Banded,
     /// How single shifts spread, all replications together: not to be read as a band of the mean.
     pub sd: Option<f64>,
-    pub p05: Option<Estimate>,
-    pub p50: Option<Estimate>,
-    pub p95: Option<Estimate>,
+    pub p05: Option<Banded>,
+    pub p50: Option<Banded>,
+    pub p95: Option<Banded>,
     /// Shifts by their count, from the smallest seen to the greatest, gaps filled with 0.
     pub histogram: Vec<ShiftsAt>,
     pub shifts: u64,
@@ -50,7 +51,7 @@ pub struct Asked {
     pub target: Fraction,
     pub from: AskedFrom,
     /// Share of shifts with at least the target.
-    pub chance: Option<Estimate>,
+    pub chance: Option<Banded>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -78,9 +79,9 @@ pub enum AskedFrom {
 
 #[derive(Clone, PartialEq, Debug)]
 pub struct HomeTime {
-    pub mean: Option<Estimate>,
-    pub p50: Option<Estimate>,
-    pub p95: Option<Estimate>,
+    pub mean: Option<Banded>,
+    pub p50: Option<Banded>,
+    pub p95: Option<Banded>,
 }
 
 pub fn count(line: &Line, observed: &Observations) -> Count {
@@ -160,16 +161,14 @@ pub(super) fn chance_of(
     runs: &[Replication],
     confidence: f64,
     passes: impl Fn(u32) -> bool,
-) -> Option<Estimate> {
-    Grouped::gather(runs, confidence, |sum: &mut (u64, u64), r| {
-        sum.0 += r.per_shift.iter().filter(|units| passes(**units)).count() as u64;
-        sum.1 += r.per_shift.len() as u64;
+) -> Option<Banded> {
+    ratio_of(runs, confidence, |r| {
+        (r.per_shift.iter().filter(|units| passes(**units)).count() as u64, r.per_shift.len() as u64)
     })
-    .ratio()
 }
 
 /// A percentile of the counts of single shifts.
-pub(super) fn shift_percentile(runs: &[Replication], confidence: f64, p: f64) -> Option<Estimate> {
+pub(super) fn shift_percentile(runs: &[Replication], confidence: f64, p: f64) -> Option<Banded> {
     let counts: Grouped<ShiftCounts> = Grouped::gather(runs, confidence, add_shifts);
     counts.estimate(|c| quantile(c, p))
 }

@@ -2,7 +2,8 @@
 //! besides its count.
 
 use super::MINUTE;
-use super::bands::{Estimate, Grouped, Times, mean_of, times};
+use super::bands::{Grouped, Times, mean_of, ratio_of, times};
+use super::quantiles::Banded;
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
@@ -16,15 +17,15 @@ pub struct Flow {
     /// Clock minutes from release to finish.
     pub from_release: Times,
     /// Units present, averaged over clock time.
-    pub work_in_process: Option<Estimate>,
+    pub work_in_process: Option<Banded>,
     /// Share of finished units that passed every test at the first attempt.
-    pub first_pass: Option<Estimate>,
+    pub first_pass: Option<Banded>,
     /// Product of the first-pass yields of all tests; `None` where one of them gave no verdict.
-    pub rolled: Option<Estimate>,
+    pub rolled: Option<Banded>,
     /// Person-minutes at work per finished unit.
-    pub labour: Option<Estimate>,
+    pub labour: Option<Banded>,
     /// Person-minutes of net time of everybody in a crew, at work or not, per finished unit.
-    pub attended: Option<Estimate>,
+    pub attended: Option<Banded>,
 }
 
 pub fn flow(line: &Line, observed: &Observations) -> Flow {
@@ -65,15 +66,11 @@ fn attended(line: &Line, r: &Replication) -> Option<f64> {
 
 /// Share of finished units without a failed test (ISO 22400-2: good parts at the first pass over
 /// parts inspected); `None` without a test on the line is left to the caller.
-pub(super) fn first_pass(runs: &[Replication], confidence: f64) -> Option<Estimate> {
-    Grouped::gather(runs, confidence, |sum: &mut (u64, u64), r| {
-        sum.0 += r.finished_first_pass;
-        sum.1 += r.finished;
-    })
-    .ratio()
+pub(super) fn first_pass(runs: &[Replication], confidence: f64) -> Option<Banded> {
+    ratio_of(runs, confidence, |r| (r.finished_first_pass, r.finished))
 }
 
-fn rolled(line: &Line, runs: &[Replication]) -> Option<Estimate> {
+fn rolled(line: &Line, runs: &[Replication]) -> Option<Banded> {
     if line.tests.is_empty() {
         return None;
     }

@@ -1,6 +1,14 @@
 //! From raw observations to figures with bands; promises judged; who holds the line back.
 //!
-//! Owns every interval and verdict. One file per family of measures. Runs nothing and words nothing.
+//! Owns every interval and verdict: first the pure numerics (one value per replication; what happens
+//! inside a run is never taken for independent), then one file per family of measures. Refuses to
+//! sample, to run and to word anything.
+
+pub mod mser;
+pub mod precision;
+pub mod quantiles;
+pub mod queues;
+pub mod student;
 
 mod audit;
 mod bands;
@@ -8,19 +16,14 @@ mod books;
 mod bottleneck;
 mod count;
 mod flow;
-pub mod mser;
 mod people;
 mod places;
-pub mod precision;
 mod promises;
-pub mod quantiles;
-pub mod queues;
-pub mod student;
 mod summary;
 mod test_bays;
 
 pub use audit::{HoldFigures, WindowFigures};
-pub use bands::{Estimate, GROUPS, Times};
+pub use bands::Times;
 pub use books::Books;
 pub use bottleneck::{Bottleneck, Finding, Gain, Method, Verdict as BottleneckVerdict, gained};
 pub use count::{
@@ -30,6 +33,8 @@ pub use flow::Flow;
 pub use people::{EquipmentFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};
+pub use quantiles::{Banded, GROUPS};
+pub use student::Estimate;
 pub use summary::{Beside, Run, Summary, summarise};
 pub use test_bays::{ClosedForm, NoClosedForm, QueueModel, TestFigures};
 

@@ -1,7 +1,8 @@
 //! People and equipment: how their net time is spent.
 
-use super::bands::{Estimate, share_of};
+use super::bands::share_of;
 use super::flow::each;
+use super::quantiles::Banded;
 use crate::line::{Crew, CrewId, EquipmentId, GroupId, Line};
 use crate::simulate::{Observations, Replication};
 
@@ -12,10 +13,10 @@ pub struct PeopleFigures {
     /// Heads, all bays together.
     pub count: u32,
     /// Shares of their net time; they sum to 1.
-    pub working: Option<Estimate>,
-    pub waiting: Option<Estimate>,
+    pub working: Option<Banded>,
+    pub waiting: Option<Banded>,
     /// Gone home early.
-    pub off_shift: Option<Estimate>,
+    pub off_shift: Option<Banded>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -30,7 +31,7 @@ pub struct EquipmentFigures {
     pub equipment: EquipmentId,
     pub count: u32,
     /// Share of net time in use or kept.
-    pub in_use: Option<Estimate>,
+    pub in_use: Option<Banded>,
 }
 
 /// Heads of a crew, all bays together.

@@ -1,7 +1,8 @@
 //! Stations, racks, repair bays and slots: how their time is spent and how full they are.
 
-use super::bands::{Estimate, Grouped, mean_of, share_of};
+use super::bands::{Grouped, mean_of, ratio_of, share_of};
 use super::flow::each;
+use super::quantiles::Banded;
 use super::{MINUTE, shifts_in};
 use crate::line::{Line, PlaceId};
 use crate::simulate::{BayState, Observations, PlaceCounts, Replication};
@@ -11,19 +12,19 @@ use crate::simulate::{BayState, Observations, PlaceCounts, Replication};
 pub struct PlaceFigures {
     pub place: PlaceId,
     /// Units that entered a bay, per replication.
-    pub visits: Option<Estimate>,
+    pub visits: Option<Banded>,
     pub shares: Shares,
     /// Share of net time working, holding or moving: how much of the bays is in use.
-    pub in_use: Option<Estimate>,
+    pub in_use: Option<Banded>,
     /// Mean length of an uninterrupted stretch working, holding or moving; net minutes.
-    pub active_period: Option<Estimate>,
+    pub active_period: Option<Banded>,
     /// Clock minutes of holding outside net time, per replication.
-    pub holding_outside: Option<Estimate>,
+    pub holding_outside: Option<Banded>,
     pub bays: Option<Levels>,
     /// `None` where the place has no slots.
     pub slots: Option<Levels>,
     /// Pushes at which it was ready last, as a share of its segment's pushes.
-    pub last: Option<Estimate>,
+    pub last: Option<Banded>,
     pub delay: Option<Delay>,
     /// Pushes at which it stood still for a returning unit, all replications.
     pub held_for_return: u64,
@@ -49,20 +50,20 @@ impl Shares {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Delay {
     /// Minutes per push of its segment.
-    pub per_push: Option<Estimate>,
+    pub per_push: Option<Banded>,
     /// Minutes per shift's worth of net time; `None` without a calendar.
-    pub per_shift: Option<Estimate>,
+    pub per_shift: Option<Banded>,
 }
 
 /// How many of some places are occupied, over clock time.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Levels {
     pub places: u32,
-    pub mean: Option<Estimate>,
+    pub mean: Option<Banded>,
     /// The least number that is not exceeded 95 % of the time.
-    pub p95: Option<Estimate>,
-    pub share_full: Option<Estimate>,
-    pub share_empty: Option<Estimate>,
+    pub p95: Option<Banded>,
+    pub share_full: Option<Banded>,
+    pub share_empty: Option<Banded>,
 }
 
 pub fn places(line: &Line, observed: &Observations) -> Vec<PlaceFigures> {
@@ -197,14 +198,11 @@ fn pushes(line: &Line, run: &Replication, p: usize) -> Option<u64> {
     line.segments[segment].rule.is_pushed().then(|| run.segments[segment].pushes)
 }
 
-fn last(line: &Line, runs: &[Replication], p: usize) -> Option<Estimate> {
-    Grouped::gather(runs, line.confidence, |sum: &mut (u64, u64), r| {
-        if let Some(pushes) = pushes(line, r, p) {
-            sum.0 += r.places[p].last_millionths;
-            sum.1 += pushes * 1_000_000;
-        }
+fn last(line: &Line, runs: &[Replication], p: usize) -> Option<Banded> {
+    ratio_of(runs, line.confidence, |r| match pushes(line, r, p) {
+        Some(pushes) => (r.places[p].last_millionths, pushes * 1_000_000),
+        None => (0, 0),
     })
-    .ratio()
 }
 
 fn delay(line: &Line, runs: &[Replication], p: usize) -> Option<Delay> {
@@ -230,9 +228,9 @@ pub struct PushFigures {
     pub segment: crate::line::SegmentId,
     /// Pushes of all replications.
     pub pushes: u64,
-    pub pushes_per_shift: Option<Estimate>,
+    pub pushes_per_shift: Option<Banded>,
     /// Share of pushes that went at their signal.
-    pub on_time: Option<Estimate>,
+    pub on_time: Option<Banded>,
     /// Net minutes after the signal.
     pub delay: Delay,
 }
@@ -250,11 +248,7 @@ pub fn pushed_segments(line: &Line, observed: &Observations) -> Vec<PushFigures>
                 &each(runs, |r| Some(r.segments[s].pushes as f64 / shifts_in(line, r.net)?)),
                 line.confidence,
             ),
-            on_time: Grouped::gather(runs, line.confidence, |sum: &mut (u64, u64), r| {
-                sum.0 += r.segments[s].on_time;
-                sum.1 += r.segments[s].pushes;
-            })
-            .ratio(),
+            on_time: ratio_of(runs, line.confidence, |r| (r.segments[s].on_time, r.segments[s].pushes)),
             delay: Delay {
                 per_push: mean_of(
                     &each(runs, |r| some(r).then(|| late(r) / r.segments[s].pushes as f64)),

@@ -3,8 +3,10 @@
 //! Owns the choice of the formula and the reasons to give none. The formula is an estimate under
 //! assumptions that a line seldom keeps; it stands beside the simulated wait as a check of size.
 
-use super::bands::{Estimate, Grouped, Times, mean_of, share_of, times, variation};
+use super::bands::{Times, mean_of, ratio_of, share_of, times, variation};
 use super::flow::each;
+use super::quantiles::Banded;
+use super::queues::{Traffic, allen_cunneen, kingman};
 use super::{MINUTE, shifts_in};
 use crate::line::{Line, Place, TestId};
 use crate::numbers::Histogram;
@@ -15,22 +17,22 @@ use crate::units::Time;
 pub struct TestFigures {
     pub test: TestId,
     /// Visits to a bay, per replication and per shift's worth of net time.
-    pub arrivals: Option<Estimate>,
-    pub arrivals_per_shift: Option<Estimate>,
+    pub arrivals: Option<Banded>,
+    pub arrivals_per_shift: Option<Banded>,
     /// Share of first verdicts that passed.
-    pub first_pass: Option<Estimate>,
+    pub first_pass: Option<Banded>,
     /// Verdicts per unit that came for its first.
-    pub attempts: Option<Estimate>,
+    pub attempts: Option<Banded>,
     /// Clock minutes from done upstream (or ready to return) to entry of the bay.
     pub wait: Times,
     /// Share of all waiting that was spent blocked in an upstream bay.
-    pub blocked_upstream: Option<Estimate>,
+    pub blocked_upstream: Option<Banded>,
     /// Units waiting, averaged over clock time.
-    pub queue: Option<Estimate>,
+    pub queue: Option<Banded>,
     /// Share of visits that waited at all.
-    pub chance_of_wait: Option<Estimate>,
+    pub chance_of_wait: Option<Banded>,
     /// Bays occupied, averaged over clock time.
-    pub busy_bays: Option<Estimate>,
+    pub busy_bays: Option<Banded>,
     /// Clock minutes a visit holds a bay.
     pub service: Times,
     pub closed_form: Result<ClosedForm, NoClosedForm>,
@@ -84,11 +86,7 @@ fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
     let over_clock =
         |integral: i128, r: &Replication| (r.clock > Time::ZERO).then(|| integral as f64 / r.clock.0 as f64);
     let ratio = |hits: fn(&TestCounts) -> u64, of: fn(&TestCounts) -> u64| {
-        Grouped::gather(runs, confidence, |sum: &mut (u64, u64), r| {
-            sum.0 += hits(&r.tests[t]);
-            sum.1 += of(&r.tests[t]);
-        })
-        .ratio()
+        ratio_of(runs, confidence, |r| (hits(&r.tests[t]), of(&r.tests[t])))
     };
     TestFigures {
         test: TestId::from_index(t),
@@ -153,31 +151,29 @@ fn estimate(place: &Place, seen: &Pooled) -> Result<ClosedForm, NoClosedForm> {
     if seen.clock <= 0 || seen.arrivals == 0 {
         return Err(too_few);
     }
-    let load = seen.arrivals as f64 * mean_service / (seen.clock as f64 * f64::from(place.bays));
+    let traffic = Traffic {
+        arrivals: seen.arrivals as f64 / (seen.clock as f64 / MINUTE),
+        service_mean: mean_service / MINUTE,
+        arrival_scv: ca * ca,
+        service_scv: ce * ce,
+        bays: place.bays,
+    };
+    let load = traffic.load();
     let breaks = seen.over_breaks as f64 / seen.arrivals as f64;
     let full = seen.full as f64 / seen.clock as f64;
-    match () {
-        () if load >= 1.0 => Err(NoClosedForm::Overloaded(load)),
-        () if breaks > BREAKS_LIMIT => Err(NoClosedForm::Breaks(breaks)),
-        () if full > FULL_LIMIT => Err(NoClosedForm::PlacesFull(full)),
-        () => {
-            let (ca2, ce2, service) = (ca * ca, ce * ce, mean_service / MINUTE);
-            let spread = (ca2 + ce2) / 2.0;
-            let (model, factor) = match place.bays {
-                1 => (QueueModel::Kingman, load / (1.0 - load)),
-                bays => {
-                    let offered = load * f64::from(bays);
-                    (QueueModel::AllenCunneen, erlang_c(bays, offered) / (f64::from(bays) - offered))
-                }
-            };
-            Ok(ClosedForm { wait: spread * factor * service, model, load, ca2, ce2 })
-        }
+    if load >= 1.0 {
+        return Err(NoClosedForm::Overloaded(load));
     }
-}
-
-/// P(wait) of M/M/c at an offered load below c (Erlang C, by the recursion of Erlang B).
-fn erlang_c(bays: u32, offered: f64) -> f64 {
-    let loss = (1..=bays).fold(1.0, |b, k| offered * b / (f64::from(k) + offered * b));
-    let c = f64::from(bays);
-    c * loss / (c - offered * (1.0 - loss))
+    if breaks > BREAKS_LIMIT {
+        return Err(NoClosedForm::Breaks(breaks));
+    }
+    if full > FULL_LIMIT {
+        return Err(NoClosedForm::PlacesFull(full));
+    }
+    let (model, wait) = match place.bays {
+        1 => (QueueModel::Kingman, kingman(&traffic)),
+        _ => (QueueModel::AllenCunneen, allen_cunneen(&traffic)),
+    };
+    let wait = wait.ok_or(too_few)?;
+    Ok(ClosedForm { wait, model, load, ca2: traffic.arrival_scv, ce2: traffic.service_scv })
 }

@@ -7,3 +7,4 @@ mod draws;
 mod harness;
 mod house;
 mod reading;
+mod reporting;

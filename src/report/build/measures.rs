@@ -141,7 +141,10 @@ fn no_closed_form(why: NoClosedForm) -> String {
     match why {
         NoClosedForm::Pushed => "units arrive by the push, not one by one".to_string(),
         NoClosedForm::Overloaded(load) => {
-            format!("the bays would need {} of all the time there is: no steady wait exists", percent_of(load))
+            format!(
+                "the bays would need {} of all the time there is: no steady wait exists",
+                percent_of(load)
+            )
         }
         NoClosedForm::Breaks(share) => {
             format!("attended time stopped during {} of the visits (limit 10 %)", percent_of(share))
@@ -167,7 +170,7 @@ pub fn people(line: &Line, summary: &Summary) -> Vec<PeopleRow> {
                     (group.name.clone(), group.label.clone(), PeopleKind::Group)
                 }
             };
-            let each = |part: fn(&stats::Estimate) -> Option<f64>| {
+            let each = |part: fn(&stats::Banded) -> Option<f64>| {
                 Some(PeopleShares {
                     working: part(figures.working.as_ref()?)?,
                     waiting: part(figures.waiting.as_ref()?)?,
@@ -179,8 +182,8 @@ pub fn people(line: &Line, summary: &Summary) -> Vec<PeopleRow> {
                 label,
                 kind,
                 count: figures.count,
-                shares: each(|e| Some(e.mean)),
-                shares_plus_minus: each(stats::Estimate::half_width),
+                shares: each(|e| Some(e.value)),
+                shares_plus_minus: each(stats::Banded::half_width),
             }
         })
         .collect()
@@ -196,9 +199,7 @@ pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {
                 id: equipment.name.clone(),
                 label: equipment.label.clone(),
                 count: figures.count,
-                shares: figures
-                    .in_use
-                    .map(|e| EquipmentShares { in_use: e.mean, free: 1.0 - e.mean }),
+                shares: figures.in_use.map(|e| EquipmentShares { in_use: e.value, free: 1.0 - e.value }),
                 shares_plus_minus: figures
                     .in_use
                     .and_then(|e| e.half_width())

@@ -76,16 +76,16 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
 }
 
 /// As printed.
-fn shown(estimate: &stats::Estimate) -> Estimate {
+fn shown(estimate: &stats::Banded) -> Estimate {
     Estimate {
-        mean: estimate.mean,
-        low: estimate.band.map(|(low, _)| low),
-        high: estimate.band.map(|(_, high)| high),
+        mean: estimate.value,
+        low: estimate.low,
+        high: estimate.high,
         confidence: estimate.confidence,
-        n: estimate.n,
+        n: u32::try_from(estimate.n).unwrap_or(u32::MAX),
     }
 }
 
-fn shown_if(estimate: &Option<stats::Estimate>) -> Option<Estimate> {
+fn shown_if(estimate: &Option<stats::Banded>) -> Option<Estimate> {
     estimate.as_ref().map(shown)
 }

@@ -83,10 +83,8 @@ pub fn buffers(line: &Line, summary: &Summary) -> Vec<LevelRow> {
 }
 
 pub fn racks(line: &Line, summary: &Summary) -> Vec<LevelRow> {
-    let racks = summary
-        .places
-        .iter()
-        .filter(|p| line.places[p.place.index()].kind == crate::line::PlaceKind::Rack);
+    let racks =
+        summary.places.iter().filter(|p| line.places[p.place.index()].kind == crate::line::PlaceKind::Rack);
     racks.filter_map(|p| Some(level_row(line, p.place, p.bays.as_ref()?))).collect()
 }
 
@@ -115,7 +113,7 @@ pub fn pushes(line: &Line, summary: &Summary) -> Vec<PushRow> {
                 MoveRule::PushedEvery { every, .. } => Some(every.as_minutes()),
                 MoveRule::PushedWhenReady { .. } | MoveRule::WhenReady { .. } => None,
             };
-            let shown = |e: &Option<crate::stats::Estimate>| -> Option<Estimate> { shown_if(e) };
+            let shown = |e: &Option<crate::stats::Banded>| -> Option<Estimate> { shown_if(e) };
             PushRow {
                 segment: segment.name.clone(),
                 first: name(segment.first),

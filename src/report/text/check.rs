@@ -53,7 +53,12 @@ fn one_line(page: &LinePage, dress: &Dress) -> Vec<String> {
 fn content(page: &LinePage) -> Grid {
     let mut grid = Grid::new(&["model", "share", "labour, person-min", "elapsed, min"]);
     for m in &page.models {
-        grid.row(vec![named(&m.model, &m.label), percent(m.share), minutes(m.labour_min), minutes(m.elapsed_min)]);
+        grid.row(vec![
+            named(&m.model, &m.label),
+            percent(m.share),
+            minutes(m.labour_min),
+            minutes(m.elapsed_min),
+        ]);
     }
     grid
 }
@@ -62,7 +67,11 @@ fn people(page: &LinePage) -> Grid {
     let mut grid = Grid::new(&["crew", "wanted", "at"]).words(2);
     for crew in &page.crews {
         let per_bay = if crew.per_bay { " (a crew per bay)" } else { "" };
-        grid.row(vec![crew.crew.clone(), crew.wanted.to_string(), format!("{}{per_bay}", crew.places.join(", "))]);
+        grid.row(vec![
+            crew.crew.clone(),
+            crew.wanted.to_string(),
+            format!("{}{per_bay}", crew.places.join(", ")),
+        ]);
     }
     grid
 }
@@ -100,7 +109,9 @@ fn loads(page: &LinePage) -> Grid {
 
 fn times(page: &LinePage) -> Grid {
     let mut grid =
-        Grid::new(&["step", "at", "model", "people", "mean", "sd", "p05", "p50", "p95", "timings"]).words(1).words(2);
+        Grid::new(&["step", "at", "model", "people", "mean", "sd", "p05", "p50", "p95", "timings"])
+            .words(1)
+            .words(2);
     for t in &page.times {
         grid.row(vec![
             named(&t.step, &t.label),

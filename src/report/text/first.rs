@@ -133,7 +133,8 @@ fn binned(histogram: &[ShiftsAt]) -> Vec<Bar> {
 fn who_stops(report: &Report, dress: &Dress) -> Vec<String> {
     let mut lines = vec![dress.heading("Who stops the line")];
     lines.extend(wrapped(&report.bottleneck.sentence, WIDTH, ""));
-    let mut ranked: Vec<&StationRow> = report.stations.iter().filter(|s| s.kind != PlaceKind::Repair).collect();
+    let mut ranked: Vec<&StationRow> =
+        report.stations.iter().filter(|s| s.kind != PlaceKind::Repair).collect();
     let pushed = ranked.iter().any(|s| s.last_to_finish.is_some());
     let rank = |s: &StationRow| match pushed {
         true => s.delay_caused_min.map_or(0.0, |e| e.mean) + 1e-9 * s.last_to_finish.map_or(0.0, |e| e.mean),
@@ -167,7 +168,9 @@ fn loads_line(report: &Report) -> Option<String> {
         .iter()
         .flat_map(|s| s.load_by_model.iter().map(move |m| (s, m)))
         .filter_map(|(s, m)| Some((m.load.filter(|load| *load > 1.0)?, s, m)))
-        .map(|(load, s, m)| (load, format!("{} at {} takes {} of its window", m.model, s.id, percent_of(load))))
+        .map(|(load, s, m)| {
+            (load, format!("{} at {} takes {} of its window", m.model, s.id, percent_of(load)))
+        })
         .collect();
     over.sort_by(|a, b| b.0.total_cmp(&a.0));
     let shown: Vec<String> = over.iter().take(2).map(|(_, text)| text.clone()).collect();
@@ -180,7 +183,12 @@ fn loads_line(report: &Report) -> Option<String> {
 }
 
 fn test_lines(report: &Report) -> Vec<String> {
-    report.tests.iter().enumerate().map(|(k, test)| entry(if k == 0 { "tests" } else { "" }, &test_says(test))).collect()
+    report
+        .tests
+        .iter()
+        .enumerate()
+        .map(|(k, test)| entry(if k == 0 { "tests" } else { "" }, &test_says(test)))
+        .collect()
 }
 
 fn test_says(test: &TestRow) -> String {

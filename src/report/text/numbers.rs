@@ -31,7 +31,10 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Windows", windows(report)),
         ("Promises", promises(report, dress)),
         ("Doubts", report.warnings.iter().flat_map(|w| bullet(w.code.as_deref(), &w.text)).collect()),
-        ("Cautions", report.cautions.iter().flat_map(|c| wrapped(&c.text, WIDTH - 2, "")).map(indented).collect()),
+        (
+            "Cautions",
+            report.cautions.iter().flat_map(|c| wrapped(&c.text, WIDTH - 2, "")).map(indented).collect(),
+        ),
     ];
     let mut lines = Vec::new();
     for (heading, content) in all.into_iter().filter(|(_, content)| !content.is_empty()) {
@@ -75,21 +78,39 @@ fn line_measures(report: &Report) -> Vec<String> {
     let with_unit = |e: &Option<Estimate>, unit: &str| e.as_ref().map(|e| format!("{}{unit}", banded(e)));
     say("good units per hour", with_unit(&m.units_per_hour, " of net time"));
     if let Some(shifts) = &m.units_per_shift {
-        let sd = shifts.sd.map_or_else(String::new, |sd| format!("; single shifts spread with sd {}", decimals(sd, 2)));
+        let sd = shifts
+            .sd
+            .map_or_else(String::new, |sd| format!("; single shifts spread with sd {}", decimals(sd, 2)));
         say("good units per shift", Some(format!("{}{sd}", banded(&shifts.estimate()))));
         let chance = shifts.chance_of_count.as_ref().map(banded_percent);
         say("chance of the count", chance.map(|c| format!("{c} of shifts")));
     }
-    say("home after", m.home_after_min.as_ref().and_then(|h| with_unit(&h.mean, " min from the shift's start, on shifts that make the count")));
+    say(
+        "home after",
+        m.home_after_min
+            .as_ref()
+            .and_then(|h| with_unit(&h.mean, " min from the shift's start, on shifts that make the count")),
+    );
     say("between units", between_units(m));
     say("flow time, line-on to end", flow(&m.flow_time_min));
     say("flow time from release", flow(&m.flow_time_from_release_min));
     say("work in process", with_unit(&m.work_in_process, " units"));
-    say("first-pass yield", m.first_pass_yield.as_ref().map(|e| format!("{} of good units", banded_percent(e))));
-    say("rolled yield", m.rolled_yield.as_ref().map(|e| format!("{}, product over the tests", banded_percent(e))));
+    say(
+        "first-pass yield",
+        m.first_pass_yield.as_ref().map(|e| format!("{} of good units", banded_percent(e))),
+    );
+    say(
+        "rolled yield",
+        m.rolled_yield.as_ref().map(|e| format!("{}, product over the tests", banded_percent(e))),
+    );
     say("labour at work", with_unit(&m.labour_min_per_unit, " person-min per good unit"));
     say("labour attended", with_unit(&m.attended_min_per_unit, " person-min per good unit"));
-    let gone = format!("{}; scrapped {}, set aside {}", thousands(m.finished), thousands(m.scrapped), thousands(m.set_aside));
+    let gone = format!(
+        "{}; scrapped {}, set aside {}",
+        thousands(m.finished),
+        thousands(m.scrapped),
+        thousands(m.set_aside)
+    );
     say("good units simulated", Some(gone));
     say("models", models(m));
     say("Little's identity", Some(format!("residual {} unit-microseconds", m.little_residual)));
@@ -101,12 +122,9 @@ fn between_units(m: &LineMeasures) -> Option<String> {
     let i = &m.minutes_between_units;
     let cv = i.cv.as_ref().map_or_else(String::new, |cv| format!("; CV {}", banded(cv)));
     let spread = match (&i.p05, &i.p50, &i.p95) {
-        (Some(p05), Some(p50), Some(p95)) => format!(
-            "; p05 {}, p50 {}, p95 {}",
-            minutes(p05.mean),
-            minutes(p50.mean),
-            minutes(p95.mean)
-        ),
+        (Some(p05), Some(p50), Some(p95)) => {
+            format!("; p05 {}, p50 {}, p95 {}", minutes(p05.mean), minutes(p50.mean), minutes(p95.mean))
+        }
         _ => String::new(),
     };
     Some(format!("{} net min{cv}{spread}", banded(i.mean.as_ref()?)))
@@ -123,14 +141,21 @@ fn flow(f: &FlowTime) -> Option<String> {
         ..*e
     };
     let each = [("p50", &f.p50), ("p90", &f.p90), ("p95", &f.p95)];
-    let tail: Vec<String> =
-        each.iter().filter_map(|(name, e)| Some(format!("{name} {}", banded(&scaled(e.as_ref()?))))).collect();
+    let tail: Vec<String> = each
+        .iter()
+        .filter_map(|(name, e)| Some(format!("{name} {}", banded(&scaled(e.as_ref()?)))))
+        .collect();
     Some(format!("{} {unit}; {}", banded(&scaled(mean)), tail.join(", ")))
 }
 
 fn models(m: &LineMeasures) -> Option<String> {
     let shares = m.models.iter().filter_map(|model| {
-        Some(format!("{} {} (ordered {})", model.id, percent_of(model.share_finished?), percent_of(model.share)))
+        Some(format!(
+            "{} {} (ordered {})",
+            model.id,
+            percent_of(model.share_finished?),
+            percent_of(model.share)
+        ))
     });
     let shares: Vec<String> = shares.collect();
     (shares.len() > 1).then(|| shares.join(", "))
@@ -186,8 +211,11 @@ fn short_of(rows: &[StationRow]) -> Vec<String> {
         .filter_map(|kind| {
             let mut short: Vec<&StationRow> = rows.iter().filter(|s| s.shares.of(*kind) >= 0.005).collect();
             short.sort_by(|a, b| b.shares.of(*kind).total_cmp(&a.shares.of(*kind)));
-            let named: Vec<String> =
-                short.iter().take(5).map(|s| format!("{} {:.1} %", s.id, 100.0 * s.shares.of(*kind))).collect();
+            let named: Vec<String> = short
+                .iter()
+                .take(5)
+                .map(|s| format!("{} {:.1} %", s.id, 100.0 * s.shares.of(*kind)))
+                .collect();
             (!named.is_empty()).then(|| format!("  {}: {}", kind.words(), named.join(", ")))
         })
         .collect()
@@ -232,8 +260,12 @@ fn pushes(report: &Report) -> Vec<String> {
             Some(every) => format!("every {} min", decimals(every, 2)),
             None => "when all are ready".to_string(),
         };
-        let on_time = push.on_time.as_ref().map_or_else(String::new, |e| format!(", on time {}", banded_percent(e)));
-        let delay = push.delay_min.as_ref().map_or_else(String::new, |e| format!(", delay {} min per push", banded(e)));
+        let on_time =
+            push.on_time.as_ref().map_or_else(String::new, |e| format!(", on time {}", banded_percent(e)));
+        let delay = push
+            .delay_min
+            .as_ref()
+            .map_or_else(String::new, |e| format!(", delay {} min per push", banded(e)));
         let text = format!(
             "{name}, {} to {}, pushed {rule}, index {} min: {} pushes{on_time}{delay}",
             push.first,
@@ -243,8 +275,13 @@ fn pushes(report: &Report) -> Vec<String> {
         );
         lines.extend(wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented));
     }
-    let mut grid =
-        Grid::new(&["station", "last, % of pushes", "delay caused, min a push", "min a shift", "held for return"]);
+    let mut grid = Grid::new(&[
+        "station",
+        "last, % of pushes",
+        "delay caused, min a push",
+        "min a shift",
+        "held for return",
+    ]);
     for s in report.stations.iter().filter(|s| s.last_to_finish.is_some()) {
         grid.row(vec![
             named(&s.id, &s.label),
@@ -299,7 +336,8 @@ fn tests(report: &Report) -> Vec<String> {
         "bays busy",
         "held, min a visit",
     ]);
-    let mut waits = Grid::new(&["wait, clock min", "mean", "p50", "p90", "p95", "max", "waits, %", "queue, units"]);
+    let mut waits =
+        Grid::new(&["wait, clock min", "mean", "p50", "p90", "p95", "max", "waits, %", "queue, units"]);
     for t in &report.tests {
         yields.row(vec![
             named(&t.id, &t.label),
@@ -349,7 +387,8 @@ fn formula(test: &TestRow) -> String {
 }
 
 fn levels(report: &Report) -> Vec<String> {
-    let mut grid = Grid::new(&["where", "places", "mean, units", "p95, units", "full, % of time", "empty, %"]);
+    let mut grid =
+        Grid::new(&["where", "places", "mean, units", "p95, units", "full, % of time", "empty, %"]);
     let mut add = |kind: &str, row: &LevelRow| {
         grid.row(vec![
             format!("{kind}{}", named(&row.id, &row.label)),
@@ -403,7 +442,9 @@ fn equipment(report: &Report) -> Vec<String> {
 
 fn holds(report: &Report) -> Vec<String> {
     let mut grid =
-        Grid::new(&["hold", "at", "minimum, min", "shortest, min", "ended", "restarted", "verdict"]).words(1).words(6);
+        Grid::new(&["hold", "at", "minimum, min", "shortest, min", "ended", "restarted", "verdict"])
+            .words(1)
+            .words(6);
     for hold in &report.holds {
         grid.row(vec![
             named(&hold.id, &hold.label),
