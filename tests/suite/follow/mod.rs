@@ -5,6 +5,7 @@
 //! out here a second time. What is wrong is gathered as sentences with time, unit and place.
 
 mod attendance;
+mod broken;
 
 mod moves;
 mod order;
