@@ -6,25 +6,59 @@ use crate::units::Time;
 #[derive(Clone, PartialEq, Debug)]
 pub enum Shape {
     /// Always the same.
-    Constant { value: f64 },
+    Constant {
+        value: f64,
+    },
     /// Low, mode, high (triangular density).
-    Triangular { low: f64, mode: f64, high: f64 },
+    Triangular {
+        low: f64,
+        mode: f64,
+        high: f64,
+    },
     /// PERT-beta with shape 4: alpha = 1 + 4 (mode - low)/(high - low), beta likewise (Malcolm et al. 1959).
-    Pert { low: f64, mode: f64, high: f64 },
-    Uniform { low: f64, high: f64 },
+    Pert {
+        low: f64,
+        mode: f64,
+        high: f64,
+    },
+    Uniform {
+        low: f64,
+        high: f64,
+    },
     /// Normal cut at 0 and renormalised; `mean` and `sd` are those typed, before the cut.
-    Normal { mean: f64, sd: f64 },
-    Lognormal { mean: f64, sd: f64 },
-    Gamma { mean: f64, sd: f64 },
+    Normal {
+        mean: f64,
+        sd: f64,
+    },
+    Lognormal {
+        mean: f64,
+        sd: f64,
+    },
+    Gamma {
+        mean: f64,
+        sd: f64,
+    },
     /// Sum of `stages` exponentials; `stages` >= 1.
-    Erlang { stages: u32, mean: f64 },
-    Exponential { mean: f64 },
+    Erlang {
+        stages: u32,
+        mean: f64,
+    },
+    Exponential {
+        mean: f64,
+    },
     /// `shape` is the Weibull exponent (no unit); the scale follows from the mean.
-    Weibull { shape: f64, mean: f64 },
+    Weibull {
+        shape: f64,
+        mean: f64,
+    },
     /// (value, share); shares sum to 1.
-    OneOf { values: Vec<(f64, f64)> },
+    OneOf {
+        values: Vec<(f64, f64)>,
+    },
     /// The empirical distribution of the values (each as likely), sorted upwards, never empty.
-    Observed { values: Vec<f64> },
+    Observed {
+        values: Vec<f64>,
+    },
 }
 
 /// A shape and the number of timings behind it, where the file says so.

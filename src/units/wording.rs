@@ -10,8 +10,12 @@ pub fn plural(n: usize, noun: &str) -> String {
     match (n, noun) {
         (1, _) => noun.to_string(),
         (_, "person") => "people".to_string(),
-        (_, noun) if noun.ends_with("ch") || noun.ends_with('s') || noun.ends_with('x') => format!("{noun}es"),
-        (_, noun) if noun.ends_with('y') && !noun.ends_with("ay") => format!("{}ies", &noun[..noun.len() - 1]),
+        (_, noun) if noun.ends_with("ch") || noun.ends_with('s') || noun.ends_with('x') => {
+            format!("{noun}es")
+        }
+        (_, noun) if noun.ends_with('y') && !noun.ends_with("ay") => {
+            format!("{}ies", &noun[..noun.len() - 1])
+        }
         (_, noun) => format!("{noun}s"),
     }
 }

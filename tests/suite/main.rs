@@ -1,2 +1,3 @@
-#[test] fn t(){}
+//! The contents page of the tests: every test of the project is reached from here.
+
 mod draws;

@@ -1,0 +1,517 @@
+//! The spanned tree: what stands in the file, sentence by sentence, without meaning.
+//!
+//! A statement is a statement word, perhaps a name, a label and a value, then clauses in any order.
+//! The grammar accepts every clause in every statement; which ones a statement takes is the
+//! checker's business, so that a misplaced clause gets a sentence and not a syntax error.
+
+use crate::diagnostic::{FileId, Span};
+
+/// One parsed file.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Tree {
+    pub file: FileId,
+    pub statements: Vec<Statement>,
+}
+
+/// A word as it stands in the file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Name {
+    pub text: String,
+    pub span: Span,
+}
+
+/// The statement words: they open a statement at the start of a line and are reserved.
+/// (The table of words is in `words.rs`.)
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Word {
+    Line,
+    Use,
+    Let,
+    Shift,
+    Closed,
+    Demand,
+    Takt,
+    Pace,
+    Model,
+    Option,
+    Sequence,
+    Release,
+    Start,
+    People,
+    Team,
+    Equipment,
+    Zone,
+    Limit,
+    Segment,
+    Station,
+    Rack,
+    Repair,
+    Task,
+    Hold,
+    Test,
+    Window,
+    Keep,
+    Layout,
+    Change,
+    Remove,
+    Promise,
+    Confidence,
+    // The language has these; the engine does not model them yet. Their text is kept whole.
+    Money,
+    Overtime,
+    Relief,
+    Absent,
+    Floaters,
+    Visitor,
+    Exclude,
+    Orientation,
+    Feeder,
+    Supply,
+    Carriers,
+    Stops,
+    Calls,
+    Weather,
+    Gate,
+    Sample,
+    Yard,
+    Cost,
+    Temperature,
+    Learning,
+    Lane,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct Statement {
+    pub word: Word,
+    pub word_span: Span,
+    /// `change station A16 ...`, `remove task a31`: the statement word of what is changed.
+    pub target: Option<(Word, Span)>,
+    pub name: Option<Name>,
+    /// The text in quotes after the name, without its quotes.
+    pub label: Option<Name>,
+    /// What stands between name/label and the first clause.
+    pub head: Head,
+    pub clauses: Vec<Clause>,
+    /// Statements in braces (`layout`).
+    pub body: Vec<Statement>,
+    pub span: Span,
+}
+
+/// The part of a statement before its clauses, beyond name and label.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Head {
+    Nothing,
+    /// `model S 55 %`, `people fitters 18`, `equipment rig 2`, `demand 18 per shift`, `pace 23 min`,
+    /// `takt 24.7 min`, `confidence 95 %`, `let welders = 3`.
+    Value(Expr),
+    /// `use "tasks.line"`: the path stands in `label`.
+    /// `shift day 06:00 to 14:30`
+    Clocks {
+        from: Clock,
+        to: Clock,
+    },
+    /// `closed 2026-12-24, 2026-12-27 to 2026-12-31`
+    Dates(Vec<(Date, Option<Date>)>),
+    /// `segment front A01 to A09`
+    Range(Name, Name),
+    /// `zone U`, `limit inside of F, W, C` keeps its zones in clause `Of`.
+    /// `sequence random`, `sequence levelled`
+    SequenceKind(SequenceKind, Span),
+    /// `release saturated`, `release by takt`, `release every 4 min`, `release list "f.csv"`
+    Release(ReleaseKind, Span),
+    /// `start full on 2026-11-30`
+    Start {
+        full: bool,
+        span: Span,
+        on: Option<Date>,
+    },
+    /// `window a25 end to a26 start`
+    Window {
+        opens: Name,
+        at_end: bool,
+        closes: Name,
+        judged_at_end: bool,
+    },
+    /// `keep rig from a15 to a19`: the equipment stands in `name`.
+    Keep {
+        from: Name,
+        to: Name,
+    },
+    Promise(Box<Promise>),
+    /// A statement that is kept as text: everything after the name up to the next statement.
+    Text(Span),
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum SequenceKind {
+    Random,
+    Levelled,
+    /// `pattern S S T A`
+    Pattern(Vec<Name>),
+    /// `batches of 4`
+    Batches(Expr),
+    /// `list "orders.csv"`
+    List(Name),
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum ReleaseKind {
+    Saturated,
+    ByTakt,
+    Every {
+        gap: TimeSpec,
+        on_the_clock: bool,
+    },
+    /// A file with one release time (and perhaps a model) per row.
+    List(Name),
+}
+
+/// `06:00`; hour 0..=48 so that a faulty hour is the checker's fault to report.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Clock {
+    pub hour: u32,
+    pub minute: u32,
+    pub span: Span,
+}
+
+/// `2026-11-30`, not yet checked against the civil calendar.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Date {
+    pub year: i32,
+    pub month: u32,
+    pub day: u32,
+    pub span: Span,
+}
+
+/// A clause and where it stands (from its opening word to its end).
+#[derive(Clone, PartialEq, Debug)]
+pub struct Clause {
+    pub span: Span,
+    /// The opening word or words (`takes`, `at least`, `on fail`).
+    pub word_span: Span,
+    pub kind: ClauseKind,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum ClauseKind {
+    /// `takes 8/10/14 min from 8 timings`
+    Takes(TimeSpec),
+    /// `for A, T x 1.2`; `for T 20/30/40 min`; `for T by 2`; `for T passes 90 %, again 95 %`
+    For {
+        models: Vec<Name>,
+        what: ForWhat,
+    },
+    /// `by 2`, `by 1 plumb, 1`, `by 2 to 4`
+    By(Vec<Need>),
+    /// `with hoist, 2 rig`
+    With(Vec<(Option<Expr>, Name)>),
+    /// `in inside`
+    In(Vec<Name>),
+    /// `after a01, a02`
+    After(Vec<Name>),
+    /// `at A05` (task, hold, test)
+    At(Name),
+    /// `only T, A`
+    Only(Vec<Name>),
+    /// `only with rail`
+    OnlyWith(Vec<Name>),
+    /// `at least 120 min`
+    AtLeast(Expr),
+    /// `through nights` (the default of a hold, said aloud)
+    ThroughNights,
+    /// `attended`
+    Attended,
+    Safety,
+    /// `within 24 h, else redo a25` (and perhaps `takes ... by ...` for the redo)
+    Within {
+        limit: Expr,
+        redo: Vec<Name>,
+        takes: Option<TimeSpec>,
+        by: Option<Vec<Need>>,
+    },
+    /// `of a15 to a19`, `of a15, a17`, `of F, W, C`
+    Of(Vec<(Name, Option<Name>)>),
+    /// `passes 94 %, again 98 %`
+    Passes {
+        first: Expr,
+        again: Option<Expr>,
+    },
+    /// `on fail 90 % fixed in place takes 10/18/35 min by 1 plumb`
+    OnFail {
+        share: Option<Expr>,
+        outcome: Outcome,
+    },
+    /// `at most 3 tries`
+    AtMostTries(Expr),
+    /// `crew 2 fitters, 1 plumbers per bay`; `crew 3`
+    Crew {
+        members: Vec<(Expr, Option<Name>)>,
+        per_bay: bool,
+    },
+    /// `serving A01, A02` or `serving A01 to A17`
+    Serving(Vec<(Name, Option<Name>)>),
+    Bays(Expr),
+    Slots(Expr),
+    Places(Expr),
+    /// `can plumb, general`
+    Can(Vec<Name>),
+    /// `up to 3 people` (zone, limit); with `at A06` for one station only
+    UpTo {
+        people: Expr,
+        at: Option<Name>,
+    },
+    /// `pushed when all are ready`
+    PushedWhenReady,
+    /// `pushed every 23 min`
+    PushedEvery(Expr),
+    /// `moving 0.5 min` (segment that moves when ready: length of one move)
+    Moving(Expr),
+    /// `index 1.5 min`
+    Index(Expr),
+    /// `meal 10:30 lasting 30 min`, `break 08:30 lasting 10 min unpaid`, `stop 12:00 lasting 5 min`
+    Pause {
+        kind: PauseKind,
+        at: Clock,
+        lasting: Expr,
+        paid: Option<bool>,
+    },
+    /// `meeting 8 min`
+    Meeting(Expr),
+    /// `clean-up 7 min`
+    CleanUp(Expr),
+    /// `on mon to fri`, `on mon, wed`
+    OnDays(Vec<(Weekday, Option<Weekday>)>),
+    /// `home after 18 units, not before 13:00`
+    Home {
+        units: Expr,
+        not_before: Option<Clock>,
+    },
+    /// `no two A adjacent` (sequence)
+    NoTwo(Name),
+    /// `at most 2 T of any 5` (sequence)
+    AtMostOf {
+        most: Expr,
+        model: Name,
+        of_any: Expr,
+    },
+    /// `looking 80 orders ahead`
+    Looking(Expr),
+    /// `returns first` / `returns in turn` (station): who takes a freed place
+    Returns {
+        first: bool,
+    },
+    /// `draws as OLD` keeps the random draws of a renamed thing
+    DrawsAs(Name),
+    /// A clause the language has and the engine does not model yet, kept as text:
+    /// `late ...`, `drift ...`, `may ...`, `uses ...`, `stopping ...`, `when ...`, `walk ...`,
+    /// `ordered`, `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    Later {
+        word: Name,
+    },
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum ForWhat {
+    Factor(Expr),
+    Time(TimeSpec),
+    People(Vec<Need>),
+    Passes { first: Expr, again: Option<Expr> },
+}
+
+/// People a task takes: `2`, `1 plumb`, `2 to 4`.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Need {
+    pub count: Expr,
+    /// `2 to 4`: the most; not modelled yet.
+    pub most: Option<Expr>,
+    /// A skill or a group of people.
+    pub skill: Option<Name>,
+    pub span: Span,
+}
+
+/// What happens to a unit that failed its test.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Outcome {
+    /// `fixed in place takes T by N`; then the test again without leaving the bay
+    FixedInPlace { takes: TimeSpec, by: Option<Vec<Need>> },
+    /// `back to A03 redo a09, a10 then A04`
+    BackTo { place: Name, redo: Vec<Name>, then: Vec<Name> },
+    /// `to R1 takes T by N then H2`: a repair bay off the line
+    ToRepair { place: Name, takes: TimeSpec, by: Option<Vec<Need>>, then: Vec<Name> },
+    /// `scrapped`
+    Scrapped,
+    /// `retest in place` / `retest in queue`
+    Retest { in_place: bool },
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum PauseKind {
+    Meal,
+    Break,
+    /// A planned stop.
+    Stop,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Weekday {
+    Mon,
+    Tue,
+    Wed,
+    Thu,
+    Fri,
+    Sat,
+    Sun,
+}
+
+/// A promise, as it stands in the file or in a scenario.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Promise {
+    /// `at least 18 units per shift on 80 % of shifts`
+    CountOnShare { count: Expr, share: Expr },
+    /// `mean units per shift at least 13`, `wait at rough p95 at most 20 min`
+    Measure {
+        measure: Measure,
+        at: Option<Name>,
+        statistic: Option<(Statistic, Span)>,
+        at_least: bool,
+        limit: Expr,
+    },
+    /// `no hold under its minimum`
+    NoHoldShort,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Measure {
+    /// `units per shift`
+    UnitsPerShift,
+    /// `units per hour`
+    UnitsPerHour,
+    /// `minutes between units`
+    MinutesBetweenUnits,
+    /// `wait at TEST`
+    Wait,
+    /// `flow time`
+    FlowTime,
+    /// `work in process`
+    WorkInProcess,
+    /// `labour per unit`
+    LabourPerUnit,
+    /// `first pass yield`
+    FirstPassYield,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Statistic {
+    Mean,
+    P05,
+    P50,
+    P90,
+    P95,
+    Max,
+}
+
+/// A time: a constant or a distribution. In every form a number without unit takes the one unit
+/// that stands in the same time; a time with no unit at all is the checker's fault to report.
+#[derive(Clone, PartialEq, Debug)]
+pub struct TimeSpec {
+    pub shape: TimeShape,
+    /// `from 8 timings`
+    pub timings: Option<Expr>,
+    pub span: Span,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum TimeShape {
+    Constant(Expr),
+    /// `8/10/14 min`
+    Three {
+        low: Expr,
+        mode: Expr,
+        high: Expr,
+        unit: Option<Name>,
+    },
+    /// `pert 8/10/14 min`
+    Pert {
+        low: Expr,
+        mode: Expr,
+        high: Expr,
+        unit: Option<Name>,
+    },
+    /// `8 to 14 min`
+    Uniform {
+        low: Expr,
+        high: Expr,
+    },
+    /// `about 12 min sd 3`
+    About {
+        mean: Expr,
+        sd: Expr,
+    },
+    /// `lognormal mean 12 sd 3 min`
+    Lognormal {
+        mean: Expr,
+        sd: Expr,
+    },
+    /// `gamma mean 12 sd 3 min`
+    Gamma {
+        mean: Expr,
+        sd: Expr,
+    },
+    /// `erlang 3 mean 12 min`
+    Erlang {
+        stages: Expr,
+        mean: Expr,
+    },
+    /// `exponential mean 12 min`
+    Exponential {
+        mean: Expr,
+    },
+    /// `weibull shape 1.5 mean 12 min`
+    Weibull {
+        shape: Expr,
+        mean: Expr,
+    },
+    /// `one of 8 min 30 %, 12 min 70 %`
+    OneOf(Vec<(Expr, Expr)>),
+    /// `observed "times.csv" column cycle_min`
+    Observed {
+        file: Name,
+        column: Option<Name>,
+        unit: Option<Name>,
+    },
+}
+
+/// Arithmetic on numbers, quantities and `let` names.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Expr {
+    pub kind: ExprKind,
+    pub span: Span,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum ExprKind {
+    /// The digits as typed are in the source; `text` keeps them for rounding rules.
+    Number {
+        value: f64,
+        text: String,
+        unit: Option<Name>,
+    },
+    /// A `let` name.
+    Name(String),
+    /// `18 per shift`: the expression and the period.
+    Per(Box<Expr>, Name),
+    Negative(Box<Expr>),
+    Binary {
+        op: Op,
+        left: Box<Expr>,
+        right: Box<Expr>,
+    },
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Op {
+    Add,
+    Subtract,
+    Multiply,
+    Divide,
+}
