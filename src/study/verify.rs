@@ -285,7 +285,9 @@ fn judgement_words(judgement: &Judgement, kind: &PromiseKind) -> Option<String> 
     };
     let band = match (estimate.low, estimate.high) {
         (Some(low), Some(high)) => format!(" ({} to {})", decimals(low, 3), decimals(high, 3)),
-        (_, _) => String::new(),
+        (Some(low), None) => format!(" ({} or more)", decimals(low, 3)),
+        (None, Some(high)) => format!(" (up to {})", decimals(high, 3)),
+        (None, None) => String::new(),
     };
     let side = if judgement.at_least { "at least" } else { "at most" };
     let more = match judgement.verdict {
