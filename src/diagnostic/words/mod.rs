@@ -11,8 +11,8 @@ pub mod precedence;
 pub mod quantities;
 pub mod reading;
 pub mod run;
-pub mod scenario;
 pub mod safety;
+pub mod scenario;
 pub mod statements;
 
 use crate::diagnostic::Diagnostic;
