@@ -7,12 +7,13 @@ pub mod flow;
 pub mod limits;
 pub mod names;
 pub mod people;
+pub mod plan;
 pub mod precedence;
 pub mod quantities;
 pub mod reading;
 pub mod run;
-pub mod scenario;
 pub mod safety;
+pub mod scenario;
 pub mod statements;
 
 use crate::diagnostic::Diagnostic;
