@@ -6,12 +6,18 @@
 //! and never writes a sentence of its own. Knows nothing of lines.
 
 mod code;
+mod json;
+mod places;
 mod record;
 mod source;
 mod span;
+mod text;
 pub mod words;
 
 pub use code::{Code, Severity};
+pub use json::{JsonDiagnostic, to_json};
+pub use places::{Place, Places};
 pub use record::{Diagnostic, Label, settle};
 pub use source::{FileText, MapSources, SourceFault, SourceMap, Sources};
 pub use span::{FileId, Span};
+pub use text::render_text;

@@ -10,6 +10,7 @@ mod flow;
 mod ids;
 mod people;
 mod place;
+mod precedence;
 mod step;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
@@ -23,6 +24,7 @@ pub use ids::{
 };
 pub use people::{Crew, Equipment, Group, Need};
 pub use place::{MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
+pub use precedence::Precedence;
 pub use step::{FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Window};
 
 /// One layout of the line, checked.

@@ -3,10 +3,23 @@
 //! Owns the clock and event queue, the physics of stations, the replications. Counts exactly and
 //! computes no means; reads nothing and prints nothing.
 
+mod accounts;
+mod calendar;
+mod clock;
+mod compiled;
+mod lock_up;
+mod moves;
 mod observations;
+mod orders;
+mod pushes;
+mod queue;
 mod replications;
+mod run;
 mod settings;
+mod units;
+mod verdicts;
 mod watcher;
+mod work;
 
 pub use observations::{
     BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,

@@ -4,13 +4,30 @@
 //! The grammar accepts every clause in every statement; which ones a statement takes is the
 //! checker's business, so that a misplaced clause gets a sentence and not a syntax error.
 
+#![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
+
 use crate::diagnostic::{FileId, Span};
 
 /// One parsed file.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Tree {
     pub file: FileId,
     pub statements: Vec<Statement>,
+    /// What the statements that could not be read would have defined, as far as that is known: a name
+    /// that stands here is not reported as unknown or unused, and no statement is missed for it.
+    pub broken: Vec<Broken>,
+}
+
+/// The start of a statement that could not be read further.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Broken {
+    /// `None` where the line starts with a word that opens no statement.
+    pub word: Option<Word>,
+    /// The name that the statement gives (never one that it refers to).
+    pub name: Option<Name>,
+    /// The text in quotes, where it stands right after the word or the name.
+    pub label: Option<Name>,
+    pub span: Span,
 }
 
 /// A word as it stands in the file.
@@ -279,6 +296,8 @@ pub enum ClauseKind {
     Meeting(Expr),
     /// `clean-up 7 min`
     CleanUp(Expr),
+    /// `on "today"`: the layout that a layout starts from
+    OnLayout(Name),
     /// `on mon to fri`, `on mon, wed`
     OnDays(Vec<(Weekday, Option<Weekday>)>),
     /// `home after 18 units, not before 13:00`

@@ -326,6 +326,17 @@ fn draws_made_ahead_are_the_same_bits_in_any_order_of_asking() {
     }
 }
 
+#[test]
+fn the_page_lists_every_purpose_under_its_number() {
+    let page = include_str!("../../docs/statistics.md");
+    let table: Vec<&str> = page.lines().skip_while(|l| *l != "| purpose | number |").skip(2).collect();
+    let rows: Vec<String> = table.iter().take_while(|l| l.starts_with('|')).map(|l| l.to_string()).collect();
+    let expected: Vec<String> = Purpose::ALL.iter().map(|p| format!("| {p:?} | {} |", *p as u8)).collect();
+    assert_eq!(rows, expected);
+    let numbers: BTreeMap<u8, Purpose> = Purpose::ALL.iter().map(|p| (*p as u8, *p)).collect();
+    assert_eq!(numbers.len(), Purpose::ALL.len());
+}
+
 /// The best of five rounds, nanoseconds per call.
 #[expect(clippy::disallowed_methods, reason = "measures wall-clock time and decides nothing by it")]
 fn nanoseconds(mut draw: impl FnMut(u64) -> f64) -> f64 {

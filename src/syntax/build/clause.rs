@@ -1,0 +1,292 @@
+//! Clauses.
+
+use super::{Builder, Built, Parts, parts, says};
+use crate::diagnostic::Span;
+use crate::syntax::grammar::{Rule, is_keyword};
+use crate::syntax::tree::{
+    Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, TimeSpec, Weekday,
+};
+use pest::iterators::Pair;
+
+impl Builder<'_> {
+    /// `clause`; adds one clause, or one for each cap of `up to 3 people, 4 at A06`.
+    pub(super) fn clause(&self, pair: Pair<'_, Rule>, into: &mut Vec<Clause>) -> Built<()> {
+        let span = self.span(&pair);
+        let clause = pair.into_inner().next().expect("a clause is one of its kinds");
+        let word_span = self.opener(&clause);
+        if clause.as_rule() == Rule::up_to {
+            for cap in parts(clause) {
+                let cap_span = self.span(&cap);
+                let span = if into.last().is_some_and(|last| last.word_span == word_span) {
+                    cap_span
+                } else {
+                    word_span.to(cap_span)
+                };
+                let mut inner = parts(cap);
+                let people = self.count(inner.due())?;
+                let at = inner.next().map(|name| self.name(&name));
+                into.push(Clause { span, word_span, kind: ClauseKind::UpTo { people, at } });
+            }
+            return Ok(());
+        }
+        let kind = match clause.as_rule() {
+            Rule::later => ClauseKind::Later { word: self.name_at(&clause, word_span) },
+            _ => self.kind(clause)?,
+        };
+        into.push(Clause { span, word_span, kind });
+        Ok(())
+    }
+
+    /// The word or two words that open a clause.
+    fn opener(&self, clause: &Pair<'_, Rule>) -> Span {
+        let two = matches!(
+            clause.as_rule(),
+            Rule::at_least
+                | Rule::tries
+                | Rule::at_most_of
+                | Rule::only_with
+                | Rule::on_fail
+                | Rule::up_to
+                | Rule::no_two
+        );
+        let mut inner = clause.clone().into_inner();
+        let first = inner.next().expect("a clause starts with its word");
+        match first.as_rule() {
+            Rule::late_work => {
+                let mut words = first.into_inner();
+                let (late, work) = (words.next().expect("late"), words.next().expect("work"));
+                self.span(&late).to(self.span(&work))
+            }
+            Rule::pass_rate | Rule::stopping | Rule::answering => {
+                self.span(&first.into_inner().next().expect("it starts with its word"))
+            }
+            _ if two => self.span(&first).to(self.span(&inner.next().expect("it has two words"))),
+            _ => self.span(&first),
+        }
+    }
+
+    /// The opening words themselves, one blank apart.
+    fn name_at(&self, clause: &Pair<'_, Rule>, span: Span) -> Name {
+        let start = clause.as_span().start();
+        let length = (span.end - span.start) as usize;
+        let text = &clause.as_span().get_input()[start..start + length];
+        let late = clause.clone().into_inner().any(|part| part.as_rule() == Rule::late_work);
+        let text = if late { "late work" } else { text };
+        Name { text: text.to_string(), span }
+    }
+
+    fn kind(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {
+        let rule = clause.as_rule();
+        Ok(match rule {
+            Rule::through => ClauseKind::ThroughNights,
+            Rule::attended => ClauseKind::Attended,
+            Rule::safety => ClauseKind::Safety,
+            Rule::pushed_ready => ClauseKind::PushedWhenReady,
+            Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
+            Rule::crew => self.crew(clause)?,
+            Rule::pause => self.pause(clause)?,
+            Rule::on_fail => self.on_fail(parts(clause))?,
+            Rule::for_ => self.for_models(parts(clause))?,
+            Rule::within => self.within(parts(clause))?,
+            Rule::passes => {
+                let (first, again) = self.pass_rate(parts(clause).due())?;
+                ClauseKind::Passes { first, again }
+            }
+            Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
+            Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
+            _ => self.short_kind(rule, parts(clause))?,
+        })
+    }
+
+    /// The clauses that hold one or a few plain parts.
+    fn short_kind(&self, rule: Rule, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let part = inner.due();
+        Ok(match rule {
+            Rule::takes => ClauseKind::Takes(self.time(part)?),
+            Rule::by => ClauseKind::By(self.needs(part)?),
+            Rule::in_ => ClauseKind::In(self.names(part)),
+            Rule::after => ClauseKind::After(self.names(part)),
+            Rule::at => ClauseKind::At(self.name(&part)),
+            Rule::at_least => ClauseKind::AtLeast(self.amount(part)?),
+            Rule::tries => ClauseKind::AtMostTries(self.count(part)?),
+            Rule::at_most_of => {
+                let (most, model) = (self.count(part)?, self.name(&inner.due()));
+                ClauseKind::AtMostOf { most, model, of_any: self.count(inner.due())? }
+            }
+            Rule::only => ClauseKind::Only(self.names(part)),
+            Rule::only_with => ClauseKind::OnlyWith(self.names(part)),
+            Rule::on_layout => ClauseKind::OnLayout(self.label(&part)),
+            Rule::of => ClauseKind::Of(self.spans(part)),
+            Rule::serving => ClauseKind::Serving(self.spans(part)),
+            Rule::bays => ClauseKind::Bays(self.count(part)?),
+            Rule::slots => ClauseKind::Slots(self.count(part)?),
+            Rule::places => ClauseKind::Places(self.count(part)?),
+            Rule::can => ClauseKind::Can(self.names(part)),
+            Rule::pushed_every => ClauseKind::PushedEvery(self.amount(part)?),
+            Rule::index => ClauseKind::Index(self.amount(part)?),
+            Rule::moving => ClauseKind::Moving(self.amount(part)?),
+            Rule::meeting => ClauseKind::Meeting(self.amount(part)?),
+            Rule::clean_up => ClauseKind::CleanUp(self.amount(part)?),
+            Rule::home => {
+                let units = self.count(part)?;
+                let not_before = inner.next().map(|limit| self.clock(&parts(limit).due()));
+                ClauseKind::Home { units, not_before }
+            }
+            Rule::no_two => ClauseKind::NoTwo(self.name(&part)),
+            Rule::looking => ClauseKind::Looking(self.count(part)?),
+            Rule::draws => ClauseKind::DrawsAs(self.name(&part)),
+            other => unreachable!("{other:?} is a clause of the grammar and of no arm here"),
+        })
+    }
+
+    /// `needs`
+    fn needs(&self, pair: Pair<'_, Rule>) -> Built<Vec<Need>> {
+        parts(pair).map(|need| self.need(need)).collect()
+    }
+
+    fn need(&self, pair: Pair<'_, Rule>) -> Built<Need> {
+        let span = self.span(&pair);
+        let mut inner = parts(pair);
+        let count = self.count(inner.due())?;
+        let most = inner.next_if(Rule::count).map(|most| self.count(most)).transpose()?;
+        let skill = inner.next().map(|name| self.name(&name));
+        Ok(Need { count, most, skill, span })
+    }
+
+    /// `tool`: a name, perhaps with how many.
+    fn tool(&self, pair: Pair<'_, Rule>) -> Built<(Option<Expr>, Name)> {
+        let mut inner = parts(pair);
+        let first = inner.due();
+        if first.as_rule() == Rule::name {
+            return Ok((None, self.name(&first)));
+        }
+        let count = self.operand(first)?;
+        Ok((Some(count), self.name(&inner.due())))
+    }
+
+    /// `pass_rate`: at first, and again.
+    fn pass_rate(&self, pair: Pair<'_, Rule>) -> Built<(Expr, Option<Expr>)> {
+        let mut inner = parts(pair);
+        let first = self.amount(inner.due())?;
+        Ok((first, inner.next().map(|again| self.amount(again)).transpose()?))
+    }
+
+    fn for_models(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let models = self.names(inner.due());
+        let what = inner.due();
+        let what = match what.as_rule() {
+            Rule::factor_by => ForWhat::Factor(self.count(parts(what).due())?),
+            Rule::needs => ForWhat::People(self.needs(what)?),
+            Rule::pass_rate => {
+                let (first, again) = self.pass_rate(what)?;
+                ForWhat::Passes { first, again }
+            }
+            _ => ForWhat::Time(self.time(what)?),
+        };
+        Ok(ClauseKind::For { models, what })
+    }
+
+    fn within(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let limit = self.amount(inner.due())?;
+        let Some(otherwise) = inner.next() else {
+            return Ok(ClauseKind::Within { limit, redo: Vec::new(), takes: None, by: None });
+        };
+        let mut inner = parts(otherwise);
+        let redo = self.names(inner.due());
+        let takes = self.fix_time(&mut inner)?;
+        let by = self.fix_people(&mut inner)?;
+        Ok(ClauseKind::Within { limit, redo, takes, by })
+    }
+
+    fn fix_time(&self, inner: &mut Parts<'_>) -> Built<Option<TimeSpec>> {
+        inner.next_if(Rule::fix_time).map(|time| self.time(parts(time).due())).transpose()
+    }
+
+    fn fix_people(&self, inner: &mut Parts<'_>) -> Built<Option<Vec<Need>>> {
+        inner.next_if(Rule::fix_people).map(|people| self.needs(parts(people).due())).transpose()
+    }
+
+    fn on_fail(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let share = inner.next_if(Rule::amount).map(|share| self.amount(share)).transpose()?;
+        let outcome = inner.due();
+        let rule = outcome.as_rule();
+        let in_place = says(&outcome, Rule::k_place);
+        let mut inner = parts(outcome);
+        let outcome = match rule {
+            Rule::fixed => {
+                let takes = self.fix_time(&mut inner)?.expect("a fix says how long it takes");
+                Outcome::FixedInPlace { takes, by: self.fix_people(&mut inner)? }
+            }
+            Rule::back => {
+                let place = self.name(&inner.due());
+                let redo = self.names_of(&mut inner, Rule::redo);
+                Outcome::BackTo { place, redo, then: self.names_of(&mut inner, Rule::then) }
+            }
+            Rule::to_repair => {
+                let place = self.name(&inner.due());
+                let takes = self.fix_time(&mut inner)?.expect("a repair says how long it takes");
+                let by = self.fix_people(&mut inner)?;
+                Outcome::ToRepair { place, takes, by, then: self.names_of(&mut inner, Rule::then) }
+            }
+            Rule::scrapped => Outcome::Scrapped,
+            _ => Outcome::Retest { in_place },
+        };
+        Ok(ClauseKind::OnFail { share, outcome })
+    }
+
+    /// `redo` or `then`, where it stands.
+    fn names_of(&self, inner: &mut Parts<'_>, rule: Rule) -> Vec<Name> {
+        inner.next_if(rule).map_or_else(Vec::new, |list| self.names(parts(list).due()))
+    }
+
+    fn crew(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {
+        let mut members = Vec::new();
+        let mut per_bay = false;
+        for part in parts(clause) {
+            if part.as_rule() == Rule::per_bay {
+                per_bay = true;
+                continue;
+            }
+            let mut inner = parts(part);
+            let count = self.count(inner.due())?;
+            members.push((count, inner.next().map(|name| self.name(&name))));
+        }
+        Ok(ClauseKind::Crew { members, per_bay })
+    }
+
+    fn pause(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {
+        let kind = if says(&clause, Rule::k_meal) {
+            PauseKind::Meal
+        } else if says(&clause, Rule::k_break) {
+            PauseKind::Break
+        } else {
+            PauseKind::Stop
+        };
+        let paid = match (says(&clause, Rule::k_paid), says(&clause, Rule::k_unpaid)) {
+            (true, _) => Some(true),
+            (_, true) => Some(false),
+            (false, false) => None,
+        };
+        let mut inner = parts(clause);
+        let at = self.clock(&inner.due());
+        Ok(ClauseKind::Pause { kind, at, lasting: self.amount(inner.due())?, paid })
+    }
+}
+
+fn day_span(pair: &Pair<'_, Rule>) -> (Weekday, Option<Weekday>) {
+    let mut days = pair.clone().into_inner().filter(|part| !is_keyword(part.as_rule()));
+    let mut day = || days.next().map(|day| weekday(day.as_str()));
+    (day().expect("a span of days starts with one"), day())
+}
+
+fn weekday(text: &str) -> Weekday {
+    match text {
+        "mon" => Weekday::Mon,
+        "tue" => Weekday::Tue,
+        "wed" => Weekday::Wed,
+        "thu" => Weekday::Thu,
+        "fri" => Weekday::Fri,
+        "sat" => Weekday::Sat,
+        _ => Weekday::Sun,
+    }
+}

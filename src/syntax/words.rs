@@ -1,0 +1,363 @@
+//! The reserved words: what opens a statement, what opens a clause, what links the parts of one.
+//!
+//! The grammar spells the same words for itself; a test here holds the two together. `explain`, the
+//! reference pages and "did you mean" read these tables.
+
+use super::tree::Word;
+use std::sync::LazyLock;
+
+macro_rules! statement_words {
+    ($($word:ident $text:literal $modelled:ident $meaning:literal;)+) => {
+        impl Word {
+            /// Every statement word, in the order of the reference.
+            pub const ALL: &'static [Word] = &[$(Word::$word,)+];
+
+            /// As it stands in a file.
+            pub fn text(self) -> &'static str {
+                match self { $(Word::$word => $text,)+ }
+            }
+
+            /// What a statement of this word says, in one line.
+            pub fn meaning(self) -> &'static str {
+                match self { $(Word::$word => $meaning,)+ }
+            }
+
+            /// Whether the engine models it; otherwise the statement is kept as text.
+            pub fn is_modelled(self) -> bool {
+                match self { $(Word::$word => statement_words!(@$modelled),)+ }
+            }
+        }
+    };
+    (@modelled) => { true };
+    (@kept) => { false };
+}
+
+statement_words! {
+    Line "line" modelled "names the line";
+    Use "use" modelled "reads another file in this place";
+    Let "let" modelled "gives a number or quantity a name";
+    Shift "shift" modelled "attended hours of a day, with meal, breaks, meeting and clean-up";
+    Closed "closed" modelled "days without a shift";
+    Demand "demand" modelled "units wanted per shift, day or week";
+    Takt "takt" modelled "net time per unit wanted, where it is not derived from demand";
+    Pace "pace" modelled "planned time between units, faster than takt";
+    Model "model" modelled "a model and its share of the units";
+    Option "option" modelled "an option and its share of the units";
+    Sequence "sequence" modelled "the order in which models enter the line";
+    Release "release" modelled "when units enter the line";
+    Start "start" modelled "whether the line is empty or full when the count begins";
+    People "people" modelled "a group of people, how many there are and what they can do";
+    Team "team" modelled "a crew that several stations share";
+    Equipment "equipment" modelled "a tool or rig, how many there are and which stations it serves";
+    Zone "zone" modelled "a part of the unit and how many people it holds";
+    Limit "limit" modelled "how many people several zones hold together";
+    Segment "segment" modelled "stations that move their units by one rule";
+    Station "station" modelled "a place with bays and a crew";
+    Rack "rack" modelled "places without a crew in which units wait and hold";
+    Repair "repair" modelled "a repair place off the line";
+    Task "task" modelled "work that people do on a unit";
+    Hold "hold" modelled "a time that a unit must rest, without people";
+    Test "test" modelled "a verdict on named steps, with what follows a fail";
+    Window "window" modelled "the longest time allowed between two steps";
+    Keep "keep" modelled "equipment kept with the unit over several steps";
+    Layout "layout" modelled "a variation of the line, changes grouped in braces";
+    Change "change" modelled "replaces single clauses of a statement, in a layout";
+    Remove "remove" modelled "takes a statement away, in a layout";
+    Promise "promise" modelled "what the line must do, judged from the runs";
+    Confidence "confidence" modelled "how sure a verdict must be";
+    Money "money" kept "the money word of the file";
+    Overtime "overtime" kept "time worked beyond the shift, and when";
+    Relief "relief" kept "people who let the crews take breaks in turn";
+    Absent "absent" kept "the share of people who are away on a day";
+    Floaters "floaters" kept "people who stand in where a crew is short";
+    Visitor "visitor" kept "people from outside with their own hours";
+    Exclude "exclude" kept "work that must not run while other work does";
+    Orientation "orientation" kept "how a unit stands, and the step that turns it";
+    Feeder "feeder" kept "a short line that makes parts for this one";
+    Supply "supply" kept "parts that arrive in lots";
+    Carriers "carriers" kept "pallets or cradles that come back";
+    Stops "stops" kept "breakdowns of a group of stations or of the line";
+    Calls "calls" kept "calls for help that may stop the line";
+    Weather "weather" kept "days on which outdoor work can't be done";
+    Gate "gate" kept "faults found and mended at a gate";
+    Sample "sample" kept "an inspection of one unit in n, off the line";
+    Yard "yard" kept "where finished units wait for lorries";
+    Cost "cost" kept "what people, places and time cost";
+    Temperature "temperature" kept "the temperature of the shop by hour";
+    Learning "learning" kept "how new people grow faster";
+    Lane "lane" kept "parallel ways through the line";
+}
+
+impl Word {
+    /// Whether the name after the word is one that the statement gives, not one that it refers to.
+    pub fn gives_name(self) -> bool {
+        match self {
+            Word::Let
+            | Word::Shift
+            | Word::Model
+            | Word::Option
+            | Word::People
+            | Word::Team
+            | Word::Equipment
+            | Word::Zone
+            | Word::Limit
+            | Word::Segment
+            | Word::Station
+            | Word::Rack
+            | Word::Repair
+            | Word::Task
+            | Word::Hold
+            | Word::Test
+            | Word::Money
+            | Word::Visitor
+            | Word::Orientation
+            | Word::Feeder
+            | Word::Supply
+            | Word::Carriers
+            | Word::Gate
+            | Word::Sample
+            | Word::Yard
+            | Word::Lane => true,
+            Word::Line
+            | Word::Use
+            | Word::Closed
+            | Word::Demand
+            | Word::Takt
+            | Word::Pace
+            | Word::Sequence
+            | Word::Release
+            | Word::Start
+            | Word::Window
+            | Word::Keep
+            | Word::Layout
+            | Word::Change
+            | Word::Remove
+            | Word::Promise
+            | Word::Confidence
+            | Word::Overtime
+            | Word::Relief
+            | Word::Absent
+            | Word::Floaters
+            | Word::Exclude
+            | Word::Stops
+            | Word::Calls
+            | Word::Weather
+            | Word::Cost
+            | Word::Temperature
+            | Word::Learning => false,
+        }
+    }
+
+    /// The statement word with this text.
+    pub fn find(text: &str) -> Option<Word> {
+        let table = &*BY_TEXT;
+        table.binary_search_by(|(known, _)| (*known).cmp(text)).ok().map(|at| table[at].1)
+    }
+}
+
+static BY_TEXT: LazyLock<Vec<(&'static str, Word)>> = LazyLock::new(|| {
+    let mut table: Vec<_> = Word::ALL.iter().map(|word| (word.text(), *word)).collect();
+    table.sort_unstable();
+    table
+});
+
+/// The word or words that open a clause.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ClauseWord {
+    pub opener: &'static str,
+    /// What the clause says, in one line.
+    pub meaning: &'static str,
+    /// Whether the engine models it; otherwise the clause is kept by its opening word only.
+    pub modelled: bool,
+}
+
+const fn clause(opener: &'static str, meaning: &'static str) -> ClauseWord {
+    ClauseWord { opener, meaning, modelled: true }
+}
+
+const fn kept(opener: &'static str, meaning: &'static str) -> ClauseWord {
+    ClauseWord { opener, meaning, modelled: false }
+}
+
+/// Every clause opener, in the order of the reference.
+pub const CLAUSES: &[ClauseWord] = &[
+    clause("takes", "how long work takes"),
+    clause("by", "how many people, and of which skill"),
+    clause("with", "the equipment it needs"),
+    clause("in", "the zone in which the people stand"),
+    clause("after", "the steps that come before"),
+    clause("at", "the station or rack where it is done"),
+    clause("at least", "the shortest length of a hold"),
+    clause("at most", "how many tries of a test; how many of a model among any n"),
+    clause("only", "the models it is for"),
+    clause("only with", "the options it is for"),
+    clause("for", "what is different for some models"),
+    clause("through", "through nights: a hold that runs on without people"),
+    clause("attended", "a hold that runs only in attended time"),
+    clause("safety", "its stated minimum is fixed by safety or quality"),
+    clause("within", "the longest time of a window, and what is redone when it is missed"),
+    clause("of", "the steps or zones that belong to it"),
+    clause("passes", "the share that passes, at first and again"),
+    clause("on fail", "what happens to a unit that fails"),
+    clause("on", "the weekdays of a shift; the layout that a layout starts from"),
+    clause("crew", "who is wanted at a station"),
+    clause("serving", "the stations that equipment or a team serves"),
+    clause("bays", "places for units that are worked on"),
+    clause("slots", "waiting places before a station"),
+    clause("places", "places of a rack or repair"),
+    clause("can", "skills"),
+    clause("up to", "the most people in a zone"),
+    clause("pushed", "the rule by which a segment moves all its units at once"),
+    clause("moving", "how long one move takes"),
+    clause("index", "lost time at each push"),
+    clause("meal", "a meal and its length, unpaid unless said"),
+    clause("break", "a break and its length, paid unless said"),
+    clause("stop", "a planned stop and its length"),
+    clause("meeting", "a meeting at the start of the shift"),
+    clause("clean-up", "cleaning at the end of the shift"),
+    clause("home", "when a crew may leave before the end of the shift"),
+    clause("no two", "a model that never follows itself"),
+    clause("looking", "how many orders ahead the sequence is chosen from"),
+    clause("returns", "who takes a freed place, a returning unit or a new one"),
+    clause("draws", "the random draws of a renamed thing"),
+    kept("late work", "unfinished work that travels on"),
+    kept("drift", "how far a crew may work beyond its station"),
+    kept("may", "what work may do: travel, move"),
+    kept("uses", "parts that a task takes from a store"),
+    kept("stopping", "breakdowns and their repair"),
+    kept("when", "a condition under which a hold runs"),
+    kept("walk", "the way to the unit"),
+    kept("ordered", "units that must not overtake"),
+    kept("first", "who is served before others"),
+    kept("needs", "what must be true of the unit"),
+    kept("escapes", "faults that a test lets through"),
+    kept("false", "false alarms of a test"),
+    kept("answering", "how fast somebody comes"),
+    kept("covering", "the stations that floaters stand in at"),
+];
+
+/// Words that link the parts of a clause. They are reserved too, so that a number without a unit or
+/// a list of names ends where a reader thinks it does.
+pub const LINKS: &[&str] = &[
+    "again", "back", "else", "fixed", "from", "lasting", "least", "mean", "most", "not", "paid", "per",
+    "redo", "retest", "scrapped", "sd", "shape", "then", "to", "unpaid",
+];
+
+/// The single words that open a clause, without `late`, which is reserved only before `work`.
+pub fn clause_first_words() -> impl Iterator<Item = &'static str> {
+    CLAUSES
+        .iter()
+        .map(|clause| clause.opener.split(' ').next().unwrap_or(clause.opener))
+        .filter(|word| *word != "late")
+}
+
+static CLAUSE_WORDS: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
+    let mut words: Vec<_> = clause_first_words().collect();
+    words.sort_unstable();
+    words.dedup();
+    words
+});
+
+/// Whether this word opens a clause (perhaps together with the next one).
+pub fn opens_clause(word: &str) -> bool {
+    CLAUSE_WORDS.binary_search(&word).is_ok()
+}
+
+/// What a reserved word does, where it is one.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Reserved {
+    Statement,
+    Clause,
+    Link,
+}
+
+pub fn reserved(word: &str) -> Option<Reserved> {
+    if Word::find(word).is_some() {
+        Some(Reserved::Statement)
+    } else if opens_clause(word) {
+        Some(Reserved::Clause)
+    } else if LINKS.binary_search(&word).is_ok() {
+        Some(Reserved::Link)
+    } else {
+        None
+    }
+}
+
+/// The known word nearest to a mistyped one, if any is near enough to be meant: at most one typing
+/// slip per three letters (two swapped letters count as one), and the case never counts.
+pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let typed = typed.to_lowercase();
+    let slips = (typed.chars().count() / 3).min(3);
+    let mut best: Option<(usize, &str)> = None;
+    for word in known {
+        if word.len().abs_diff(typed.len()) > 2 * slips {
+            continue;
+        }
+        let distance = strsim::osa_distance(&typed, word);
+        if distance <= slips && best.is_none_or(|(found, _)| distance < found) {
+            best = Some((distance, word));
+        }
+    }
+    best.map(|(_, word)| word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    const GRAMMAR: &str = include_str!("../../grammar/line.pest");
+
+    /// The quoted words in the rule of that name.
+    fn grammar_words(rule: &str) -> BTreeSet<&'static str> {
+        let start = GRAMMAR.find(&format!("\n{rule} ")).expect("the rule stands in the grammar");
+        let body = &GRAMMAR[start..];
+        let body = &body[..body.find("!rest }").expect("the rule ends in !rest")];
+        body.split('"').skip(1).step_by(2).filter(|word| word.len() > 1).collect()
+    }
+
+    #[test]
+    fn the_grammar_reserves_exactly_the_words_of_the_tables() {
+        let statements: BTreeSet<_> = Word::ALL.iter().map(|word| word.text()).collect();
+        assert_eq!(grammar_words("statement_word"), statements);
+        assert_eq!(grammar_words("clause_word"), clause_first_words().collect());
+        assert_eq!(grammar_words("linking_word"), LINKS.iter().copied().collect());
+        let kept: BTreeSet<_> =
+            Word::ALL.iter().filter(|word| !word.is_modelled()).map(|word| word.text()).collect();
+        assert_eq!(grammar_words("kept_word"), kept);
+    }
+
+    #[test]
+    fn statement_words_clause_words_and_links_are_disjoint() {
+        let statements: BTreeSet<_> = Word::ALL.iter().map(|word| word.text()).collect();
+        let clauses: BTreeSet<_> = clause_first_words().collect();
+        let links: BTreeSet<_> = LINKS.iter().copied().collect();
+        assert!(statements.is_disjoint(&clauses));
+        assert!(statements.is_disjoint(&links));
+        assert!(clauses.is_disjoint(&links));
+        assert_eq!(statements.len(), Word::ALL.len(), "no statement word twice");
+        assert!(LINKS.is_sorted(), "links are searched by halving");
+    }
+
+    #[test]
+    fn every_statement_word_is_found_by_its_text() {
+        for word in Word::ALL {
+            assert_eq!(Word::find(word.text()), Some(*word));
+            assert_eq!(reserved(word.text()), Some(Reserved::Statement));
+        }
+        assert_eq!(Word::find("Task"), None);
+        assert_eq!(reserved("late"), None);
+        assert_eq!(reserved("takes"), Some(Reserved::Clause));
+        assert_eq!(reserved("lasting"), Some(Reserved::Link));
+    }
+
+    #[test]
+    fn a_near_miss_finds_its_word_and_a_far_one_finds_none() {
+        let known = || CLAUSES.iter().map(|clause| clause.opener);
+        assert_eq!(nearest("tkes", known()), Some("takes"));
+        assert_eq!(nearest("Takes", known()), Some("takes"));
+        assert_eq!(nearest("wiht", known()), Some("with"));
+        assert_eq!(nearest("zonk", known()), None);
+        assert_eq!(nearest("", known()), None);
+    }
+}
