@@ -72,17 +72,11 @@ impl Observed {
         Observed { values }
     }
 
-    /// The value of rank ceil(p n), at least 1.
-    pub fn at(&self, p: f64) -> f64 {
-        let rank = (p * self.values.len() as f64).ceil() as usize;
-        self.values[rank.clamp(1, self.values.len()) - 1]
-    }
-
-    /// Each value for an equal part of the uniforms.
+    /// The value of rank ceil(p n), at least 1: each value for an equal part of the uniforms.
     #[inline]
-    pub fn pick(&self, u: f64) -> f64 {
-        let place = (u * self.values.len() as f64) as usize;
-        self.values[place.min(self.values.len() - 1)]
+    pub fn at(&self, p: f64) -> f64 {
+        let rank = libm::ceil(p * self.values.len() as f64) as usize;
+        self.values[rank.clamp(1, self.values.len()) - 1]
     }
 
     pub fn mean(&self) -> f64 {

@@ -5,6 +5,7 @@
 //! `rand_distr` and `num_traits`). Refuses state: a draw is a function of seed, replication, purpose,
 //! name, index and visit, and nothing else. Parameters have been checked before they come here.
 
+mod ahead;
 mod bounded;
 mod det;
 mod listed;
@@ -15,6 +16,7 @@ mod sampler;
 mod stream;
 mod waiting;
 
+pub use ahead::Ahead;
 pub use philox::philox4x32_10;
 pub use sampler::Sampler;
 pub use stream::{MAX_BLOCKS, MAX_REPLICATIONS, Purpose, Stream};

@@ -19,13 +19,19 @@ pub struct Sampler {
 #[derive(Clone, Debug)]
 enum Law {
     Constant(f64),
-    Triangular(Triangular),
+    /// The quantile of one uniform.
+    Inverted(Inverted),
     Pert(Pert),
+    Gamma(Gamma),
+    Erlang(Erlang),
+}
+
+#[derive(Clone, Debug)]
+enum Inverted {
+    Triangular(Triangular),
     Uniform(Uniform),
     CutNormal(CutNormal),
     Lognormal(Lognormal),
-    Gamma(Gamma),
-    Erlang(Erlang),
     Exponential(Exponential),
     Weibull(Weibull),
     OneOf(OneOf),
@@ -51,17 +57,27 @@ impl Sampler {
     pub fn draw(&self, stream: &Stream, index: u64, visit: u32) -> f64 {
         match &self.law {
             Law::Constant(value) => *value,
-            Law::Triangular(law) => law.at(stream.uniform(index, visit)),
+            Law::Inverted(law) => law.at(stream.uniform(index, visit)),
             Law::Pert(law) => law.draw(stream, index, visit),
-            Law::Uniform(law) => law.at(stream.uniform(index, visit)),
-            Law::CutNormal(law) => law.at(stream.uniform(index, visit)),
-            Law::Lognormal(law) => law.at(stream.uniform(index, visit)),
             Law::Gamma(law) => law.draw(stream, index, visit),
             Law::Erlang(law) => law.draw(stream, index, visit),
-            Law::Exponential(law) => law.at(stream.uniform(index, visit)),
-            Law::Weibull(law) => law.at(stream.uniform(index, visit)),
-            Law::OneOf(law) => law.at(stream.uniform(index, visit)),
-            Law::Observed(law) => law.pick(stream.uniform(index, visit)),
+        }
+    }
+
+    /// Draws of consecutive indices from `first` on, bit for bit those of [`Sampler::draw`]: about twice
+    /// as fast each, for the processor works on several at once.
+    pub fn fill(&self, stream: &Stream, first: u64, visit: u32, draws: &mut [f64]) {
+        match &self.law {
+            Law::Constant(value) => draws.fill(*value),
+            Law::Inverted(law) => {
+                for (draw, index) in draws.iter_mut().zip(first..) {
+                    *draw = stream.uniform(index, visit);
+                }
+                law.all_at(draws);
+            }
+            Law::Pert(law) => each(draws, first, |index| law.draw(stream, index, visit)),
+            Law::Gamma(law) => each(draws, first, |index| law.draw(stream, index, visit)),
+            Law::Erlang(law) => each(draws, first, |index| law.draw(stream, index, visit)),
         }
     }
 
@@ -69,17 +85,10 @@ impl Sampler {
     pub fn mean(&self) -> f64 {
         match &self.law {
             Law::Constant(value) => *value,
-            Law::Triangular(law) => law.mean(),
+            Law::Inverted(law) => law.mean(),
             Law::Pert(law) => law.mean(),
-            Law::Uniform(law) => law.mean(),
-            Law::CutNormal(law) => law.mean(),
-            Law::Lognormal(law) => law.mean(),
             Law::Gamma(law) => law.mean(),
             Law::Erlang(law) => law.mean(),
-            Law::Exponential(law) => law.mean,
-            Law::Weibull(law) => law.mean(),
-            Law::OneOf(law) => law.mean(),
-            Law::Observed(law) => law.mean(),
         }
     }
 
@@ -87,17 +96,10 @@ impl Sampler {
     pub fn variance(&self) -> f64 {
         match &self.law {
             Law::Constant(_) => 0.0,
-            Law::Triangular(law) => law.variance(),
+            Law::Inverted(law) => law.variance(),
             Law::Pert(law) => law.variance(),
-            Law::Uniform(law) => law.variance(),
-            Law::CutNormal(law) => law.variance(),
-            Law::Lognormal(law) => law.variance(),
             Law::Gamma(law) => law.variance(),
             Law::Erlang(law) => law.variance(),
-            Law::Exponential(law) => law.variance(),
-            Law::Weibull(law) => law.variance(),
-            Law::OneOf(law) => law.variance(),
-            Law::Observed(law) => law.variance(),
         }
     }
 
@@ -108,17 +110,10 @@ impl Sampler {
         }
         match &self.law {
             Law::Constant(value) => *value,
-            Law::Triangular(law) => law.at(p),
+            Law::Inverted(law) => law.at(p),
             Law::Pert(law) => law.at(p),
-            Law::Uniform(law) => law.at(p),
-            Law::CutNormal(law) => law.at(p),
-            Law::Lognormal(law) => law.at(p),
             Law::Gamma(law) => law.at(p),
             Law::Erlang(law) => law.at(p),
-            Law::Exponential(law) => law.at(p),
-            Law::Weibull(law) => law.at(p),
-            Law::OneOf(law) => law.at(p),
-            Law::Observed(law) => law.at(p),
         }
     }
 
@@ -126,35 +121,84 @@ impl Sampler {
     pub fn cdf(&self, x: f64) -> f64 {
         match &self.law {
             Law::Constant(value) => f64::from(u8::from(x >= *value)),
-            Law::Triangular(law) => law.cdf(x),
+            Law::Inverted(law) => law.cdf(x),
             Law::Pert(law) => law.cdf(x),
-            Law::Uniform(law) => law.cdf(x),
-            Law::CutNormal(law) => law.cdf(x),
-            Law::Lognormal(law) => law.cdf(x),
             Law::Gamma(law) => law.cdf(x),
             Law::Erlang(law) => law.cdf(x),
-            Law::Exponential(law) => law.cdf(x),
-            Law::Weibull(law) => law.cdf(x),
-            Law::OneOf(law) => law.cdf(x),
-            Law::Observed(law) => law.cdf(x),
         }
     }
 
     /// Mass of a normal that the cut at 0 took away; 0 for every other law.
     pub fn cut_mass(&self) -> f64 {
-        match &self.law {
-            Law::CutNormal(law) => law.cut_mass(),
-            Law::Constant(_)
-            | Law::Triangular(_)
-            | Law::Pert(_)
-            | Law::Uniform(_)
-            | Law::Lognormal(_)
-            | Law::Gamma(_)
-            | Law::Erlang(_)
-            | Law::Exponential(_)
-            | Law::Weibull(_)
-            | Law::OneOf(_)
-            | Law::Observed(_) => 0.0,
+        if let Law::Inverted(Inverted::CutNormal(law)) = &self.law { law.cut_mass() } else { 0.0 }
+    }
+}
+
+impl Inverted {
+    #[inline]
+    fn at(&self, p: f64) -> f64 {
+        match self {
+            Inverted::Triangular(law) => law.at(p),
+            Inverted::Uniform(law) => law.at(p),
+            Inverted::CutNormal(law) => law.at(p),
+            Inverted::Lognormal(law) => law.at(p),
+            Inverted::Exponential(law) => law.at(p),
+            Inverted::Weibull(law) => law.at(p),
+            Inverted::OneOf(law) => law.at(p),
+            Inverted::Observed(law) => law.at(p),
+        }
+    }
+
+    /// Replaces every uniform by its quantile; the match stands outside the loop.
+    fn all_at(&self, uniforms: &mut [f64]) {
+        match self {
+            Inverted::Triangular(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::Uniform(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::CutNormal(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::Lognormal(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::Exponential(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::Weibull(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::OneOf(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+            Inverted::Observed(law) => uniforms.iter_mut().for_each(|u| *u = law.at(*u)),
+        }
+    }
+
+    fn mean(&self) -> f64 {
+        match self {
+            Inverted::Triangular(law) => law.mean(),
+            Inverted::Uniform(law) => law.mean(),
+            Inverted::CutNormal(law) => law.mean(),
+            Inverted::Lognormal(law) => law.mean(),
+            Inverted::Exponential(law) => law.mean(),
+            Inverted::Weibull(law) => law.mean(),
+            Inverted::OneOf(law) => law.mean(),
+            Inverted::Observed(law) => law.mean(),
+        }
+    }
+
+    fn variance(&self) -> f64 {
+        match self {
+            Inverted::Triangular(law) => law.variance(),
+            Inverted::Uniform(law) => law.variance(),
+            Inverted::CutNormal(law) => law.variance(),
+            Inverted::Lognormal(law) => law.variance(),
+            Inverted::Exponential(law) => law.variance(),
+            Inverted::Weibull(law) => law.variance(),
+            Inverted::OneOf(law) => law.variance(),
+            Inverted::Observed(law) => law.variance(),
+        }
+    }
+
+    fn cdf(&self, x: f64) -> f64 {
+        match self {
+            Inverted::Triangular(law) => law.cdf(x),
+            Inverted::Uniform(law) => law.cdf(x),
+            Inverted::CutNormal(law) => law.cdf(x),
+            Inverted::Lognormal(law) => law.cdf(x),
+            Inverted::Exponential(law) => law.cdf(x),
+            Inverted::Weibull(law) => law.cdf(x),
+            Inverted::OneOf(law) => law.cdf(x),
+            Inverted::Observed(law) => law.cdf(x),
         }
     }
 }
@@ -164,17 +208,21 @@ impl Law {
         match *shape {
             Shape::Constant { value } => Law::Constant(value),
             Shape::Triangular { low, high, .. } if low == high => Law::Constant(low),
-            Shape::Triangular { low, mode, high } => Law::Triangular(Triangular::new(low, mode, high)),
+            Shape::Triangular { low, mode, high } => {
+                Law::Inverted(Inverted::Triangular(Triangular::new(low, mode, high)))
+            }
             Shape::Pert { low, high, .. } if low == high => Law::Constant(low),
             Shape::Pert { low, mode, high } => Law::Pert(Pert::new(low, mode, high)),
             Shape::Uniform { low, high } if low == high => Law::Constant(low),
-            Shape::Uniform { low, high } => Law::Uniform(Uniform { low, high }),
+            Shape::Uniform { low, high } => Law::Inverted(Inverted::Uniform(Uniform { low, high })),
             Shape::Normal { mean, sd } if no_spread(mean, sd) => Law::Constant(mean),
-            Shape::Normal { mean, sd } => Law::CutNormal(CutNormal::new(mean, sd)),
+            Shape::Normal { mean, sd } => Law::Inverted(Inverted::CutNormal(CutNormal::new(mean, sd))),
             Shape::Lognormal { mean, sd } if mean <= 0.0 || no_spread(mean, sd) => Law::Constant(mean),
-            Shape::Lognormal { mean, sd } => Law::Lognormal(Lognormal::new(mean, sd)),
+            Shape::Lognormal { mean, sd } => Law::Inverted(Inverted::Lognormal(Lognormal::new(mean, sd))),
             Shape::Gamma { mean, sd } if mean <= 0.0 || no_spread(mean, sd) => Law::Constant(mean),
-            Shape::Gamma { mean, sd } if mean == sd => Law::Exponential(Exponential { mean }),
+            Shape::Gamma { mean, sd } if mean == sd => {
+                Law::Inverted(Inverted::Exponential(Exponential { mean }))
+            }
             Shape::Gamma { mean, sd } => {
                 let cv = sd / mean;
                 Law::Gamma(Gamma::new(1.0 / (cv * cv), mean * cv * cv))
@@ -184,18 +232,26 @@ impl Law {
             {
                 Law::Constant(0.0)
             }
-            Shape::Erlang { stages, mean } if stages <= 1 => Law::Exponential(Exponential { mean }),
+            Shape::Erlang { stages, mean } if stages <= 1 => {
+                Law::Inverted(Inverted::Exponential(Exponential { mean }))
+            }
             Shape::Erlang { stages, mean } if stages <= Erlang::MOST_STAGES => {
                 Law::Erlang(Erlang::new(stages, mean))
             }
             Shape::Erlang { stages, mean } => {
                 Law::Gamma(Gamma::new(f64::from(stages), mean / f64::from(stages)))
             }
-            Shape::Exponential { mean } => Law::Exponential(Exponential { mean }),
-            Shape::Weibull { shape, mean } => Law::Weibull(Weibull::new(shape, mean)),
-            Shape::OneOf { ref values } => Law::OneOf(OneOf::new(values)),
-            Shape::Observed { ref values } => Law::Observed(Observed::new(values)),
+            Shape::Exponential { mean } => Law::Inverted(Inverted::Exponential(Exponential { mean })),
+            Shape::Weibull { shape, mean } => Law::Inverted(Inverted::Weibull(Weibull::new(shape, mean))),
+            Shape::OneOf { ref values } => Law::Inverted(Inverted::OneOf(OneOf::new(values))),
+            Shape::Observed { ref values } => Law::Inverted(Inverted::Observed(Observed::new(values))),
         }
+    }
+}
+
+fn each(draws: &mut [f64], first: u64, draw: impl Fn(u64) -> f64) {
+    for (value, index) in draws.iter_mut().zip(first..) {
+        *value = draw(index);
     }
 }
 

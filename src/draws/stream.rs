@@ -75,6 +75,33 @@ pub enum Purpose {
     Resample = 22,
 }
 
+impl Purpose {
+    pub const ALL: [Purpose; 22] = [
+        Purpose::TaskTime,
+        Purpose::HoldTime,
+        Purpose::RepairTime,
+        Purpose::ReleaseGap,
+        Purpose::Model,
+        Purpose::Option,
+        Purpose::Verdict,
+        Purpose::Outcome,
+        Purpose::Load,
+        Purpose::StopGap,
+        Purpose::Absence,
+        Purpose::StopCall,
+        Purpose::CallSolved,
+        Purpose::LotGap,
+        Purpose::LotLate,
+        Purpose::Shortage,
+        Purpose::Split,
+        Purpose::GateItems,
+        Purpose::Escape,
+        Purpose::MoveTime,
+        Purpose::Start,
+        Purpose::Resample,
+    ];
+}
+
 /// The words of one name under one seed, in one replication.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Stream {

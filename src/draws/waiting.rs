@@ -17,6 +17,10 @@ impl Exponential {
         -self.mean * libm::log(1.0 - p)
     }
 
+    pub fn mean(&self) -> f64 {
+        self.mean
+    }
+
     pub fn variance(&self) -> f64 {
         self.mean * self.mean
     }

@@ -17,7 +17,7 @@ const LEAST_KEPT: usize = 5;
 /// Where the series is cut.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
 pub struct Cut {
-    /// Values dropped from the start; a multiple of [`BATCH`].
+    /// Values dropped from the start; of `mser5` a multiple of [`BATCH`].
     pub dropped: usize,
     /// Values looked at, without the last incomplete batch.
     pub of: usize,
@@ -30,6 +30,12 @@ pub struct Cut {
 pub fn mser5(series: &[f64]) -> Option<Cut> {
     let batches: Vec<f64> =
         series.chunks_exact(BATCH).map(|batch| batch.iter().sum::<f64>() / BATCH as f64).collect();
+    let Cut { dropped, of, past_half } = mser_of_batches(&batches)?;
+    Some(Cut { dropped: dropped * BATCH, of: of * BATCH, past_half })
+}
+
+/// The same of values that are batches already (a whole shift of output); counts batches.
+pub fn mser_of_batches(batches: &[f64]) -> Option<Cut> {
     if batches.len() < 2 * LEAST_KEPT || batches.iter().any(|b| !b.is_finite()) {
         return None;
     }
@@ -47,8 +53,7 @@ pub fn mser5(series: &[f64]) -> Option<Cut> {
         }
     }
     let (_, start) = best;
-    let of = batches.len() * BATCH;
-    Some(Cut { dropped: start * BATCH, of, past_half: 2 * start > batches.len() })
+    Some(Cut { dropped: start, of: batches.len(), past_half: 2 * start > batches.len() })
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use taktwright::draws::{Purpose, Sampler, Stream, moments};
+use taktwright::draws::{Ahead, Purpose, Sampler, Stream, moments};
 use taktwright::line::{Dist, Shape};
 use taktwright::numbers::{gamma, integrate};
 
@@ -300,29 +300,72 @@ fn a_weibull_of_shape_one_and_an_erlang_of_one_stage_are_exponential() {
     assert!((erlang.quantile(0.9) - 5.0 * MINUTE * gamma::quantile(1.0, 0.9)).abs() < 1e-3);
 }
 
+#[test]
+fn draws_made_ahead_are_the_same_bits_in_any_order_of_asking() {
+    for (name, dist) in laws() {
+        let sampler = Sampler::new(&dist);
+        let stream = Stream::new(2, 6, Purpose::TaskTime, name);
+        let mut ahead = Ahead::new(sampler.clone(), stream);
+        let in_turn = (0..40).map(|unit| (unit, 0));
+        // Returning units, skipped units, repeated visits, far ends.
+        let out_of_turn =
+            [(3, 0), (39, 0), (39, 1), (200, 0), (203, 0), (150, 0), (201, 2), (u64::MAX, 0), (0, 0)];
+        for (unit, visit) in in_turn.chain(out_of_turn) {
+            let alone = sampler.draw(&stream, unit, visit);
+            assert_eq!(
+                ahead.draw(unit, visit).to_bits(),
+                alone.to_bits(),
+                "{name}, unit {unit}, visit {visit}"
+            );
+        }
+        let mut odd = [0.0; 13];
+        sampler.fill(&stream, u64::from(u32::MAX) - 5, 3, &mut odd);
+        for (draw, unit) in odd.iter().zip(u64::from(u32::MAX) - 5..) {
+            assert_eq!(draw.to_bits(), sampler.draw(&stream, unit, 3).to_bits(), "{name}, unit {unit}");
+        }
+    }
+}
+
+#[test]
+fn the_page_lists_every_purpose_under_its_number() {
+    let page = include_str!("../../docs/statistics.md");
+    let table: Vec<&str> = page.lines().skip_while(|l| *l != "| purpose | number |").skip(2).collect();
+    let rows: Vec<String> = table.iter().take_while(|l| l.starts_with('|')).map(|l| l.to_string()).collect();
+    let expected: Vec<String> = Purpose::ALL.iter().map(|p| format!("| {p:?} | {} |", *p as u8)).collect();
+    assert_eq!(rows, expected);
+    let numbers: BTreeMap<u8, Purpose> = Purpose::ALL.iter().map(|p| (*p as u8, *p)).collect();
+    assert_eq!(numbers.len(), Purpose::ALL.len());
+}
+
+/// The best of five rounds, nanoseconds per call.
+#[expect(clippy::disallowed_methods, reason = "measures wall-clock time and decides nothing by it")]
+fn nanoseconds(mut draw: impl FnMut(u64) -> f64) -> f64 {
+    let n = 2_000_000_u64;
+    let rounds = (0..5).map(|_| {
+        let start = std::time::Instant::now();
+        let mut sum = 0.0;
+        for unit in 0..n {
+            sum += draw(unit);
+        }
+        std::hint::black_box(sum);
+        start.elapsed().as_secs_f64() * 1e9 / n as f64
+    });
+    rounds.fold(f64::INFINITY, f64::min)
+}
+
 /// `cargo test --release --test suite -- --ignored --nocapture how_long` prints a table.
 #[test]
 #[ignore = "prints speeds, which depend on the machine; nothing to pass or fail"]
-#[expect(clippy::disallowed_methods, reason = "measures wall-clock time and decides nothing by it")]
 fn how_long_one_draw_takes() {
-    let n = 2_000_000_u64;
     let stream = Stream::new(1, 0, Purpose::TaskTime, "speed");
-    let nanoseconds = |draw: &dyn Fn(u64) -> f64| {
-        let rounds = (0..5).map(|_| {
-            let start = std::time::Instant::now();
-            std::hint::black_box((0..n).map(draw).sum::<f64>());
-            start.elapsed().as_secs_f64() * 1e9 / n as f64
-        });
-        rounds.fold(f64::INFINITY, f64::min)
-    };
-    println!(
-        "{:>24}  {:5.1} ns",
-        "block of four words",
-        nanoseconds(&|unit| f64::from(stream.block(unit, 0, 0)[0]))
-    );
-    println!("{:>24}  {:5.1} ns", "uniform", nanoseconds(&|unit| stream.uniform(unit, 0)));
+    let block = nanoseconds(|unit| f64::from(stream.block(unit, 0, 0)[0]));
+    println!("{:>24}  {block:5.1} ns", "block of four words");
+    println!("{:>24}  {:5.1} ns", "uniform", nanoseconds(|unit| stream.uniform(unit, 0)));
     for (name, dist) in laws() {
         let sampler = Sampler::new(&dist);
-        println!("{name:>24}  {:5.1} ns", nanoseconds(&|unit| sampler.draw(&stream, unit, 0)));
+        let alone = nanoseconds(|unit| sampler.draw(&stream, unit, 0));
+        let mut ahead = Ahead::new(sampler, stream);
+        let in_turn = nanoseconds(|unit| ahead.draw(unit, 0));
+        println!("{name:>24}  {alone:5.1} ns alone, {in_turn:5.1} ns ahead");
     }
 }

@@ -10,6 +10,8 @@ pub mod people;
 pub mod precedence;
 pub mod quantities;
 pub mod reading;
+pub mod run;
+pub mod scenario;
 pub mod safety;
 pub mod statements;
 
