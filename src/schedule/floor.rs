@@ -518,13 +518,13 @@ impl Floor {
     pub fn call_again(&mut self, shop: &Shop, bay: usize, locals: &[u16], fresh: &mut Vec<u16>) {
         let base = shop.bay_node0[bay] as usize;
         for local in locals {
-            debug_assert_eq!(
-                self.status[base + *local as usize],
-                Status::Done,
-                "only what is done is done again"
-            );
-            self.status[base + *local as usize] = Status::Waiting;
-            self.bays[bay].undone += 1;
+            let status = &mut self.status[base + *local as usize];
+            // A failed verdict is running until then and still counts as undone.
+            let held = matches!(shop.node(bay, *local as usize).kind, NodeKind::Verdict { .. })
+                && *status == Status::Running;
+            debug_assert!(held || *status == Status::Done, "only what is done is done again");
+            *status = Status::Waiting;
+            self.bays[bay].undone += u16::from(!held);
         }
         self.recount(shop, bay, fresh);
     }
