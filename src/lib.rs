@@ -34,7 +34,7 @@ use study::{Attendant, RunChoices, StudyError};
 
 /// A line file as far as it could be read: its layouts, the file as it stands first, and everything
 /// that is wrong or doubtful.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, Debug)]
 pub struct Reading {
     /// Every file read, for showing places.
     pub map: SourceMap,

@@ -283,9 +283,11 @@ fn judgement_words(judgement: &Judgement, kind: &PromiseKind) -> Option<String> 
             return Some("nothing of this was counted".to_string());
         }
     };
-    let band = match estimate.band {
-        Some((low, high)) => format!(" ({} to {})", decimals(low, 3), decimals(high, 3)),
-        None => String::new(),
+    let band = match (estimate.low, estimate.high) {
+        (Some(low), Some(high)) => format!(" ({} to {})", decimals(low, 3), decimals(high, 3)),
+        (Some(low), None) => format!(" ({} or more)", decimals(low, 3)),
+        (None, Some(high)) => format!(" (up to {})", decimals(high, 3)),
+        (None, None) => String::new(),
     };
     let side = if judgement.at_least { "at least" } else { "at most" };
     let more = match judgement.verdict {
@@ -299,7 +301,7 @@ fn judgement_words(judgement: &Judgement, kind: &PromiseKind) -> Option<String> 
     };
     Some(format!(
         "{}{band}, {side} {} wanted{more}",
-        decimals(estimate.mean, 3),
+        decimals(estimate.value, 3),
         decimals(judgement.limit, 3)
     ))
 }
