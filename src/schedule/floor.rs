@@ -514,17 +514,22 @@ impl Floor {
         }
     }
 
-    /// Nodes are to be done (again): a redo, a retest, a fix. None of them runs.
+    /// Nodes are to be done (again): a redo, a retest, a fix. None of them runs; a failed verdict, which
+    /// was held back, has stayed undone.
     pub fn call_again(&mut self, shop: &Shop, bay: usize, locals: &[u16], fresh: &mut Vec<u16>) {
         let base = shop.bay_node0[bay] as usize;
         for local in locals {
             let status = &mut self.status[base + *local as usize];
-            // A failed verdict is running until then and still counts as undone.
-            let held = matches!(shop.node(bay, *local as usize).kind, NodeKind::Verdict { .. })
-                && *status == Status::Running;
-            debug_assert!(held || *status == Status::Done, "only what is done is done again");
+            if *status == Status::Done {
+                self.bays[bay].undone += 1;
+            } else {
+                debug_assert!(
+                    *status == Status::Running
+                        && matches!(shop.node(bay, *local as usize).kind, NodeKind::Verdict { .. }),
+                    "only what is done, or a verdict held back, is done again: {status:?}"
+                );
+            }
             *status = Status::Waiting;
-            self.bays[bay].undone += u16::from(!held);
         }
         self.recount(shop, bay, fresh);
     }
