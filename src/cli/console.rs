@@ -4,6 +4,7 @@ use super::status::Status;
 use clap::ValueEnum;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::path::Path;
+use taktwright::report::Dress;
 
 /// Whether to colour what people read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
@@ -45,10 +46,6 @@ impl Console {
         Console { color, quiet }
     }
 
-    /// Progress and remarks are wanted.
-    pub fn talks(&self) -> bool {
-        !self.quiet
-    }
 
     /// A bar that redraws itself makes sense.
     pub fn draws_bars(&self) -> bool {
@@ -106,6 +103,14 @@ impl Console {
                 self.complain(&format!("error: {what}: {why}\n"));
                 Status::MachineFailed
             }
+        }
+    }
+
+    /// How a report looks: colour for standard output (dropped there where not wanted), plain in a file.
+    pub fn dress(&self, output: Option<&Path>) -> Dress {
+        match output {
+            Some(path) if path != Path::new("-") => Dress::PLAIN,
+            Some(_) | None => Dress::COLOURED,
         }
     }
 
