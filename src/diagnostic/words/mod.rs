@@ -7,6 +7,7 @@ pub mod flow;
 pub mod limits;
 pub mod names;
 pub mod people;
+pub mod plan;
 pub mod precedence;
 pub mod quantities;
 pub mod reading;
@@ -29,6 +30,6 @@ fn suggest(fault: Diagnostic, near: &[String]) -> Diagnostic {
 
 /// `a` or `an` before a word.
 fn a(word: &str) -> String {
-    let vowel = word.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']);
+    let vowel = word.trim_start_matches('`').starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']);
     format!("{} {word}", if vowel { "an" } else { "a" })
 }
