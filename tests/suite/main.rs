@@ -1,1 +1,2 @@
 mod reading;
+mod tidy;
