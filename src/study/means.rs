@@ -23,7 +23,8 @@ fn times(line: &Line) -> Vec<TimeRow> {
 fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
     let models: Vec<usize> = (0..line.models.len()).filter(|m| step.models[*m]).collect();
     let Some(first) = models.first() else { return Vec::new() };
-    let alike = models.iter().all(|m| step.times[*m] == step.times[*first] && step.needs[*m] == step.needs[*first]);
+    let alike =
+        models.iter().all(|m| step.times[*m] == step.times[*first] && step.needs[*m] == step.needs[*first]);
     match alike {
         true => vec![row(line, step, *first, None)],
         false => models.iter().map(|m| row(line, step, *m, Some(line.models[*m].name.clone()))).collect(),

@@ -136,3 +136,8 @@ pub fn layout_circle(span: Span, labels: &[String]) -> Diagnostic {
     .marked("part of the circle")
     .help("build one of them on \"today\", the line as the file states it")
 }
+
+/// A fault that only this layout has.
+pub fn only_in_layout(fault: Diagnostic, label: &str) -> Diagnostic {
+    fault.help(format!("so in layout \"{label}\""))
+}
