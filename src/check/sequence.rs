@@ -168,19 +168,25 @@ fn said<'a>(rule: &'a Spacing, models: &'a [Model]) -> RuleSaid<'a> {
 
 /// Shares against rules, model by model and in pairs.
 fn judge_shares(rules: &[Spacing], models: &[Model], desk: &mut Desk) {
-    let mut fine = true;
+    let before = desk.faults.len();
     for rule in rules {
         let share = models[rule.model.index()].share;
         let cap = f64::from(rule.most) / f64::from(rule.window);
         if share > cap + 1e-9 {
-            fine = false;
             desk.fault(words::share_over_cap(said(rule, models), share));
-        } else if cap - share < TIGHT {
-            desk.fault(words::tight(said(rule, models), share));
         }
     }
-    if fine {
+    if desk.faults.len() == before {
         judge_pairs(rules, models, desk);
+    }
+    if desk.faults.len() > before {
+        return;
+    }
+    for rule in rules {
+        let share = models[rule.model.index()].share;
+        if f64::from(rule.most) / f64::from(rule.window) - share < TIGHT {
+            desk.fault(words::tight(said(rule, models), share));
+        }
     }
 }
 

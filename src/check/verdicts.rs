@@ -228,14 +228,7 @@ pub(super) fn verdicts(items: &[&Item], tests: &mut Tests, steps: &Steps, around
         let fails = passes.iter().any(|(first, again)| *first < 1.0 || *again < 1.0);
         let states_outcome = statement.clauses.iter().any(|c| matches!(c.kind, ClauseKind::OnFail { .. }));
         if fails && !states_outcome {
-            let who = called(statement);
-            let example = "on fail fixed in place takes 10/18/35 min by 1";
-            desk.fault(statement_words::missing_clause(
-                test.span,
-                &who,
-                "`on fail`, as some units fail,",
-                example,
-            ));
+            desk.fault(statement_words::no_outcome(test.span, &test.name));
         }
         let test = &mut tests.tests[id.index()];
         test.passes = passes;

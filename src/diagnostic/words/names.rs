@@ -55,14 +55,10 @@ pub fn unknown_setting(span: Span, name: &str, near: &[String]) -> Diagnostic {
 }
 
 pub fn duplicate(span: Span, name: &str, kind: &str, first: Span) -> Diagnostic {
-    Diagnostic::new(
-        Code::DuplicateName,
-        span,
-        format!("there are two of the name `{name}`; it is {kind} already"),
-    )
-    .marked("second of that name")
-    .label(first, "first of that name")
-    .help("give one of them another name; in a layout, `change` alters what is there")
+    Diagnostic::new(Code::DuplicateName, span, format!("`{name}` is the name of {kind} already"))
+        .marked("second of that name")
+        .label(first, "first of that name")
+        .help("give one of them another name; in a layout, `change` alters what is there")
 }
 
 /// Two things would make the same random draws.

@@ -108,6 +108,17 @@ pub fn empty_file(span: Span) -> Diagnostic {
         .help("task t1 takes 5 min")
 }
 
+/// A test that some units fail and that says nothing of them.
+pub fn no_outcome(span: Span, test: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::MissingClause,
+        span,
+        format!("test {test} does not say what becomes of units that fail"),
+    )
+    .marked("`on fail` is missing")
+    .help("for example `on fail fixed in place takes 10/18/35 min by 1`, or `on fail scrapped`")
+}
+
 /// A clause that the statement can't do without.
 pub fn missing_clause(span: Span, who: &str, what: &str, example: &str) -> Diagnostic {
     Diagnostic::new(Code::MissingClause, span, format!("{who} needs {what}"))
