@@ -57,3 +57,8 @@ pub fn render_check(page: &CheckPage, format: Format) -> String {
         Format::Json => json::page(page),
     }
 }
+
+/// The page of `check` in a dress, for a terminal.
+pub fn render_check_text(page: &CheckPage, dress: &Dress) -> String {
+    text::check_page(page, dress)
+}
