@@ -4,6 +4,7 @@ use super::status::Status;
 use clap::ValueEnum;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::path::Path;
+use taktwright::report::Dress;
 
 /// Whether to colour what people read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
@@ -43,11 +44,6 @@ pub struct Console {
 impl Console {
     pub fn new(color: Color, quiet: bool) -> Console {
         Console { color, quiet }
-    }
-
-    /// Progress and remarks are wanted.
-    pub fn talks(&self) -> bool {
-        !self.quiet
     }
 
     /// A bar that redraws itself makes sense.
@@ -106,6 +102,14 @@ impl Console {
                 self.complain(&format!("error: {what}: {why}\n"));
                 Status::MachineFailed
             }
+        }
+    }
+
+    /// How a report looks: colour for standard output (dropped there where not wanted), plain in a file.
+    pub fn dress(&self, output: Option<&Path>) -> Dress {
+        match output {
+            Some(path) if path != Path::new("-") => Dress::PLAIN,
+            Some(_) | None => Dress::COLOURED,
         }
     }
 

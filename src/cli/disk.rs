@@ -1,5 +1,6 @@
 //! The disk behind `Sources`: files of one folder tree, nothing outside it, none over the limit.
 
+use super::console::Trouble;
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
@@ -34,14 +35,20 @@ impl FirstFile {
     /// `-` reads standard input, whose includes are looked for below the current folder.
     ///
     /// # Errors
-    /// Standard input cannot be read.
-    pub fn open(path: &Path) -> io::Result<FirstFile> {
+    /// Standard input, or a file that is there, cannot be read. A file that is not there is the
+    /// reader's to report.
+    pub fn open(path: &Path) -> Result<FirstFile, Trouble> {
         if path == Path::new("-") {
             let mut typed = Vec::new();
-            io::stdin().lock().take(LARGEST_FILE + 1).read_to_end(&mut typed)?;
+            io::stdin()
+                .lock()
+                .take(LARGEST_FILE + 1)
+                .read_to_end(&mut typed)
+                .map_err(Trouble::machine("cannot read standard input"))?;
             let sources = DiskSources { root: resolved(Path::new(".")), typed: Some(typed) };
             return Ok(FirstFile { sources, name: STANDARD_INPUT.to_string(), shown_before: String::new() });
         }
+        answers(path)?;
         let folder = match path.parent() {
             Some(folder) if folder != Path::new("") => folder,
             Some(_) | None => Path::new("."),
@@ -50,6 +57,17 @@ impl FirstFile {
         let shown = path.to_string_lossy();
         let shown_before = shown.strip_suffix(&name).unwrap_or_default().to_string();
         Ok(FirstFile { sources: DiskSources { root: resolved(folder), typed: None }, name, shown_before })
+    }
+}
+
+/// A file that is there and may not be read is the machine's failure, not a fault in the input.
+#[expect(clippy::disallowed_methods, reason = "asks the disk whether it would answer")]
+fn answers(path: &Path) -> Result<(), Trouble> {
+    match File::open(path) {
+        Err(why) if why.kind() == ErrorKind::PermissionDenied => {
+            Err(Trouble::Machine { what: format!("cannot read {}", path.display()), why })
+        }
+        Ok(_) | Err(_) => Ok(()),
     }
 }
 

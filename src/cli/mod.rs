@@ -11,6 +11,7 @@ mod explain;
 mod measures;
 mod options;
 mod progress;
+mod reading;
 mod simulate;
 mod status;
 mod tidy;

@@ -16,8 +16,6 @@ pub enum StudyError {
     NoShifts,
     /// The pilot does not settle in the first half of its run.
     NeverSettles { cut: String, run: String, longer: String },
-    /// No layout of that name.
-    NoLayout { name: String, nearest: Option<String>, known: Vec<String> },
 }
 
 impl StudyError {
@@ -63,13 +61,6 @@ impl fmt::Display for StudyError {
                 "no warm-up found: the output settles only after {cut} of {run}, more than half; run longer \
                  ({longer}), state the warm-up (`--warm-up TIME`), or release less than the line can do"
             ),
-            StudyError::NoLayout { name, nearest, known } => {
-                write!(f, "no layout is named `{name}`")?;
-                match nearest {
-                    Some(near) => write!(f, "; did you mean `{near}`?"),
-                    None => write!(f, "; the file has {}", crate::units::join_and(known)),
-                }
-            }
         }
     }
 }

@@ -8,8 +8,9 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use taktwright::diagnostic::{Diagnostic, FileId, Severity};
-use taktwright::syntax::parse;
+use taktwright::check::check;
+use taktwright::diagnostic::{Diagnostic, FileId, MapSources, Severity};
+use taktwright::syntax::{load, parse};
 
 /// A fenced block: the words after the fence, its text, the line it starts on.
 struct Block {
@@ -60,8 +61,6 @@ impl Block {
     fn claim(&self) -> Claim {
         match self.second() {
             "fragment" => Claim::OnlyRead,
-            // Until the checker is here, what only it can see is read and no more.
-            code if code.starts_with('T') && !code.starts_with("T1") => Claim::OnlyRead,
             "" | "prelude" => Claim::Clean,
             code => Claim::Gives(code.to_string()),
         }
@@ -99,9 +98,14 @@ fn offences(page: &str) -> Vec<String> {
     found
 }
 
-/// Errors of a whole file, in its layouts too.
-fn faults_of(text: &str, _files: &BTreeMap<String, String>) -> Vec<Diagnostic> {
-    parse(FileId(0), text).faults
+/// Everything that is wrong with a whole file, in its layouts too.
+fn faults_of(text: &str, files: &BTreeMap<String, String>) -> Vec<Diagnostic> {
+    let mut sources = MapSources::one("page.line", text);
+    sources.files.extend(files.iter().map(|(name, text)| (name.clone(), text.as_bytes().to_vec())));
+    let loaded = load("page.line", &sources);
+    let mut faults = check(&loaded.tree, &sources, &[]).faults;
+    faults.extend(loaded.faults);
+    faults
 }
 
 fn offence(block: &Block, faults: &[Diagnostic]) -> Option<String> {
@@ -184,8 +188,11 @@ fn the_fragments_of_the_readme_stand_in_the_first_line() {
 
 #[test]
 fn the_test_of_the_docs_sees_a_wrong_claim() {
-    let page = "```line prelude\nline \"P\"\n```\n```line\ntask a tkes 5 min\n```\n";
-    assert_eq!(offences(page).len(), 1);
-    let page = "```line T101\nline \"P\"\n```\n";
-    assert_eq!(offences(page).len(), 1);
+    let prelude = "```line prelude\nline \"P\"\nstation A crew 1\ntask a takes 5 min\n```\n";
+    let offences_of = |block: &str| offences(&format!("{prelude}{block}")).len();
+    assert_eq!(offences_of("```line\ntask b takes 5 min\n```\n"), 0);
+    assert_eq!(offences_of("```line\ntask b tkes 5 min\n```\n"), 1, "a fault that nobody claims");
+    assert_eq!(offences_of("```line T301\ntask b takes 5\n```\n"), 0);
+    assert_eq!(offences_of("```line T301\ntask b takes 5 min\n```\n"), 1, "a claim without a fault");
+    assert_eq!(offences_of("```line T301\ntask b takes 5 %\n```\n"), 1, "another fault than claimed");
 }

@@ -115,3 +115,8 @@ pub fn bad_baseline(span: Span, path: &str, reason: &str) -> Diagnostic {
         .marked("this baseline")
         .help("write it anew with `taktwright verify --bless` and look at what changed")
 }
+
+/// The scenario file itself.
+pub fn not_there(span: Span, path: &str) -> Diagnostic {
+    Diagnostic::new(Code::BadScenario, span, format!("there is no file `{path}`"))
+}

@@ -8,14 +8,11 @@ use taktwright::units::Time;
 #[derive(Default)]
 pub struct SegmentNow {
     push: Option<PushNow>,
-    /// Start of the last push, and when its moves end.
-    pub last: Option<Time>,
+    /// When the moves of the last push end.
     pub ends: Time,
     pub pushes: u64,
     pub on_time: u64,
     pub delay: Time,
-    /// The first push had no signal that could be worked out.
-    pub first_without_signal: bool,
 }
 
 /// A push while its instant lasts.
@@ -38,13 +35,11 @@ impl Follower<'_> {
         (segment.first.index(), segment.last.index())
     }
 
-    /// Net time of the next signal, where a push has set the clock.
+    /// Net time of the next signal; the start of the run counts as the end of a push.
     fn signal(&self, segment: SegmentId) -> Option<Time> {
         let now = &self.segments[segment.index()];
         match self.line.segments[segment.index()].rule {
-            MoveRule::PushedEvery { every, index } => {
-                now.last.map(|_| self.days.net(now.ends) + every - index)
-            }
+            MoveRule::PushedEvery { every, index } => Some(self.days.net(now.ends) + every - index),
             MoveRule::PushedWhenReady { .. } | MoveRule::WhenReady { .. } => None,
         }
     }
@@ -84,7 +79,9 @@ impl Follower<'_> {
             if let Some(number) = unit {
                 let text = match &self.units[&number] {
                     unit if unit.arrives > self.now => Some("is pushed on before it has arrived"),
-                    unit if !unit.is_done_at(self.line, place) => Some("is not done when its segment is pushed"),
+                    unit if !unit.is_done_at(self.line, place) => {
+                        Some("is not done when its segment is pushed")
+                    }
                     _ => None,
                 };
                 push.unready.extend(text.map(|text| (p - first, unit, text.to_string())));
@@ -97,7 +94,6 @@ impl Follower<'_> {
         }
         let now = &mut self.segments[segment.index()];
         now.pushes += 1;
-        now.first_without_signal |= now.last.is_none();
         match (rule, signal) {
             (MoveRule::PushedEvery { .. }, Some(signal)) => {
                 now.on_time += u64::from(self.net == signal);
@@ -106,7 +102,6 @@ impl Follower<'_> {
             (MoveRule::PushedWhenReady { .. }, _) => now.on_time += 1,
             (MoveRule::PushedEvery { .. }, None) | (MoveRule::WhenReady { .. }, _) => {}
         }
-        now.last = Some(self.now);
         now.ends = self.now + rule.index();
         now.push = Some(push);
     }
@@ -130,13 +125,21 @@ impl Follower<'_> {
     }
 
     /// A unit enters a bay of a pushed segment: only at a push, only the bay that was left.
-    pub fn check_push_entry(&mut self, (place, bay): (PlaceId, u16), returning: bool, wrong: &mut Vec<String>) {
+    pub fn check_push_entry(
+        &mut self,
+        (place, bay): (PlaceId, u16),
+        returning: bool,
+        wrong: &mut Vec<String>,
+    ) {
         let Some((segment, position)) = self.pushed_position(place) else { return };
         match &mut self.segments[segment.index()].push {
             None => wrong.push("enters its place without a push".to_string()),
             Some(push) => {
                 if push.fronts[position].0 != bay {
-                    wrong.push(format!("enters bay {bay}, and the push leaves bay {}", push.fronts[position].0));
+                    wrong.push(format!(
+                        "enters bay {bay}, and the push leaves bay {}",
+                        push.fronts[position].0
+                    ));
                 }
                 push.entered.push(position);
                 if returning {
@@ -195,7 +198,7 @@ impl Follower<'_> {
         for s in 0..self.line.segments.len() {
             self.close_push(SegmentId::from_index(s));
         }
-        if !self.days.attended(self.now) {
+        if !self.days.attended(self.now) || self.is_going_home() {
             return;
         }
         for s in 0..self.line.segments.len() {
@@ -210,7 +213,6 @@ impl Follower<'_> {
     fn should_go(&self, segment: SegmentId) -> bool {
         let (first, last) = self.places_of(segment);
         let now = &self.segments[segment.index()];
-        let Some(_) = now.last else { return false };
         if now.ends > self.now || self.signal(segment).is_some_and(|signal| signal > self.net) {
             return false;
         }
