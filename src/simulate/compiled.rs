@@ -6,6 +6,7 @@ use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
+use crate::units::round_half_even;
 
 /// How long a node takes.
 #[derive(Clone, Debug)]
@@ -59,6 +60,14 @@ pub struct Compiled<'a> {
     pub shop: Shop,
     /// Per (node of the shop, model).
     pub timers: Vec<Timer>,
+    /// Per node of the shop: which of `aheads` makes its draws, or `u32::MAX`.
+    pub ahead_of: Vec<u32>,
+    /// Steps that every unit has, drawn several units ahead.
+    pub aheads: Vec<(Sampler, Stream)>,
+    /// Places with one step that takes nothing but time: run by a path of their own.
+    pub solo: Vec<bool>,
+    /// Some segment is pushed.
+    pub has_pushed: bool,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -157,8 +166,17 @@ impl<'a> Compiled<'a> {
         });
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
+        let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
+        let (ahead_of, aheads) = draw_ahead(&shop, &timers);
+        let solo = (0..line.places.len())
+            .map(|p| !has_redo && line.calendar.is_none() && is_solo(&shop, p))
+            .collect();
         Ok(Compiled {
-            has_redo: line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty(),
+            ahead_of,
+            aheads,
+            solo,
+            has_pushed: stretches.iter().any(|s| s.pushed),
+            has_redo,
             can_lock: returns
                 || line
                     .keeps
@@ -199,24 +217,42 @@ impl<'a> Compiled<'a> {
     }
 }
 
-impl Timer {
+impl Drawn {
     /// Length in microseconds, rounded half to even after all factors.
     #[inline]
-    pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {
-        match self {
-            Timer::Fixed(length) => *length,
-            Timer::Drawn(drawn) => {
-                let stream = drawn.stream.of_replication(replication);
-                let micros = (drawn.sampler.draw(&stream, unit, visit) * drawn.factor).round_ties_even();
-                (micros as i64).max(drawn.least)
-            }
+    pub fn length(&self, micros: f64) -> i64 {
+        (round_half_even(micros * self.factor) as i64).max(self.least)
+    }
+}
+
+/// A step that every unit has is drawn for several units ahead; the bits are those of single draws.
+fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sampler, Stream)>) {
+    let mut of = vec![u32::MAX; shop.nodes.len()];
+    let mut list: Vec<(Sampler, Stream)> = Vec::new();
+    for (at, node) in shop.nodes.iter().enumerate() {
+        let everybody =
+            node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
+        if let (true, 1, Timer::Drawn(drawn)) = (everybody, shop.models, &timers[at * shop.models]) {
+            of[at] = list.len() as u32;
+            list.push((drawn.sampler.clone(), drawn.stream));
         }
     }
+    (of, list)
+}
+
+/// One step, for every unit, that takes nothing but time; units leave when done.
+fn is_solo(shop: &Shop, place: usize) -> bool {
+    let compiled = &shop.places[place];
+    let node = shop.nodes_of(place).first();
+    compiled.plain
+        && compiled.nodes == 1
+        && !compiled.pushed
+        && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
 }
 
 fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
     match dist.as_constant() {
-        Some(value) => Timer::Fixed(((value * factor).round_ties_even() as i64).max(least)),
+        Some(value) => Timer::Fixed((round_half_even(value * factor) as i64).max(least)),
         None => Timer::Drawn(Box::new(Drawn { sampler: Sampler::new(dist), factor, stream, least })),
     }
 }

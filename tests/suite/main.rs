@@ -13,4 +13,5 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod tidying;
 mod verifying;
