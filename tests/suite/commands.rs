@@ -108,11 +108,12 @@ fn simulate_reports_the_same_for_any_number_of_threads() {
         .stdout_snapshot("simulate-shop")
         .simulating()
         .run();
-    let json = taktwright("simulate shop.line --units 50 --replications 20 --reproducible --gains 5 --format json")
-        .file("shop.line", SHOP)
-        .stdout_holds(&["\"schema\": \"taktwright.report/1\""])
-        .simulating()
-        .run();
+    let json =
+        taktwright("simulate shop.line --units 50 --replications 20 --reproducible --gains 5 --format json")
+            .file("shop.line", SHOP)
+            .stdout_holds(&["\"schema\": \"taktwright.report/1\""])
+            .simulating()
+            .run();
     let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
     assert_eq!(report["replications"], 20);
     assert_eq!(report["elapsed_s"], serde_json::Value::Null);
@@ -281,4 +282,35 @@ fn a_reader_that_goes_away_is_no_failure() {
     child.stderr.take().expect("standard error is piped").read_to_string(&mut said).expect("text");
     assert_eq!(child.wait().expect("the program ends").code(), Some(0));
     assert_eq!(said, "");
+}
+
+#[test]
+fn tidy_writes_the_canonical_form_and_says_so() {
+    let untidy =
+        format!("# kept\n{}", SHOP.replace("task saw \"Saw\" takes", "task   saw \"Saw\"\n        takes"));
+    let tidied = taktwright("tidy -").input(&untidy).stdout_holds(&["# kept\n", "task saw \"Saw\""]).run();
+    taktwright("tidy a.line b.line")
+        .file("a.line", &untidy)
+        .file("b.line", &tidied)
+        .writes("a.line", &tidied)
+        .stderr("tidied a.line\n")
+        .run();
+    taktwright("tidy --quiet a.line").file("a.line", &untidy).writes("a.line", &tidied).run();
+    taktwright("tidy --check a.line b.line")
+        .file("a.line", &untidy)
+        .file("b.line", &tidied)
+        .stdout("a.line is not in its canonical form\n")
+        .status(1)
+        .run();
+    taktwright("tidy --check b.line").file("b.line", &tidied).run();
+}
+
+#[test]
+fn tidy_leaves_a_file_alone_that_it_can_not_read() {
+    taktwright("tidy a.line")
+        .file("a.line", "task a01 tkes 3 min\n")
+        .stderr_holds(&["a.line:1:10"])
+        .status(2)
+        .run();
+    taktwright("tidy none.line").stderr_holds(&["there is no file `none.line`"]).status(2).run();
 }
