@@ -14,4 +14,4 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
-mod tidy;
+mod verifying;
