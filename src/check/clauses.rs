@@ -195,7 +195,10 @@ pub(super) fn sort(kind: &ClauseKind) -> &str {
 pub(super) fn screen(statement: &Statement, desk: &mut Desk) {
     let word = statement.word;
     if let Head::Text(_) = statement.head {
-        desk.fault(limits::statement_not_modelled(statement.span, word.text()));
+        let name = statement.name.as_ref();
+        let span = name.map_or(statement.word_span, |name| statement.word_span.to(name.span));
+        let said = name.map_or(word.text().to_string(), |name| format!("{} {}", word.text(), name.text));
+        desk.fault(limits::statement_not_modelled(span, &said));
         return;
     }
     screen_as(statement, word, desk);

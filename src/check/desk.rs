@@ -129,7 +129,7 @@ impl<'a> Desk<'a> {
                 return Vec::new();
             }
             self.comparisons -= 1;
-            if name.len().abs_diff(folded.len()) > 4 * slips {
+            if name.len().abs_diff(folded.len()) > 4 * slips || numbered_apart(&folded, name) {
                 continue;
             }
             let distance = match name.to_lowercase() == folded {
@@ -149,6 +149,21 @@ impl<'a> Desk<'a> {
             _ => Vec::new(),
         }
     }
+}
+
+/// Two names that differ in their numbers only are two things, and neither is a slip for the other:
+/// who writes `A19` does not mean `A17`. `A5` and `A05` have the same number.
+fn numbered_apart(folded: &str, name: &str) -> bool {
+    let letters = |text: &str| -> String {
+        text.chars().filter(|c| !c.is_ascii_digit()).flat_map(char::to_lowercase).collect()
+    };
+    let numbers = |text: &str| -> Vec<String> {
+        text.split(|c: char| !c.is_ascii_digit())
+            .filter(|digits| !digits.is_empty())
+            .map(|digits| digits.trim_start_matches('0').to_string())
+            .collect()
+    };
+    letters(folded) == letters(name) && numbers(folded) != numbers(name)
 }
 
 /// Microseconds as minutes with so many decimals.

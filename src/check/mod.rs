@@ -34,7 +34,7 @@ mod unused;
 mod verdicts;
 mod windows;
 
-use crate::diagnostic::{Diagnostic, Sources, settle};
+use crate::diagnostic::{Code, Diagnostic, Sources, Span, settle};
 use crate::line::Line;
 use crate::syntax::tree::{Name, Statement, Tree};
 use desk::Desk;
@@ -92,7 +92,7 @@ pub fn check(tree: &Tree, sources: &dyn Sources, sets: &[(String, String)]) -> C
         }
         guards.push(found.guarded);
         let fine = !desk.has_errors() && tree.broken.is_empty() && !ledger.has_errors;
-        ledger.add(desk.clear(), (index > 0).then_some(variant.label.as_str()));
+        ledger.add(desk.clear(), (index > 0).then_some(variant));
         layouts.extend(found.line.filter(|_| fine));
     }
     Checked { layouts, faults: settle(ledger.faults) }
@@ -136,7 +136,7 @@ fn before<'g, 'v>(
 /// The faults of all layouts: one that is in the file as it stands is not repeated for each layout.
 struct Ledger {
     faults: Vec<Diagnostic>,
-    known: BTreeSet<(crate::diagnostic::Code, crate::diagnostic::Span)>,
+    known: BTreeSet<(Code, Span)>,
     /// Errors that concern no single layout.
     has_errors: bool,
 }
@@ -149,18 +149,25 @@ impl Ledger {
         ledger
     }
 
-    fn add(&mut self, faults: Vec<Diagnostic>, layout: Option<&str>) {
-        let known = self.known.clone();
+    fn add(&mut self, faults: Vec<Diagnostic>, layout: Option<&Variant>) {
         for fault in faults {
             let key = (fault.code, fault.primary);
-            if known.contains(&key) {
+            // What a layout no longer uses, today does.
+            let left_over = layout.is_some_and(|layout| {
+                fault.code == Code::UnusedName
+                    && !layout.body.iter().any(|statement| holds(statement.span, fault.primary))
+            });
+            if left_over || !self.known.insert(key) {
                 continue;
             }
-            self.known.insert(key);
             self.faults.push(match layout {
-                Some(label) => fault.help(format!("so in layout \"{label}\"")),
+                Some(layout) => fault.help(format!("so in layout \"{}\"", layout.label)),
                 None => fault,
             });
         }
     }
+}
+
+fn holds(outer: Span, inner: Span) -> bool {
+    outer.file == inner.file && outer.start <= inner.start && inner.end <= outer.end
 }

@@ -228,8 +228,8 @@ fn build(
         promises,
         confidence,
     };
-    // While statements are missing, what looks unused may be used by one of them.
-    if desk.broken().is_empty() {
+    // What looks unused may be used by a statement that could not be read or is faulty.
+    if desk.broken().is_empty() && !desk.has_errors() {
         unused::report(&line, &staff, desk);
         lets::report_unused(sorted.all(), desk);
     }

@@ -113,7 +113,8 @@ fn on_line(place: PlaceId, what: &str, span: Span, around: &Around, desk: &mut D
     if found.kind == PlaceKind::Repair {
         let what = format!("{what} stands at {}", found.name);
         let why = "that is a repair bay, off the line";
-        let cure = "work at a repair bay stands in the test: `on fail 20 % to R1 takes 30 min by 1`";
+        let cure =
+            "say where it is done (`at A05`); work at a repair bay stands in the test that sends units there";
         desk.fault(precedence::wrong_place(span, &what, why, cure));
         return None;
     }

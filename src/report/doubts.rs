@@ -4,10 +4,12 @@ use super::record::{Report, Warning};
 use super::wording::{percent_of, thousands};
 use crate::line::Line;
 use crate::stats::{GROUPS, Summary};
-use crate::units::{Time, count_of, join_and, plural};
+use crate::units::{Time, count_of, decimals, join_and, plural};
 
 /// Bands wider than this share of the mean are worth a word.
-const WIDE: f64 = 0.01;
+const WIDE: f64 = 0.015;
+/// What they could be brought to.
+const WISHED: f64 = 0.01;
 /// Fewer timings than this are few.
 const FEW_TIMINGS: u32 = 10;
 /// Longest attended stretch before the lack of a break is named.
@@ -77,12 +79,12 @@ fn wide_band(report: &Report) -> Option<String> {
     if !(relative > WIDE && relative.is_finite()) {
         return None;
     }
-    let more = (f64::from(estimate.n) * ((relative / WIDE) * (relative / WIDE) - 1.0)).ceil();
+    let more = (f64::from(estimate.n) * ((relative / WISHED) * (relative / WISHED) - 1.0)).ceil();
     let more = more.min(1e12) as u64;
     let noun = plural(usize::try_from(more).unwrap_or(usize::MAX), "replication");
     Some(format!(
-        "The band of the count is ± {}; about {} more {noun} would bring it to ± 1 %.",
-        percent_of(relative),
+        "The band of the count is ± {} %; about {} more {noun} would bring it to ± 1 %.",
+        decimals(100.0 * relative, 1),
         thousands(more)
     ))
 }

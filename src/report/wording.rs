@@ -4,23 +4,39 @@ use super::record::{Estimate, Report, UnitsPerShift};
 use super::rows::{PromiseRow, Verdict};
 use crate::units::{count_of, decimals, plural};
 
-/// Decimals at which the band shows one digit that matters; `most` at most.
-fn places_for(e: &Estimate, most: i32) -> usize {
-    let half = match (e.low, e.high) {
-        (Some(low), Some(high)) => (high - low) / 2.0,
-        _ => 0.0,
+/// Decimals at which the band shows one digit that matters; never more than four digits or so in all.
+fn places_for(e: &Estimate) -> usize {
+    let most = match e.mean.abs() {
+        m if m >= 100.0 => 1,
+        m if m >= 10.0 => 2,
+        _ => 3,
     };
-    let least = if e.mean.abs() < 100.0 { 1 } else { 0 };
-    let places = match half > 0.0 {
-        true => -(libm::floor(libm::log10(half)) as i32),
-        false => 2,
-    };
-    usize::try_from(places.clamp(least.min(most), most)).unwrap_or(0)
+    let least = i32::from(e.mean.abs() < 100.0);
+    match half_width(e) {
+        Some(half) if half > 0.0 => {
+            let places = -(libm::floor(libm::log10(half)) as i32);
+            usize::try_from(places.clamp(least, most)).unwrap_or(0)
+        }
+        Some(_) | None => usize::try_from(most.min(2)).unwrap_or(0),
+    }
+}
+
+fn half_width(e: &Estimate) -> Option<f64> {
+    let (low, high) = e.low.zip(e.high)?;
+    Some((high - e.mean).max(e.mean - low))
 }
 
 /// `17.6 (17.4 to 17.8)`; `17.6` alone without a band.
 pub fn banded(e: &Estimate) -> String {
-    written(e, places_for(e, 3))
+    let places = places_for(e);
+    let number = |x: f64| format!("{x:.places$}");
+    match (e.low, e.high) {
+        (Some(low), Some(high)) if low == high => format!("{} (no spread)", decimals(e.mean, places)),
+        (Some(low), Some(high)) => format!("{} ({} to {})", number(e.mean), number(low), number(high)),
+        (Some(low), None) => format!("{} ({} or more)", number(e.mean), number(low)),
+        (None, Some(high)) => format!("{} ({} or less)", number(e.mean), number(high)),
+        (None, None) => decimals(e.mean, places),
+    }
 }
 
 /// A share as `44 % (41 to 47)`.
@@ -44,23 +60,13 @@ fn split_percent(e: &Estimate) -> (String, Option<String>) {
     (number(e.mean), band)
 }
 
-fn written(e: &Estimate, places: usize) -> String {
-    let number = |x: f64| format!("{x:.places$}");
-    match (e.low, e.high) {
-        (Some(low), Some(high)) => format!("{} ({} to {})", number(e.mean), number(low), number(high)),
-        _ => decimals(e.mean, places),
-    }
-}
-
 /// `17.6 ± 0.2` for table cells; the figure alone without a band.
 pub fn plus_minus(e: &Estimate) -> String {
-    let places = places_for(e, 3);
-    match (e.low, e.high) {
-        (Some(low), Some(high)) => {
-            let half = (high - e.mean).max(e.mean - low);
-            format!("{:.places$} ± {half:.places$}", e.mean)
-        }
-        _ => decimals(e.mean, places),
+    let places = places_for(e);
+    match half_width(e) {
+        Some(0.0) => format!("{} ± 0", decimals(e.mean, places)),
+        Some(half) => format!("{:.places$} ± {half:.places$}", e.mean),
+        None => decimals(e.mean, places),
     }
 }
 
@@ -111,19 +117,17 @@ pub fn sentence(report: &Report) -> String {
         let length = length(report.horizon_min);
         return format!("No good unit left this line in {run} of {length}{}.", each(report.replications));
     }
-    match (&measures.units_per_shift, &measures.units_per_hour) {
-        (Some(shifts), _) => by_shift(report, shifts),
-        (None, Some(hourly)) => {
-            let units = plural_of(&banded(hourly), hourly.mean, "good unit");
-            match hourly.low {
-                Some(_) => format!("This line makes {units} an hour."),
-                None => format!("This line made {units} an hour in {run}, too few to give a band."),
-            }
+    let per = match (&measures.units_per_shift, &measures.units_per_hour) {
+        (Some(shifts), _) => rate(report, &shifts.estimate(), "a shift"),
+        (None, Some(hourly)) => rate(report, hourly, "an hour"),
+        (None, None) => {
+            let units = usize::try_from(measures.finished).unwrap_or(usize::MAX);
+            format!("finished {} in {run}, in no net time at all", count_of(units, "good unit"))
         }
-        (None, None) => format!(
-            "This line finished {} in {run}, in no net time at all.",
-            count_of(usize::try_from(measures.finished).unwrap_or(usize::MAX), "good unit")
-        ),
+    };
+    match measures.units_per_shift.as_ref().and_then(chance_clause) {
+        Some(clause) => format!("This line {per}; {clause}."),
+        None => format!("This line {per}."),
     }
 }
 
@@ -135,25 +139,23 @@ fn runs(report: &Report) -> String {
     count_of(report.replications as usize, "replication")
 }
 
-fn by_shift(report: &Report, shifts: &UnitsPerShift) -> String {
-    let mean = shifts.estimate();
-    let units = match mean.low.zip(mean.high) {
-        // "17.6 good units a shift (17.4 to 17.8)": the band after the words.
-        Some((low, high)) => {
-            let places = places_for(&mean, 3);
-            let value = format!("{:.places$}", mean.mean);
-            let noun = if value == "1" { "good unit" } else { "good units" };
-            format!("makes {value} {noun} a shift ({low:.places$} to {high:.places$})")
+/// `makes 17.6 good units a shift (17.4 to 17.8)`: the band after the words.
+fn rate(report: &Report, e: &Estimate, per: &str) -> String {
+    let places = places_for(e);
+    let noun = |value: &str| if value == "1" { "good unit" } else { "good units" };
+    match (e.low, e.high) {
+        (Some(low), Some(high)) if low < high => {
+            let value = format!("{:.places$}", e.mean);
+            format!("makes {value} {} {per} ({low:.places$} to {high:.places$})", noun(&value))
         }
-        None => {
-            let value = decimals(mean.mean, 2);
-            let noun = if value == "1" { "good unit" } else { "good units" };
-            format!("made {value} {noun} a shift in {}, too few to give a band", runs(report))
+        (Some(_), Some(_)) => {
+            let value = decimals(e.mean, places);
+            format!("makes {value} {} {per}, always", noun(&value))
         }
-    };
-    match chance_clause(shifts) {
-        Some(clause) => format!("This line {units}; {clause}."),
-        None => format!("This line {units}."),
+        _ => {
+            let value = decimals(e.mean, places);
+            format!("made {value} {} {per} in {}, too few to give a band", noun(&value), runs(report))
+        }
     }
 }
 
@@ -183,31 +185,24 @@ fn chance_clause(shifts: &UnitsPerShift) -> Option<String> {
     })
 }
 
-fn plural_of(text: &str, value: f64, noun: &str) -> String {
-    let noun = if value == 1.0 { noun.to_string() } else { plural(2, noun) };
-    format!("{text} {noun}")
-}
-
-/// `84 % (81 to 87), asked 80 %; about 260 more replications would tell`
+/// The figure behind a verdict, and what would decide it: `62 % (56 to 69); about 260 more replications
+/// would tell`. The promise's own words give unit and limit.
 pub fn promise_detail(promise: &PromiseRow) -> String {
-    let share = promise.unit.starts_with("share");
-    let shown = match (&promise.estimate, share) {
-        (Some(e), true) => format!("{}, limit {}", banded_percent(e), percent_of(promise.limit)),
-        (Some(e), false) => {
-            format!("{} {}, limit {}", banded(e), promise.unit, decimals(promise.limit, 3))
-        }
-        (None, _) if promise.verdict == Verdict::Undecided => "nothing was counted".to_string(),
-        (None, _) => String::new(),
+    let shown = match &promise.estimate {
+        Some(e) if promise.unit.starts_with("share") => banded_percent(e),
+        Some(e) => banded(e),
+        None if promise.verdict == Verdict::Undecided => "nothing was counted".to_string(),
+        None => String::new(),
     };
-    match promise.more_replications {
-        Some(more) => {
+    match (promise.verdict, promise.more_replications) {
+        (Verdict::Undecided, Some(more)) => {
             let noun = plural(usize::try_from(more).unwrap_or(usize::MAX), "replication");
             format!("{shown}; about {} more {noun} would tell", thousands(more))
         }
-        None if promise.verdict == Verdict::Undecided && promise.estimate.is_some() => {
+        (Verdict::Undecided, None) if promise.estimate.is_some() => {
             format!("{shown}; too near the limit for more replications to tell")
         }
-        None => shown,
+        (Verdict::Undecided | Verdict::Kept | Verdict::Broken, _) => shown,
     }
 }
 
@@ -224,7 +219,12 @@ mod tests {
         assert_eq!(banded(&e(17.613, 0.21)), "17.6 (17.4 to 17.8)");
         assert_eq!(banded(&e(17.613, 0.034)), "17.61 (17.58 to 17.65)");
         assert_eq!(banded(&e(1234.5, 60.0)), "1234 (1174 to 1294)");
-        assert_eq!(banded(&e(17.0, 0.0)), "17.00 (17.00 to 17.00)");
+        assert_eq!(banded(&e(401.9648, 0.002)), "402.0 (402.0 to 402.0)");
+        assert_eq!(
+            (banded(&e(17.0, 0.0)), plus_minus(&e(17.0, 0.0))),
+            ("17 (no spread)".into(), "17 ± 0".into())
+        );
+        assert_eq!(banded(&Estimate { high: None, ..e(17.6, 0.2) }), "17.60 (17.40 or more)");
         let alone = Estimate { low: None, high: None, ..e(17.5, 0.0) };
         assert_eq!((banded(&alone), plus_minus(&alone)), ("17.5".to_string(), "17.5".to_string()));
         assert_eq!(plus_minus(&e(2.25, 0.3)), "2.2 ± 0.3");

@@ -514,22 +514,13 @@ impl Floor {
         }
     }
 
-    /// Nodes are to be done (again): a redo, a retest, a fix. None of them runs; a failed verdict, which
-    /// was held back, has stayed undone.
+    /// Nodes are to be done (again): a redo, a retest, a fix. None of them runs.
     pub fn call_again(&mut self, shop: &Shop, bay: usize, locals: &[u16], fresh: &mut Vec<u16>) {
         let base = shop.bay_node0[bay] as usize;
         for local in locals {
-            let status = &mut self.status[base + *local as usize];
-            if *status == Status::Done {
-                self.bays[bay].undone += 1;
-            } else {
-                debug_assert!(
-                    *status == Status::Running
-                        && matches!(shop.node(bay, *local as usize).kind, NodeKind::Verdict { .. }),
-                    "only what is done, or a verdict held back, is done again: {status:?}"
-                );
-            }
-            *status = Status::Waiting;
+            // A failed verdict is undone already.
+            self.bays[bay].undone += u16::from(self.status[base + *local as usize] == Status::Done);
+            self.status[base + *local as usize] = Status::Waiting;
         }
         self.recount(shop, bay, fresh);
     }

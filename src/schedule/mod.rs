@@ -7,8 +7,10 @@
 mod crew;
 mod floor;
 mod makespan;
+mod paths;
 mod shop;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
 pub use makespan::{Makespan, one_unit};
+pub use paths::remaining_paths;
 pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};

@@ -2,10 +2,10 @@
 //! whom on the line.
 
 use super::settings::{RunErrorKind, Settings};
-use crate::draws::moments::mean;
+use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
-use crate::schedule::{NodeKind, Shop};
+use crate::schedule::{NodeKind, Shop, remaining_paths};
 
 /// How long a node takes.
 #[derive(Clone, Debug)]
@@ -155,7 +155,7 @@ impl<'a> Compiled<'a> {
                 )
             })
         });
-        let path = remaining_paths(line, &shop);
+        let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
         Ok(Compiled {
             has_redo: line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty(),
@@ -300,54 +300,6 @@ fn test_plan(line: &Line, shop: &Shop, t: usize, stream: &impl Fn(Purpose, &str)
         verdict: stream(Purpose::Verdict, &test.draws_as),
         outcome: stream(Purpose::Outcome, &test.draws_as),
     }
-}
-
-/// Mean length of a step for a model, microseconds.
-fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
-    let step = &line.steps[step];
-    let time = &step.times[model];
-    let value = (mean(&time.dist) * time.factor).round_ties_even() as i64;
-    value.max(step.hold().map_or(0, |h| h.minimum.0))
-}
-
-/// Longest remaining path inside the place per (node, model) at mean times, the node included;
-/// steps that do not apply to the model count nothing.
-pub fn remaining_paths(line: &Line, shop: &Shop) -> Vec<i64> {
-    let mut path = vec![0i64; shop.nodes.len() * shop.models];
-    for place in 0..line.places.len() {
-        let node0 = shop.places[place].node0 as usize;
-        let nodes = shop.nodes_of(place);
-        // Repeated relaxation in at most as many rounds as there are nodes: places are small, and
-        // precedence was checked to have no circle.
-        let mut changed = true;
-        while changed {
-            changed = false;
-            for k in (0..nodes.len()).rev() {
-                for model in 0..shop.models {
-                    let own = match nodes[k].kind {
-                        NodeKind::Work | NodeKind::Hold { .. } if nodes[k].models >> model & 1 == 1 => {
-                            mean_length(line, nodes[k].step as usize, model)
-                        }
-                        NodeKind::Work
-                        | NodeKind::Hold { .. }
-                        | NodeKind::Verdict { .. }
-                        | NodeKind::Fix { .. } => 0,
-                    };
-                    let after = shop.successors[node0 + k]
-                        .iter()
-                        .map(|s| path[(node0 + *s as usize) * shop.models + model])
-                        .max()
-                        .unwrap_or(0);
-                    let at = (node0 + k) * shop.models + model;
-                    if path[at] != own + after {
-                        path[at] = own + after;
-                        changed = true;
-                    }
-                }
-            }
-        }
-    }
-    path
 }
 
 /// Where a window is shorter than the longest attended stretch, its opening task starts only if the

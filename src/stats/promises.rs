@@ -40,7 +40,7 @@ pub fn judge(line: &Line, observed: &Observations, promise: &PromiseKind) -> Jud
     match promise {
         PromiseKind::CountOnShare { count, share } => {
             let chance = count::chance_of(runs, line.confidence, |units| f64::from(units) >= *count);
-            decide(chance, *share, true, Rests::OnGroupsOfShares)
+            decide(chance, *share, true, Rests::GroupsOfShares)
         }
         PromiseKind::Measure { measure, statistic, at_least, limit } => {
             let (estimate, rests) = figure(line, runs, *measure, *statistic);
@@ -63,23 +63,23 @@ pub fn judge(line: &Line, observed: &Observations, promise: &PromiseKind) -> Jud
 #[derive(Clone, Copy, PartialEq, Debug)]
 enum Rests {
     /// One value per replication.
-    OnValues,
+    Values,
     /// The percentile of this share among one value per replication.
-    OnOrder(f64),
+    Order(f64),
     /// Twenty groups of replications.
-    OnGroups,
+    Groups,
     /// The same, of a share, whose band at 0 and 1 is the exact binomial bound.
-    OnGroupsOfShares,
+    GroupsOfShares,
 }
 
 impl Rests {
     /// The fewest that give an interval.
     fn fewest(self, confidence: f64) -> u64 {
         match self {
-            Rests::OnValues => 2,
-            Rests::OnGroups | Rests::OnGroupsOfShares => GROUPS as u64,
+            Rests::Values => 2,
+            Rests::Groups | Rests::GroupsOfShares => GROUPS as u64,
             // All values on one side of the percentile with at most half of what is left.
-            Rests::OnOrder(p) => {
+            Rests::Order(p) => {
                 let needed = libm::log(0.5 * (1.0 - confidence)) / libm::log(p.max(1.0 - p));
                 needed.ceil().clamp(2.0, 1e12) as u64
             }
@@ -88,8 +88,8 @@ impl Rests {
 
     fn rounded_up(self, more: u64) -> u64 {
         match self {
-            Rests::OnValues | Rests::OnOrder(_) => more,
-            Rests::OnGroups | Rests::OnGroupsOfShares => more.div_ceil(GROUPS as u64) * GROUPS as u64,
+            Rests::Values | Rests::Order(_) => more,
+            Rests::Groups | Rests::GroupsOfShares => more.div_ceil(GROUPS as u64) * GROUPS as u64,
         }
     }
 }
@@ -128,7 +128,7 @@ fn more(e: &Banded, limit: f64, rests: Rests) -> Option<u64> {
     let Some(half) = half else {
         return rests.fewest(e.confidence).checked_sub(e.n as u64).filter(|more| *more > 0);
     };
-    if rests == Rests::OnGroupsOfShares && (e.value <= 0.0 || e.value >= 1.0) {
+    if rests == Rests::GroupsOfShares && (e.value <= 0.0 || e.value >= 1.0) {
         return more_of_the_same(e, limit);
     }
     let more = more_to_tell(e.n, half, e.value - limit, SMALLEST_DIFFERENCE * limit.abs())?;
@@ -156,8 +156,8 @@ fn figure(
 ) -> (Option<Banded>, Rests) {
     match measure {
         Measure::UnitsPerShift => match share_of(statistic) {
-            None => (mean_of(&count::shift_means(runs), line.confidence), Rests::OnValues),
-            Some(p) => (count::shift_percentile(runs, line.confidence, p), Rests::OnGroups),
+            None => (mean_of(&count::shift_means(runs), line.confidence), Rests::Values),
+            Some(p) => (count::shift_percentile(runs, line.confidence, p), Rests::Groups),
         },
         Measure::MinutesBetweenUnits => of_times(times(runs, line.confidence, |r| &r.intervals), statistic),
         Measure::Wait(TestId(t)) => {
@@ -170,7 +170,7 @@ fn figure(
         Measure::WorkInProcess => of_runs(line, runs, statistic, flow::work_in_process),
         Measure::LabourPerUnit => of_runs(line, runs, statistic, flow::labour),
         Measure::FirstPassYield => match share_of(statistic) {
-            None => (flow::first_pass(runs, line.confidence), Rests::OnGroupsOfShares),
+            None => (flow::first_pass(runs, line.confidence), Rests::GroupsOfShares),
             Some(_) => of_runs(line, runs, statistic, |r| {
                 (r.finished > 0).then(|| r.finished_first_pass as f64 / r.finished as f64)
             }),
@@ -194,12 +194,12 @@ fn of_times(times: Times, statistic: Statistic) -> (Option<Banded>, Rests) {
     let greatest =
         times.mean.zip(times.max).map(|(mean, max)| Banded { value: max, low: None, high: None, ..mean });
     match statistic {
-        Statistic::Mean => (times.mean, Rests::OnValues),
-        Statistic::P05 => (times.p05, Rests::OnGroups),
-        Statistic::P50 => (times.p50, Rests::OnGroups),
-        Statistic::P90 => (times.p90, Rests::OnGroups),
-        Statistic::P95 => (times.p95, Rests::OnGroups),
-        Statistic::Max => (greatest, Rests::OnGroups),
+        Statistic::Mean => (times.mean, Rests::Values),
+        Statistic::P05 => (times.p05, Rests::Groups),
+        Statistic::P50 => (times.p50, Rests::Groups),
+        Statistic::P90 => (times.p90, Rests::Groups),
+        Statistic::P95 => (times.p95, Rests::Groups),
+        Statistic::Max => (greatest, Rests::Groups),
     }
 }
 
@@ -216,9 +216,9 @@ fn of_runs(
 ) -> (Option<Banded>, Rests) {
     let values = flow::each(runs, value);
     match share_of(statistic) {
-        None => (mean_of(&values, line.confidence), Rests::OnValues),
-        Some(1.0) => (greatest(&values, line.confidence), Rests::OnOrder(1.0)),
-        Some(p) => (percentile(&values, p, line.confidence), Rests::OnOrder(p)),
+        None => (mean_of(&values, line.confidence), Rests::Values),
+        Some(1.0) => (greatest(&values, line.confidence), Rests::Order(1.0)),
+        Some(p) => (percentile(&values, p, line.confidence), Rests::Order(p)),
     }
 }
 
@@ -233,7 +233,7 @@ mod tests {
     #[test]
     fn the_whole_interval_decides() {
         let verdict = |low, high, at_least| {
-            decide(estimate((low + high) / 2.0, low, high), 18.0, at_least, Rests::OnValues).verdict
+            decide(estimate((low + high) / 2.0, low, high), 18.0, at_least, Rests::Values).verdict
         };
         assert_eq!(verdict(18.0, 18.4, true), Verdict::Kept);
         assert_eq!(verdict(17.0, 17.99, true), Verdict::Broken);
@@ -248,8 +248,8 @@ mod tests {
     #[test]
     fn a_figure_without_a_band_decides_nothing_and_asks_for_the_replications_it_lacks() {
         let alone = Some(Banded { value: 20.0, low: None, high: None, confidence: 0.95, n: 7 });
-        assert_eq!(decide(alone, 1.0, true, Rests::OnGroups).verdict, Verdict::Undecided { more: Some(13) });
-        assert_eq!(decide(None, 1.0, true, Rests::OnValues).verdict, Verdict::Undecided { more: None });
+        assert_eq!(decide(alone, 1.0, true, Rests::Groups).verdict, Verdict::Undecided { more: Some(13) });
+        assert_eq!(decide(None, 1.0, true, Rests::Values).verdict, Verdict::Undecided { more: None });
     }
 
     #[test]

@@ -1,18 +1,34 @@
 //! What follows from the distributions alone, without a run: the figures of the page of `check`.
 
+use crate::balance::{self, Load};
 use crate::draws::moments::{mean, quantile, sd};
 use crate::line::{Line, ModelId, Step, TimeFor};
 use crate::report::{LoadRow, PageExtras, TimeRow};
 use crate::units::Time;
 
 /// Loads of the stations and racks that have a window.
-pub fn loads(_line: &Line) -> Vec<LoadRow> {
-    Vec::new()
+pub fn loads(line: &Line) -> Vec<LoadRow> {
+    balance::loads(line).iter().map(|load| load_row(line, load)).collect()
+}
+
+fn load_row(line: &Line, load: &Load) -> LoadRow {
+    LoadRow {
+        place: load.place,
+        window_min: load.window / Time::MINUTE.micros() as f64,
+        by_model: (0..line.models.len()).map(|m| load.share(m)).collect(),
+        mean: load.mean_share(line),
+    }
 }
 
 /// Work content by model, loads, and the moments of every time.
 pub fn page_extras(line: &Line) -> PageExtras {
-    PageExtras { content: Vec::new(), loads: loads(line), times: times(line) }
+    let loads = balance::loads(line);
+    let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
+    PageExtras {
+        content: balance::work_content(line, &loads).iter().map(|c| (minutes(c.labour), minutes(c.elapsed))).collect(),
+        loads: loads.iter().map(|load| load_row(line, load)).collect(),
+        times: times(line),
+    }
 }
 
 /// One row for each step, or one for each model where they differ.

@@ -3,9 +3,9 @@
 use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices, warm_up_words};
 use super::{StudyError, warm_up};
 use crate::line::{Line, PlaceId, PlaceKind, StepKind};
+use crate::report::{Caution, Extras};
 use crate::simulate::{Horizon, Observations, Oversight, Settings, WarmUp, simulate};
 use crate::stats::precision::{looks, narrow_enough};
-use crate::report::{Caution, Extras};
 use crate::stats::student::Estimate;
 use crate::stats::{Beside, Gain, gained};
 use crate::units::{Time, percent};

@@ -5,8 +5,8 @@ use super::compare::{Comparison, compare, measure_named};
 use super::plan::{Plan, horizon_words, warm_up_words};
 use super::scenario::{Expectation, ExpectationKind, Scenario};
 use super::{Attendant, Outcome, StudyError, run, warm_up};
-use crate::diagnostic::words::scenario as words;
 use crate::check::promise_from_text;
+use crate::diagnostic::words::scenario as words;
 use crate::diagnostic::{Diagnostic, Span};
 use crate::line::{Line, Measure, Promise, PromiseKind};
 use crate::simulate::WarmUp;
@@ -112,7 +112,9 @@ fn promises(
     // The same sentence is wrong for every layout, or for one of them: one fault says it.
     promises
         .map(Asked::Promises)
-        .map_err(|fault| faults.push(words::bad_sentence(expectation.span, sentence, &fault.headline, &fault.help)))
+        .map_err(|fault| {
+            faults.push(words::bad_sentence(expectation.span, sentence, &fault.headline, &fault.help))
+        })
         .ok()
 }
 
@@ -233,7 +235,9 @@ fn expectations(scenario: &Scenario, bench: &Bench<'_>, outcomes: &[Outcome]) ->
         match asked {
             Asked::Promises(promises) => {
                 let runs = bench.layouts.iter().zip(outcomes).zip(promises);
-                findings.extend(runs.map(|((line, outcome), promise)| promised(&expected, promise, line, outcome)));
+                findings.extend(
+                    runs.map(|((line, outcome), promise)| promised(&expected, promise, line, outcome)),
+                );
             }
             Asked::Better { better, than, measure } => {
                 let line = bench.layouts[*better];

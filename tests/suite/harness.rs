@@ -277,3 +277,12 @@ fn an_argument_line_is_split_as_a_shell_would() {
 fn a_case_that_does_not_mention_a_complaint_fails() {
     taktwright("simulate none.line").status(2).run();
 }
+
+/// A text as standard input of a program started without this harness.
+pub fn text_as_input(text: &str) -> Stdio {
+    use std::io::Seek;
+    let mut file = tempfile::tempfile().expect("a temporary file");
+    file.write_all(text.as_bytes()).expect("room on the disk");
+    file.rewind().expect("a file can be read from its start");
+    Stdio::from(file)
+}

@@ -50,6 +50,17 @@ pub fn text_of(file: &str) -> String {
     fs::read_to_string(top().join(file)).unwrap_or_else(|why| panic!("{file}: {why}"))
 }
 
+/// A temporary folder with the shipped scenarios in it.
+pub fn copy_of_scenarios() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    for file in files_below("scenarios", "") {
+        let path = folder.path().join(&file);
+        fs::create_dir_all(path.parent().expect("a file stands in a folder")).expect("a folder");
+        fs::write(path, text_of(&file)).expect("a copy of a scenario");
+    }
+    folder
+}
+
 /// Fails with all offences, one a line.
 #[track_caller]
 fn none_of(offences: Vec<Offence>) {

@@ -1,5 +1,6 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
+mod by_hand;
 mod checking;
 mod commands;
 mod docs;
@@ -7,6 +8,8 @@ mod draws;
 mod follow;
 mod harness;
 mod house;
+mod intervals;
+mod published;
 mod random_lines;
 mod reading;
 mod reporting;

@@ -7,12 +7,13 @@ pub mod flow;
 pub mod limits;
 pub mod names;
 pub mod people;
+pub mod plan;
 pub mod precedence;
 pub mod quantities;
 pub mod reading;
 pub mod run;
-pub mod scenario;
 pub mod safety;
+pub mod scenario;
 pub mod statements;
 
 use crate::diagnostic::Diagnostic;
@@ -29,6 +30,6 @@ fn suggest(fault: Diagnostic, near: &[String]) -> Diagnostic {
 
 /// `a` or `an` before a word.
 fn a(word: &str) -> String {
-    let vowel = word.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']);
+    let vowel = word.trim_start_matches('`').starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']);
     format!("{} {word}", if vowel { "an" } else { "a" })
 }

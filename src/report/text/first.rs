@@ -6,7 +6,7 @@ use super::{Dress, FIRST_SCREEN};
 use crate::report::record::{Report, ShiftsAt, UnitsPerShift};
 use crate::report::rows::{PlaceKind, StationRow, TestRow, Verdict};
 use crate::report::wording::{
-    banded, banded_percent, length, percent_of, promise_detail, sentence, thousands,
+    banded_percent, length, percent_of, percent_plus_minus, plus_minus, promise_detail, sentence, thousands,
 };
 use crate::units::{count_of, decimals, join_and, minutes};
 
@@ -48,9 +48,12 @@ fn capped(mut lines: Vec<String>, most: usize, noun: &str) -> Vec<String> {
 
 /// A word in the margin and what it says, cut to one line.
 fn entry(margin: &str, text: &str) -> String {
-    let line = format!("{margin:<11}{text}");
-    match line.chars().count() > WIDTH + 4 {
-        true => line.chars().take(WIDTH + 3).chain(std::iter::once('…')).collect(),
+    cut(&format!("{margin:<11}{text}"))
+}
+
+fn cut(line: &str) -> String {
+    match line.chars().count() > WIDTH {
+        true => line.chars().take(WIDTH - 1).chain(std::iter::once('…')).collect(),
         false => line.trim_end().to_string(),
     }
 }
@@ -141,24 +144,30 @@ fn who_stops(report: &Report, dress: &Dress) -> Vec<String> {
         false => s.in_use.map_or(0.0, |e| e.mean),
     };
     ranked.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
-    lines.extend(ranked.into_iter().filter(|s| rank(s) > 0.0).take(3).map(station_line));
+    let top: Vec<&StationRow> = ranked.into_iter().filter(|s| rank(s) > 0.0).take(3).collect();
+    let name = |s: &StationRow| named(&s.id, &s.label);
+    let wide = top.iter().map(|s| name(s).chars().count()).max().unwrap_or(0);
+    lines.extend(top.iter().map(|s| {
+        let line = |states: usize| format!("  {:<wide$}  {}", name(s), station_says(s, states));
+        // As many states as the width holds.
+        let fits = (1..=4).rev().map(line).find(|text| text.chars().count() <= WIDTH);
+        fits.unwrap_or_else(|| cut(&line(1)))
+    }));
     lines
 }
 
-fn station_line(station: &StationRow) -> String {
-    let name = named(&station.id, &station.label);
+fn station_says(station: &StationRow, states: usize) -> String {
     let mut says = Vec::new();
     if let Some(last) = &station.last_to_finish {
-        says.push(format!("last at {} of pushes", banded_percent(last)));
+        says.push(format!("last at {} % of pushes", percent_plus_minus(last)));
     }
     match (&station.delay_caused_min_per_shift, &station.delay_caused_min) {
-        (Some(delay), _) => says.push(format!("{:.0} min a shift", delay.mean)),
-        (None, Some(delay)) => says.push(format!("{} min a push", minutes(delay.mean))),
+        (Some(delay), _) => says.push(format!("{} min a shift", plus_minus(delay))),
+        (None, Some(delay)) => says.push(format!("{} min a push", plus_minus(delay))),
         (None, None) => {}
     }
-    says.push(main_states(&station.shares, if says.is_empty() { 4 } else { 2 }));
-    let line = format!("  {name:<22} {}", says.join("; "));
-    line.trim_end().to_string()
+    says.push(main_states(&station.shares, states));
+    says.join("; ")
 }
 
 /// Models that need more than the window: `T at A10 takes 116 % of its window`.
@@ -195,11 +204,11 @@ fn test_says(test: &TestRow) -> String {
     let name = test.label.as_deref().unwrap_or(&test.id);
     let mut says = Vec::new();
     if let Some(first) = &test.first_pass_yield {
-        says.push(format!("first pass {}", banded_percent(first)));
+        says.push(format!("first pass {} %", percent_plus_minus(first)));
     }
     match (&test.wait_min.mean, &test.wait_min.p95) {
         (Some(mean), Some(p95)) => {
-            says.push(format!("wait {} min, 95 % within {}", banded(mean), minutes(p95.mean)));
+            says.push(format!("wait {} min, 95 % within {}", plus_minus(mean), minutes(p95.mean)));
         }
         _ => says.push("no unit came".to_string()),
     }

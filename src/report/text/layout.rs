@@ -3,7 +3,7 @@
 use comfy_table::{CellAlignment, Row, Table, TableStyle};
 
 /// Characters of a line, at most, where the words allow it.
-pub const WIDTH: usize = 96;
+pub const WIDTH: usize = 100;
 
 /// Characters that a label gets in a table.
 const LABEL: usize = 22;

@@ -1,16 +1,10 @@
 //! Behind the first screen: every measure with its unit and band.
 
-use super::Dress;
-use super::layout::{Grid, WIDTH, load_bar, named, wrapped};
-use super::states::{Look, bar, legend, share};
-use crate::report::record::{Estimate, FlowTime, LineMeasures, Report};
-use crate::report::rows::{
-    HoldRow, LevelRow, Method, PeopleKind, PlaceKind, StateShares, StationRow, TestRow,
-};
-use crate::report::wording::{
-    banded, banded_percent, percent_of, percent_plus_minus, plus_minus, promise_detail, thousands,
-};
-use crate::stats::BayState;
+use super::layout::{Grid, WIDTH, named, wrapped};
+use super::{Dress, cell, indented, percent_cell, stations, verdicts};
+use crate::report::record::{Estimate, LineMeasures, Report};
+use crate::report::rows::{LevelRow, PeopleKind, TestRow};
+use crate::report::wording::{banded, banded_percent, percent_of, thousands};
 use crate::units::{decimals, minutes};
 
 /// A heading and its lines; left out when it has none.
@@ -19,22 +13,20 @@ type Section = (&'static str, Vec<String>);
 pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
     let all: Vec<Section> = vec![
         ("The line", line_measures(report)),
-        ("Stations: shares of net time, %", stations(report)),
-        ("Loads, % of the window", loads(report)),
-        ("Pushes", pushes(report)),
-        ("Evidence for the bottleneck", evidence(report)),
+        ("Times", line_times(report)),
+        ("Stations: shares of net time, %", stations::stations(report)),
+        ("Loads, % of the window", stations::loads(report)),
+        ("Pushes", stations::pushes(report)),
+        ("Evidence for the bottleneck", stations::evidence(report)),
         ("Tests", tests(report)),
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
         ("Equipment: shares of net time, %", equipment(report)),
-        ("Audit of holds", holds(report)),
-        ("Windows", windows(report)),
-        ("Promises", promises(report, dress)),
-        ("Doubts", report.warnings.iter().flat_map(|w| bullet(w.code.as_deref(), &w.text)).collect()),
-        (
-            "Cautions",
-            report.cautions.iter().flat_map(|c| wrapped(&c.text, WIDTH - 2, "")).map(indented).collect(),
-        ),
+        ("Audit of holds", verdicts::holds(report)),
+        ("Windows", verdicts::windows(report)),
+        ("Promises", verdicts::promises(report, dress)),
+        ("Doubts", verdicts::doubts(report)),
+        ("Cautions", verdicts::cautions(report)),
     ];
     let mut lines = Vec::new();
     for (heading, content) in all.into_iter().filter(|(_, content)| !content.is_empty()) {
@@ -45,26 +37,6 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         lines.extend(content);
     }
     lines
-}
-
-fn indented(line: String) -> String {
-    format!("  {line}")
-}
-
-fn bullet(code: Option<&str>, text: &str) -> Vec<String> {
-    let text = match code {
-        Some(code) => format!("{code}: {text}"),
-        None => text.to_string(),
-    };
-    wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect()
-}
-
-fn cell(e: &Option<Estimate>) -> String {
-    e.as_ref().map_or_else(|| "-".to_string(), plus_minus)
-}
-
-fn percent_cell(e: &Option<Estimate>) -> String {
-    e.as_ref().map_or_else(|| "-".to_string(), percent_plus_minus)
 }
 
 fn line_measures(report: &Report) -> Vec<String> {
@@ -91,9 +63,6 @@ fn line_measures(report: &Report) -> Vec<String> {
             .as_ref()
             .and_then(|h| with_unit(&h.mean, " min from the shift's start, on shifts that make the count")),
     );
-    say("between units", between_units(m));
-    say("flow time, line-on to end", flow(&m.flow_time_min));
-    say("flow time from release", flow(&m.flow_time_from_release_min));
     say("work in process", with_unit(&m.work_in_process, " units"));
     say(
         "first-pass yield",
@@ -118,34 +87,39 @@ fn line_measures(report: &Report) -> Vec<String> {
     lines
 }
 
-fn between_units(m: &LineMeasures) -> Option<String> {
+/// Times of the whole line: between units in net minutes, flow in clock minutes.
+fn line_times(report: &Report) -> Vec<String> {
+    let m = &report.line_measures;
+    let mut grid = Grid::new(&["min", "mean", "CV", "p05", "p50", "p90", "p95"]);
+    let none = || "-".to_string();
     let i = &m.minutes_between_units;
-    let cv = i.cv.as_ref().map_or_else(String::new, |cv| format!("; CV {}", banded(cv)));
-    let spread = match (&i.p05, &i.p50, &i.p95) {
-        (Some(p05), Some(p50), Some(p95)) => {
-            format!("; p05 {}, p50 {}, p95 {}", minutes(p05.mean), minutes(p50.mean), minutes(p95.mean))
-        }
-        _ => String::new(),
-    };
-    Some(format!("{} net min{cv}{spread}", banded(i.mean.as_ref()?)))
-}
-
-fn flow(f: &FlowTime) -> Option<String> {
-    let mean = f.mean.as_ref()?;
-    // Long flows read better in hours.
-    let (unit, factor) = if mean.mean >= 600.0 { ("h", 1.0 / 60.0) } else { ("min", 1.0) };
-    let scaled = |e: &Estimate| Estimate {
-        mean: e.mean * factor,
-        low: e.low.map(|x| x * factor),
-        high: e.high.map(|x| x * factor),
-        ..*e
-    };
-    let each = [("p50", &f.p50), ("p90", &f.p90), ("p95", &f.p95)];
-    let tail: Vec<String> = each
-        .iter()
-        .filter_map(|(name, e)| Some(format!("{name} {}", banded(&scaled(e.as_ref()?)))))
-        .collect();
-    Some(format!("{} {unit}; {}", banded(&scaled(mean)), tail.join(", ")))
+    if i.mean.is_some() {
+        grid.row(vec![
+            "between units, net".to_string(),
+            cell(&i.mean),
+            cell(&i.cv),
+            cell(&i.p05),
+            cell(&i.p50),
+            none(),
+            cell(&i.p95),
+        ]);
+    }
+    let flows = [
+        ("flow from line-on, clock", &m.flow_time_min),
+        ("flow from release, clock", &m.flow_time_from_release_min),
+    ];
+    for (name, f) in flows.into_iter().filter(|(_, f)| f.mean.is_some()) {
+        grid.row(vec![
+            name.to_string(),
+            cell(&f.mean),
+            none(),
+            none(),
+            cell(&f.p50),
+            cell(&f.p90),
+            cell(&f.p95),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
 }
 
 fn models(m: &LineMeasures) -> Option<String> {
@@ -159,168 +133,6 @@ fn models(m: &LineMeasures) -> Option<String> {
     });
     let shares: Vec<String> = shares.collect();
     (shares.len() > 1).then(|| shares.join(", "))
-}
-
-fn stations(report: &Report) -> Vec<String> {
-    let rows = &report.stations;
-    let all_shares: Vec<&StateShares> = rows.iter().map(|s| &s.shares).collect();
-    let looks: Vec<Look> = Look::ALL
-        .into_iter()
-        .filter(|look| all_shares.iter().any(|shares| share(shares, *look) >= 0.000_5))
-        .collect();
-    let mut headings = vec!["station"];
-    headings.extend(looks.iter().map(|look| look.heading()));
-    headings.push("each character 5 %");
-    let mut grid = Grid::new(&headings).words(headings.len() - 1);
-    for station in rows {
-        let mut cells = vec![station_name(station)];
-        cells.extend(looks.iter().map(|look| match share(&station.shares, *look) {
-            0.0 => String::new(),
-            s => format!("{:.1}", 100.0 * s),
-        }));
-        cells.push(bar(&station.shares));
-        grid.row(cells);
-    }
-    let mut lines = grid.lines();
-    lines.push(format!("  {}", legend(&all_shares)));
-    lines.extend(widest_band(rows));
-    lines.extend(short_of(rows));
-    lines.extend(holding_outside(rows));
-    lines
-}
-
-fn station_name(station: &StationRow) -> String {
-    let name = named(&station.id, &station.label);
-    match station.kind {
-        PlaceKind::Station | PlaceKind::Rack => name,
-        PlaceKind::Repair => format!("{name} *"),
-    }
-}
-
-fn widest_band(rows: &[StationRow]) -> Option<String> {
-    let halves = rows.iter().filter_map(|s| s.shares_plus_minus.as_ref());
-    let widest = halves.flat_map(|h| BayState::ALL.map(|state| h.of(state))).reduce(f64::max)?;
-    Some(format!("  Every share to ± {} % points or better.", decimals(100.0 * widest, 1)))
-}
-
-/// What stations are short of, where it is worth a line.
-fn short_of(rows: &[StationRow]) -> Vec<String> {
-    let kinds = [BayState::ShortOfPeople, BayState::ShortOfEquipment, BayState::ShortOfRoom];
-    kinds
-        .iter()
-        .filter_map(|kind| {
-            let mut short: Vec<&StationRow> = rows.iter().filter(|s| s.shares.of(*kind) >= 0.005).collect();
-            short.sort_by(|a, b| b.shares.of(*kind).total_cmp(&a.shares.of(*kind)));
-            let named: Vec<String> = short
-                .iter()
-                .take(5)
-                .map(|s| format!("{} {:.1} %", s.id, 100.0 * s.shares.of(*kind)))
-                .collect();
-            (!named.is_empty()).then(|| format!("  {}: {}", kind.words(), named.join(", ")))
-        })
-        .collect()
-}
-
-fn holding_outside(rows: &[StationRow]) -> Option<String> {
-    let named: Vec<String> = rows
-        .iter()
-        .filter_map(|s| {
-            let e = s.holding_outside_min.filter(|e| e.mean > 0.0)?;
-            Some(format!("{} {}", s.id, banded(&e)))
-        })
-        .collect();
-    (!named.is_empty())
-        .then(|| format!("  holding outside net time, clock min per replication: {}", named.join(", ")))
-}
-
-fn loads(report: &Report) -> Vec<String> {
-    let Some(first) = report.stations.iter().find(|s| !s.load_by_model.is_empty()) else {
-        return Vec::new();
-    };
-    let mut headings = vec!["station"];
-    headings.extend(first.load_by_model.iter().map(|m| m.model.as_str()));
-    headings.extend(["mix", "of the mix; | is the window"]);
-    let mut grid = Grid::new(&headings).words(headings.len() - 1);
-    for station in report.stations.iter().filter(|s| !s.load_by_model.is_empty()) {
-        let percent = |load: f64| format!("{:.0}", 100.0 * load);
-        let mut cells = vec![named(&station.id, &station.label)];
-        cells.extend(station.load_by_model.iter().map(|m| m.load.map_or_else(|| "-".to_string(), percent)));
-        let mix = station.load.unwrap_or(0.0);
-        cells.extend([percent(mix), load_bar(mix)]);
-        grid.row(cells);
-    }
-    grid.lines()
-}
-
-fn pushes(report: &Report) -> Vec<String> {
-    let mut lines = Vec::new();
-    for push in &report.pushes {
-        let name = if push.segment.is_empty() { "line" } else { &push.segment };
-        let rule = match push.every_min {
-            Some(every) => format!("every {} min", decimals(every, 2)),
-            None => "when all are ready".to_string(),
-        };
-        let on_time =
-            push.on_time.as_ref().map_or_else(String::new, |e| format!(", on time {}", banded_percent(e)));
-        let delay = push
-            .delay_min
-            .as_ref()
-            .map_or_else(String::new, |e| format!(", delay {} min per push", banded(e)));
-        let text = format!(
-            "{name}, {} to {}, pushed {rule}, index {} min: {} pushes{on_time}{delay}",
-            push.first,
-            push.last,
-            decimals(push.index_min, 2),
-            thousands(push.pushes)
-        );
-        lines.extend(wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented));
-    }
-    let mut grid = Grid::new(&[
-        "station",
-        "last, % of pushes",
-        "delay caused, min a push",
-        "min a shift",
-        "held for return",
-    ]);
-    for s in report.stations.iter().filter(|s| s.last_to_finish.is_some()) {
-        grid.row(vec![
-            named(&s.id, &s.label),
-            percent_cell(&s.last_to_finish),
-            cell(&s.delay_caused_min),
-            cell(&s.delay_caused_min_per_shift),
-            if s.held_for_return == 0 { "-".to_string() } else { thousands(s.held_for_return) },
-        ]);
-    }
-    if !grid.is_empty() {
-        lines.extend(grid.lines());
-    }
-    lines
-}
-
-fn evidence(report: &Report) -> Vec<String> {
-    let mut lines: Vec<String> =
-        wrapped(&report.bottleneck.sentence, WIDTH - 2, "").into_iter().map(indented).collect();
-    let mut grid = Grid::new(&["method", "names", "figure", "unit"]).words(1).words(3);
-    for row in &report.bottleneck.methods {
-        let method = match row.method {
-            Method::UnitsGained => "units gained (paired runs)",
-            Method::DelayCaused => "delay caused",
-            Method::PushesLast => "share of pushes last",
-            Method::TurningPoint => "turning point (Li 2009)",
-            Method::ActivePeriod => "active period (Roser 2001)",
-            Method::HighestUse => "highest use",
-        };
-        let share = row.unit.starts_with("share");
-        let figure = if share { percent_cell(&row.figure) } else { cell(&row.figure) };
-        let unit = if share { row.unit.replacen("share", "%", 1) } else { row.unit.clone() };
-        // A turning point is one per stretch of stations; elsewhere the others are equal to the first.
-        let join = if row.method == Method::TurningPoint { ", " } else { " = " };
-        grid.row(vec![method.to_string(), row.stations.join(join), figure, unit]);
-    }
-    if !grid.is_empty() {
-        lines.extend(grid.lines());
-    }
-    lines
 }
 
 fn tests(report: &Report) -> Vec<String> {
@@ -438,63 +250,4 @@ fn equipment(report: &Report) -> Vec<String> {
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }
-}
-
-fn holds(report: &Report) -> Vec<String> {
-    let mut grid =
-        Grid::new(&["hold", "at", "minimum, min", "shortest, min", "ended", "restarted", "verdict"])
-            .words(1)
-            .words(6);
-    for hold in &report.holds {
-        grid.row(vec![
-            named(&hold.id, &hold.label),
-            hold.station.clone(),
-            decimals(hold.minimum_min, 3),
-            hold.shortest_min.map_or_else(|| "-".to_string(), |m| decimals(m, 3)),
-            thousands(hold.count),
-            thousands(hold.restarts),
-            hold_verdict(hold),
-        ]);
-    }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
-}
-
-fn hold_verdict(hold: &HoldRow) -> String {
-    let kept = match (hold.kept, hold.shortest_min) {
-        (true, Some(_)) => "kept",
-        (true, None) => "none ended",
-        (false, _) => "SHORT",
-    };
-    if hold.safety { format!("{kept}, safety") } else { kept.to_string() }
-}
-
-fn windows(report: &Report) -> Vec<String> {
-    let mut grid = Grid::new(&["window", "within, min", "judged", "missed", "missed, %"]);
-    for w in &report.windows {
-        grid.row(vec![
-            format!("{} to {}", w.opens, w.closes),
-            decimals(w.limit_min, 2),
-            thousands(w.judged),
-            thousands(w.missed),
-            percent_cell(&w.share_missed),
-        ]);
-    }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
-}
-
-fn promises(report: &Report, dress: &Dress) -> Vec<String> {
-    report
-        .promises
-        .iter()
-        .flat_map(|p| {
-            let detail = promise_detail(p);
-            let sep = if detail.is_empty() { "" } else { ": " };
-            let word = p.verdict.word();
-            let mut lines = wrapped(&format!("{word} {}{sep}{detail}", p.text), WIDTH - 2, "  ");
-            if let Some(first) = lines.first_mut() {
-                *first = first.replacen(word, &dress.verdict(p.verdict, word), 1);
-            }
-            lines.into_iter().map(indented)
-        })
-        .collect()
 }

@@ -110,7 +110,7 @@ pub fn legend(rows: &[&StateShares]) -> String {
             stroke => format!("{stroke} {}", words(*look)),
         })
         .collect();
-    entries.join("   ")
+    entries.join(", ")
 }
 
 /// The states that take most of a station's time, in words: `working 71 %, short of people 9 %`.

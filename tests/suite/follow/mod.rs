@@ -5,15 +5,15 @@
 //! out here a second time. What is wrong is gathered as sentences with time, unit and place.
 
 mod attendance;
-#[cfg(any())]
-pub mod broken;
+mod broken;
+
 mod moves;
 mod order;
 mod people;
 mod push;
 mod settle;
 mod states;
-#[cfg(any())]
+
 pub mod text;
 mod totals;
 mod unit;

@@ -420,11 +420,15 @@ impl Follower<'_> {
                 left.push((*number, place, "stands in a slot before a free bay"));
             }
             let room = free || now.slots.len() < self.line.places[p].slots as usize;
-            let waits = now.outside.iter().find(|u| room && (free || self.units[*u].on_line.is_none()));
+            let enters = room && !self.is_going_home();
+            let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
+                None => enters,
+                Some(_) => free,
+            });
             if let Some(number) = waits {
                 left.push((*number, place, "waits outside a free place"));
             }
-            if p == 0 && room && self.line.release == taktwright::line::Release::Saturated {
+            if p == 0 && enters && self.line.release == taktwright::line::Release::Saturated {
                 self.note_empty_entrance(&mut left);
             }
         }

@@ -365,6 +365,16 @@ impl Follower<'_> {
         self.gangs[crew.index()][usize::from(gang)].home = true;
     }
 
+    /// The count of the shift is made and it is late enough: no new unit enters, nothing is pushed.
+    pub fn is_going_home(&self) -> bool {
+        let shift = self.days.shift_at(self.now).map(|i| self.days.shifts[i]);
+        shift.is_some_and(|shift| {
+            shift.home.is_some_and(|(units, not_before)| {
+                self.now >= not_before && self.finished_since(shift.start) >= u64::from(units)
+            })
+        })
+    }
+
     /// Units finished after `start`.
     fn finished_since(&self, start: Time) -> u64 {
         self.totals.finishes.iter().rev().take_while(|t| **t >= start).count() as u64

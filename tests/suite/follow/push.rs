@@ -8,14 +8,11 @@ use taktwright::units::Time;
 #[derive(Default)]
 pub struct SegmentNow {
     push: Option<PushNow>,
-    /// Start of the last push, and when its moves end.
-    pub last: Option<Time>,
+    /// When the moves of the last push end.
     pub ends: Time,
     pub pushes: u64,
     pub on_time: u64,
     pub delay: Time,
-    /// The first push had no signal that could be worked out.
-    pub first_without_signal: bool,
 }
 
 /// A push while its instant lasts.
@@ -38,13 +35,11 @@ impl Follower<'_> {
         (segment.first.index(), segment.last.index())
     }
 
-    /// Net time of the next signal, where a push has set the clock.
+    /// Net time of the next signal; the start of the run counts as the end of a push.
     fn signal(&self, segment: SegmentId) -> Option<Time> {
         let now = &self.segments[segment.index()];
         match self.line.segments[segment.index()].rule {
-            MoveRule::PushedEvery { every, index } => {
-                now.last.map(|_| self.days.net(now.ends) + every - index)
-            }
+            MoveRule::PushedEvery { every, index } => Some(self.days.net(now.ends) + every - index),
             MoveRule::PushedWhenReady { .. } | MoveRule::WhenReady { .. } => None,
         }
     }
@@ -97,7 +92,6 @@ impl Follower<'_> {
         }
         let now = &mut self.segments[segment.index()];
         now.pushes += 1;
-        now.first_without_signal |= now.last.is_none();
         match (rule, signal) {
             (MoveRule::PushedEvery { .. }, Some(signal)) => {
                 now.on_time += u64::from(self.net == signal);
@@ -106,7 +100,6 @@ impl Follower<'_> {
             (MoveRule::PushedWhenReady { .. }, _) => now.on_time += 1,
             (MoveRule::PushedEvery { .. }, None) | (MoveRule::WhenReady { .. }, _) => {}
         }
-        now.last = Some(self.now);
         now.ends = self.now + rule.index();
         now.push = Some(push);
     }
@@ -195,7 +188,7 @@ impl Follower<'_> {
         for s in 0..self.line.segments.len() {
             self.close_push(SegmentId::from_index(s));
         }
-        if !self.days.attended(self.now) {
+        if !self.days.attended(self.now) || self.is_going_home() {
             return;
         }
         for s in 0..self.line.segments.len() {
@@ -210,7 +203,6 @@ impl Follower<'_> {
     fn should_go(&self, segment: SegmentId) -> bool {
         let (first, last) = self.places_of(segment);
         let now = &self.segments[segment.index()];
-        let Some(_) = now.last else { return false };
         if now.ends > self.now || self.signal(segment).is_some_and(|signal| signal > self.net) {
             return false;
         }

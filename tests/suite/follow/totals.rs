@@ -99,6 +99,9 @@ impl Window {
             after: None,
         };
         match (settings.warm_up, settings.horizon) {
+            (WarmUp::None, Horizon::Shifts(_)) | (WarmUp::Shifts(0), _) => {
+                window.start = days.shifts.first().map(|s| s.start);
+            }
             (WarmUp::None, _) | (WarmUp::Units(0), _) => window.start = Some(Time::ZERO),
             (WarmUp::Units(n), _) => window.after_units = Some(n),
             (WarmUp::For(time), Horizon::Shifts(_)) => {
@@ -483,8 +486,8 @@ impl Follower<'_> {
             let own = &self.segments[s];
             if line.segments[s].rule.is_pushed() && self.window.start == Some(Time::ZERO) {
                 said.exact("pushes", own.pushes.into(), counts.pushes.into());
-                let first = u64::from(own.first_without_signal);
-                said.between("pushes on time", own.on_time.into(), (own.on_time + first).into(), counts.on_time.into());
+                said.exact("pushes on time", own.on_time.into(), counts.on_time.into());
+                said.exact("delay of pushes", own.delay.0.into(), counts.delay.0.into());
             }
         }
     }

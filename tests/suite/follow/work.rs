@@ -87,6 +87,8 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             unit.visits[step.index()] += 1;
             if line.steps[step.index()].hold().is_some() {
+                // Held again (after a fail or a missed window): only the last is followed.
+                unit.holds.retain(|hold| hold.step != step);
                 unit.holds.push(HoldNow { step, started: now, ended: false });
             }
             for (k, keep) in line.keeps.iter().enumerate() {
