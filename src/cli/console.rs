@@ -46,7 +46,6 @@ impl Console {
         Console { color, quiet }
     }
 
-
     /// A bar that redraws itself makes sense.
     pub fn draws_bars(&self) -> bool {
         !self.quiet && io::stderr().is_terminal()

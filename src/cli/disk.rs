@@ -40,7 +40,11 @@ impl FirstFile {
     pub fn open(path: &Path) -> Result<FirstFile, Trouble> {
         if path == Path::new("-") {
             let mut typed = Vec::new();
-            io::stdin().lock().take(LARGEST_FILE + 1).read_to_end(&mut typed).map_err(Trouble::machine("cannot read standard input"))?;
+            io::stdin()
+                .lock()
+                .take(LARGEST_FILE + 1)
+                .read_to_end(&mut typed)
+                .map_err(Trouble::machine("cannot read standard input"))?;
             let sources = DiskSources { root: resolved(Path::new(".")), typed: Some(typed) };
             return Ok(FirstFile { sources, name: STANDARD_INPUT.to_string(), shown_before: String::new() });
         }

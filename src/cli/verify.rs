@@ -11,8 +11,8 @@ use taktwright::Reading;
 use taktwright::diagnostic::words::scenario as words;
 use taktwright::diagnostic::{Diagnostic, FileId, SourceFault, SourceMap, Sources, Span};
 use taktwright::study::{
-    Baseline, Judged, Scenario, StudyError, VerdictForm, Verdict, Verified, prepare, read_scenario, render_verdicts,
-    verify,
+    Baseline, Judged, Scenario, StudyError, Verdict, VerdictForm, Verified, prepare, read_scenario,
+    render_verdicts, verify,
 };
 
 pub fn run(args: &VerifyArgs, console: Console) -> Result<Status, Trouble> {
@@ -136,7 +136,8 @@ fn finish(
 
 fn refuse(faults: &[Diagnostic], map: &SourceMap, console: Console) -> Result<One, Trouble> {
     reading::show(faults, map, console);
-    let reasons = faults.iter().filter(|fault| fault.is_error()).map(|fault| fault.headline.clone()).collect();
+    let reasons =
+        faults.iter().filter(|fault| fault.is_error()).map(|fault| fault.headline.clone()).collect();
     Ok(One { status: Status::BadInput, verified: Err(reasons) })
 }
 

@@ -25,7 +25,10 @@ pub fn page_extras(line: &Line) -> PageExtras {
     let loads = balance::loads(line);
     let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
     PageExtras {
-        content: balance::work_content(line, &loads).iter().map(|c| (minutes(c.labour), minutes(c.elapsed))).collect(),
+        content: balance::work_content(line, &loads)
+            .iter()
+            .map(|c| (minutes(c.labour), minutes(c.elapsed)))
+            .collect(),
         loads: loads.iter().map(|load| load_row(line, load)).collect(),
         times: times(line),
     }
@@ -39,7 +42,8 @@ fn times(line: &Line) -> Vec<TimeRow> {
 fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
     let models: Vec<usize> = (0..line.models.len()).filter(|m| step.models[*m]).collect();
     let Some(first) = models.first() else { return Vec::new() };
-    let alike = models.iter().all(|m| step.times[*m] == step.times[*first] && step.needs[*m] == step.needs[*first]);
+    let alike =
+        models.iter().all(|m| step.times[*m] == step.times[*first] && step.needs[*m] == step.needs[*first]);
     match alike {
         true => vec![row(line, step, *first, None)],
         false => models.iter().map(|m| row(line, step, *m, Some(line.models[*m].name.clone()))).collect(),

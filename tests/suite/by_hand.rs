@@ -105,10 +105,7 @@ fn a_hold_runs_through_the_night_and_waits_for_people() {
         ended(&line, &events, "h"),
         [(0, at(0, 6, 30), at(1, 2, 30)), (1, at(1, 6, 50), at(2, 2, 50))]
     );
-    assert_eq!(
-        ended(&line, &events, "b"),
-        [(0, at(1, 6, 0), at(1, 6, 20)), (1, at(2, 6, 0), at(2, 6, 20))]
-    );
+    assert_eq!(ended(&line, &events, "b"), [(0, at(1, 6, 0), at(1, 6, 20)), (1, at(2, 6, 0), at(2, 6, 20))]);
     assert_eq!(finishes(&events), [(0, at(1, 6, 20)), (1, at(2, 6, 20))]);
     assert_eq!(report.net, min(980));
     let counts = &report.holds[0];
@@ -275,7 +272,7 @@ fn pushed_bays_take_turns_and_the_index_runs_into_the_break() {
             _ => None,
         })
         .collect();
-        assert_eq!((bays[0], bays[1]), (bays[2], bays[3]));
+    assert_eq!((bays[0], bays[1]), (bays[2], bays[3]));
     assert_ne!(bays[0], bays[1]);
     let pushes: Vec<Time> =
         events.iter().filter(|(_, e)| matches!(e, Event::Pushed { .. })).map(|(t, _)| *t).collect();

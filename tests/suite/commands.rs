@@ -33,11 +33,16 @@ fn explain_tells_what_a_word_a_code_and_a_measure_mean() {
 
 #[test]
 fn explain_lists_every_topic_and_offers_the_nearest_one() {
-    let all = taktwright("explain").stdout_holds(&["Statements\n", "\nClauses\n", "\nMeasures\n", "\nCodes\n"]).run();
+    let all = taktwright("explain")
+        .stdout_holds(&["Statements\n", "\nClauses\n", "\nMeasures\n", "\nCodes\n"])
+        .run();
     for code in taktwright::diagnostic::Code::ALL {
         assert!(all.contains(code.text()), "{} is missing", code.text());
     }
-    taktwright("explain holdd").stderr("error: nothing is called `holdd`; did you mean `hold`?\n").status(2).run();
+    taktwright("explain holdd")
+        .stderr("error: nothing is called `holdd`; did you mean `hold`?\n")
+        .status(2)
+        .run();
 }
 
 #[test]
@@ -66,8 +71,8 @@ fn check_gives_programs_its_diagnostics_on_standard_output() {
 
 #[test]
 fn a_file_that_is_not_there_is_bad_input() {
-    taktwright("check none.line").stderr_holds(&["T108", "none.line"]).status(2).run();
-    taktwright("simulate none.line").stderr_holds(&["T108", "none.line"]).status(2).run();
+    taktwright("check none.line").stderr_holds(&["T107", "none.line"]).status(2).run();
+    taktwright("simulate none.line").stderr_holds(&["T107", "none.line"]).status(2).run();
 }
 
 #[test]
@@ -128,7 +133,11 @@ fn a_let_may_be_set_from_outside() {
     let shop = SHOP.replace("by 1 after saw", "by 2 after saw");
     taktwright("check shop.line").file("shop.line", &shop).stderr_holds(&["T502"]).status(2).run();
     taktwright("check shop.line --set filers=2").file("shop.line", &shop).stdout_holds(&["Shop"]).run();
-    taktwright("check shop.line --set filrs=2").file("shop.line", &shop).stderr_holds(&["filrs"]).status(2).run();
+    taktwright("check shop.line --set filrs=2")
+        .file("shop.line", &shop)
+        .stderr_holds(&["filrs"])
+        .status(2)
+        .run();
 }
 
 #[test]
@@ -177,7 +186,8 @@ fn arguments_that_make_no_sense_are_refused_with_the_cure() {
 fn colour_comes_only_when_asked_for() {
     let plain = taktwright("check shop.line").file("shop.line", SHOP).stdout_holds(&["Shop"]).run();
     assert!(!plain.contains('\u{1b}'));
-    let coloured = taktwright("check shop.line --color always").file("shop.line", SHOP).stdout_holds(&["Shop"]).run();
+    let coloured =
+        taktwright("check shop.line --color always").file("shop.line", SHOP).stdout_holds(&["Shop"]).run();
     assert!(coloured.contains('\u{1b}'));
     taktwright("check shop.line --color auto")
         .file("shop.line", SHOP)
@@ -199,7 +209,8 @@ fn a_run_that_stops_itself_says_so() {
 fn the_help_of_every_command_has_examples_that_run_on_shipped_scenarios() {
     for command in ["", "check", "tidy", "simulate", "verify", "explain"] {
         let help = taktwright(&format!("{command} --help")).stdout_holds(&["Usage: ", "Examples:"]).run();
-        let examples: Vec<&str> = help.lines().filter_map(|line| line.strip_prefix("  taktwright ")).collect();
+        let examples: Vec<&str> =
+            help.lines().filter_map(|line| line.strip_prefix("  taktwright ")).collect();
         assert!(examples.len() >= 3, "`{command} --help` has {} examples", examples.len());
         for example in examples {
             runs(example);

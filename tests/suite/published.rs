@@ -234,7 +234,8 @@ fn one_test_bay_gives_the_waits_of_pollaczek_and_khinchine() {
     // Triangular 10, 15, 30 and 0.045 arrivals, in units of 9 min: load 0.825.
     let three = test_station("M/G/1", "exponential mean 200 min", 1, "90/135/270 min", "passes 100 %");
     must_give(&three, length, &wait(45.5357 * 9.0, WAIT_UNDER_HIGH_LOAD));
-    let skewed = test_station("M/G/1", "exponential mean 25 min", 1, "lognormal mean 20 sd 8 min", "passes 100 %");
+    let skewed =
+        test_station("M/G/1", "exponential mean 25 min", 1, "lognormal mean 20 sd 8 min", "passes 100 %");
     must_give(&skewed, length, &wait(46.4, WAIT));
 }
 
@@ -296,7 +297,11 @@ fn pushed_row(title: &str, time: &str, stations: usize, rule: &str) -> String {
 
 fn interval_of(text: &str, exact: f64, units: u64) {
     let length = Length { replications: 20, warm_up: 100, units };
-    must_give(text, length, &[Value { what: "minutes between units", exact, cap: THROUGHPUT, of: minutes_between }]);
+    must_give(
+        text,
+        length,
+        &[Value { what: "minutes between units", exact, cap: THROUGHPUT, of: minutes_between }],
+    );
 }
 
 #[test]
@@ -334,14 +339,8 @@ fn mean_of_largest(n: i32, cv: f64) -> f64 {
 #[test]
 fn pushing_together_costs_the_mean_of_the_slowest() {
     // Computed here from the gamma distribution (no source); the printed values have two digits.
-    let printed = [
-        (8, 0.1, 1.15),
-        (12, 0.1, 1.17),
-        (20, 0.1, 1.20),
-        (8, 0.2, 1.30),
-        (12, 0.2, 1.35),
-        (20, 0.2, 1.41),
-    ];
+    let printed =
+        [(8, 0.1, 1.15), (12, 0.1, 1.17), (20, 0.1, 1.20), (8, 0.2, 1.30), (12, 0.2, 1.35), (20, 0.2, 1.41)];
     for (stations, cv, shown) in printed {
         let exact = mean_of_largest(stations, cv);
         assert!((exact - shown).abs() < 0.0051, "{stations} stations, cv {cv}: {exact}");

@@ -30,8 +30,12 @@ pub struct Attendance {
 
 impl Attendance {
     pub fn of(line: &Line) -> Attendance {
-        let mut attendance =
-            Attendance { calendar: line.calendar.clone(), weeks: 0, stretches: Vec::new(), shifts: Vec::new() };
+        let mut attendance = Attendance {
+            calendar: line.calendar.clone(),
+            weeks: 0,
+            stretches: Vec::new(),
+            shifts: Vec::new(),
+        };
         attendance.lay_out(4);
         attendance
     }
@@ -50,11 +54,7 @@ impl Attendance {
                     continue;
                 }
                 let home = shift.home.map(|h| (h.units, Time(monday + h.not_before.0)));
-                self.shifts.push(Shift {
-                    start: Time(start.max(0)),
-                    end: Time(monday + shift.end.0),
-                    home,
-                });
+                self.shifts.push(Shift { start: Time(start.max(0)), end: Time(monday + shift.end.0), home });
                 let mut from = start;
                 let pauses = shift.pauses.iter().map(|p| (monday + p.start.0, monday + p.end.0));
                 for (stop, on) in pauses.chain([(monday + shift.end.0, i64::MAX)]) {

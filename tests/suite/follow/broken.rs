@@ -115,7 +115,8 @@ fn a_step_before_its_predecessor_is_caught() {
     let line = line_of(PLAIN);
     let (before, after) = (step_named(&line, "a"), step_named(&line, "c"));
     must_catch(PLAIN, 5, "before a step that it follows is done", &mut |_, mut event| {
-        if let Event::StepStarted { step, unit: 1, .. } | Event::StepEnded { step, unit: 1, .. } = &mut event {
+        if let Event::StepStarted { step, unit: 1, .. } | Event::StepEnded { step, unit: 1, .. } = &mut event
+        {
             *step = match *step {
                 s if s == before => after,
                 s if s == after => before,
@@ -185,7 +186,9 @@ fn overtaking_in_the_slots_is_caught() {
     must_catch(text, 8, "before the unit that came first", &mut |_, mut event| {
         match &mut event {
             Event::Moved { unit, from: Spot::Slot(_), .. } | Event::Finished { unit } => *unit = swap(*unit),
-            Event::StepStarted { unit, place, .. } | Event::StepEnded { unit, place, .. } if place.index() == 1 => {
+            Event::StepStarted { unit, place, .. } | Event::StepEnded { unit, place, .. }
+                if place.index() == 1 =>
+            {
                 *unit = swap(*unit);
             }
             _ => {}

@@ -40,7 +40,8 @@ impl Follower<'_> {
         };
         let placed = number < self.from_start && unit.on_line.is_none();
         if unit.spot != from {
-            let text = format!("moves from {} and stands in {}", spot_text(self, from), spot_text(self, unit.spot));
+            let text =
+                format!("moves from {} and stands in {}", spot_text(self, from), spot_text(self, unit.spot));
             self.fault(Some(number), Some(place_of(from)), text);
         }
         if placed {
@@ -105,9 +106,10 @@ impl Follower<'_> {
             wrong.push(format!("enters {} from outside another place", spot_text(self, to)));
         }
         if unit.on_line.is_none() {
-            let ahead = self.places[at.index()].outside.iter().find(|other| {
-                **other != number && self.units[*other].on_line.is_none() && **other < number
-            });
+            let ahead = self.places[at.index()]
+                .outside
+                .iter()
+                .find(|other| **other != number && self.units[*other].on_line.is_none() && **other < number);
             if let Some(ahead) = ahead {
                 wrong.push(format!("enters before unit {ahead}, which was released first"));
             }
@@ -324,10 +326,12 @@ impl Follower<'_> {
                 if unit.asked == Some(Asked::Leave) {
                     unit.asked = None;
                 }
-                if let (Some((test, index)), PlaceKind::Repair) = (unit.mend, line.places[place.index()].kind) {
+                if let (Some((test, index)), PlaceKind::Repair) = (unit.mend, line.places[place.index()].kind)
+                {
                     unit.asked = Some(Asked::Fix(test, index));
                 }
-                let waited = was_done.filter(|_| !unit.from_start || unit.in_bay != Some(now) || now != Time::ZERO);
+                let waited =
+                    was_done.filter(|_| !unit.from_start || unit.in_bay != Some(now) || now != Time::ZERO);
                 unit.done_at = None;
                 self.totals.entered_bay(line, place, waited.map(|since| now - since));
             }
@@ -411,7 +415,8 @@ impl Follower<'_> {
             let place = PlaceId::from_index(p);
             for number in now.bays.iter().flatten() {
                 let unit = &self.units[number];
-                if unit.arrives <= self.now && unit.is_done_at(self.line, place) && self.could_go(unit, place) {
+                if unit.arrives <= self.now && unit.is_done_at(self.line, place) && self.could_go(unit, place)
+                {
                     left.push((*number, place, "is done, has room ahead and does not move"));
                 }
             }

@@ -94,7 +94,10 @@ impl Follower<'_> {
                 self.models_released.get(first).copied()
             }
             SequenceKind::Levelled => self.levelled_turn(index, model),
-            SequenceKind::Pattern(_) | SequenceKind::List(_) | SequenceKind::Batches(_) | SequenceKind::Random => None,
+            SequenceKind::Pattern(_)
+            | SequenceKind::List(_)
+            | SequenceKind::Batches(_)
+            | SequenceKind::Random => None,
         };
         let listed = match &self.line.release {
             Release::List(rows) => {
@@ -129,7 +132,8 @@ impl Follower<'_> {
                 last.filter(|m| m.index() == candidate).count() < rule.most as usize
             })
         };
-        let best = (0..self.line.models.len()).filter(|m| legal(*m)).min_by(|a, b| off(*a).total_cmp(&off(*b)))?;
+        let best =
+            (0..self.line.models.len()).filter(|m| legal(*m)).min_by(|a, b| off(*a).total_cmp(&off(*b)))?;
         (off(best) < off(model.index()) - 1e-9).then(|| ModelId::from_index(best))
     }
 }

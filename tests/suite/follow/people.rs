@@ -28,9 +28,7 @@ pub fn skills_of(line: &Line, crew: CrewId) -> Vec<u64> {
     let members = &line.crews[crew.index()].members;
     members
         .iter()
-        .flat_map(|(count, group)| {
-            std::iter::repeat_n(line.groups[group.index()].skills, *count as usize)
-        })
+        .flat_map(|(count, group)| std::iter::repeat_n(line.groups[group.index()].skills, *count as usize))
         .collect()
 }
 
@@ -68,9 +66,8 @@ pub fn can_fill(needs: &[Need], skills: &[u64], mask: u128) -> bool {
         false
     }
     let free = |person: usize| mask >> person & 1 == 1;
-    (0..places.len()).all(|place| {
-        seat(place, &places, &free, skills, &mut taken, &mut vec![false; skills.len()])
-    })
+    (0..places.len())
+        .all(|place| seat(place, &places, &free, skills, &mut taken, &mut vec![false; skills.len()]))
 }
 
 /// The people who could fill any of the needs.
@@ -211,9 +208,11 @@ impl Follower<'_> {
 
     /// Does starting this step close a window that is open on the unit?
     pub fn closes_window(&self, unit: &Unit, what: What) -> bool {
-        self.line.windows.iter().enumerate().any(|(w, window)| {
-            what == What::Step(window.closes) && unit.windows[w].opened.is_some()
-        })
+        self.line
+            .windows
+            .iter()
+            .enumerate()
+            .any(|(w, window)| what == What::Step(window.closes) && unit.windows[w].opened.is_some())
     }
 
     /// Does this step open a window so short that it may have to wait for the next stretch?
@@ -353,10 +352,8 @@ impl Follower<'_> {
         }
         for (number, place, _) in self.served_by((crew, gang)) {
             let Some(unit) = self.units.get(&number) else { continue };
-            let open = self
-                .ready_on(number, place)
-                .into_iter()
-                .find(|what| !self.needs_of(unit, *what).is_empty());
+            let open =
+                self.ready_on(number, place).into_iter().find(|what| !self.needs_of(unit, *what).is_empty());
             if let Some(what) = open {
                 let text = format!("{who} goes home though {} is open", self.said(what));
                 self.fault(Some(number), Some(place), text);

@@ -79,7 +79,9 @@ impl Follower<'_> {
             if let Some(number) = unit {
                 let text = match &self.units[&number] {
                     unit if unit.arrives > self.now => Some("is pushed on before it has arrived"),
-                    unit if !unit.is_done_at(self.line, place) => Some("is not done when its segment is pushed"),
+                    unit if !unit.is_done_at(self.line, place) => {
+                        Some("is not done when its segment is pushed")
+                    }
                     _ => None,
                 };
                 push.unready.extend(text.map(|text| (p - first, unit, text.to_string())));
@@ -123,13 +125,21 @@ impl Follower<'_> {
     }
 
     /// A unit enters a bay of a pushed segment: only at a push, only the bay that was left.
-    pub fn check_push_entry(&mut self, (place, bay): (PlaceId, u16), returning: bool, wrong: &mut Vec<String>) {
+    pub fn check_push_entry(
+        &mut self,
+        (place, bay): (PlaceId, u16),
+        returning: bool,
+        wrong: &mut Vec<String>,
+    ) {
         let Some((segment, position)) = self.pushed_position(place) else { return };
         match &mut self.segments[segment.index()].push {
             None => wrong.push("enters its place without a push".to_string()),
             Some(push) => {
                 if push.fronts[position].0 != bay {
-                    wrong.push(format!("enters bay {bay}, and the push leaves bay {}", push.fronts[position].0));
+                    wrong.push(format!(
+                        "enters bay {bay}, and the push leaves bay {}",
+                        push.fronts[position].0
+                    ));
                 }
                 push.entered.push(position);
                 if returning {

@@ -18,7 +18,8 @@ impl Follower<'_> {
                 let (state, fits) = (now.states[bay], self.states_of(place, bay as u16, *unit));
                 if !fits.contains(&state) {
                     let wanted: Vec<&str> = fits.iter().map(|s| s.words()).collect();
-                    let text = format!("bay {bay} is called {} and is {}", state.words(), wanted.join(" or "));
+                    let text =
+                        format!("bay {bay} is called {} and is {}", state.words(), wanted.join(" or "));
                     wrong.push((*unit, place, text));
                 }
             }
@@ -67,7 +68,8 @@ impl Follower<'_> {
         if ready.is_empty() {
             return vec![BayState::WaitingForStep];
         }
-        let mut fits: Vec<BayState> = ready.iter().map(|what| self.first_missing(unit, *what, place)).collect();
+        let mut fits: Vec<BayState> =
+            ready.iter().map(|what| self.first_missing(unit, *what, place)).collect();
         if ready.iter().any(|what| self.may_wait_for_stretch(*what)) {
             fits.extend([BayState::WaitingForStep, BayState::ShortOfPeople]);
         }

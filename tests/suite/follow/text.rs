@@ -49,7 +49,10 @@ pub fn settings_of(seed: u64, horizon: Horizon) -> Settings {
 }
 
 /// Runs one replication under the follower; what it found wrong comes with the report.
-pub fn follow(line: &Line, settings: &Settings) -> Result<(Replication, Vec<String>), (RunError, Vec<String>)> {
+pub fn follow(
+    line: &Line,
+    settings: &Settings,
+) -> Result<(Replication, Vec<String>), (RunError, Vec<String>)> {
     let mut follower = Follower::new(line, settings);
     match replicate(line, settings, 0, &mut follower) {
         Ok(report) => {

@@ -91,13 +91,8 @@ pub struct Window {
 
 impl Window {
     pub fn of(settings: &Settings, days: &Attendance) -> Window {
-        let mut window = Window {
-            start: None,
-            after_units: None,
-            horizon: settings.horizon,
-            before: None,
-            after: None,
-        };
+        let mut window =
+            Window { start: None, after_units: None, horizon: settings.horizon, before: None, after: None };
         match (settings.warm_up, settings.horizon) {
             (WarmUp::None, Horizon::Shifts(_)) | (WarmUp::Shifts(0), _) => {
                 window.start = days.shifts.first().map(|s| s.start);
@@ -318,7 +313,11 @@ impl Follower<'_> {
         }
         let net = self.days.net(end) - self.days.net(start);
         if net != report.net {
-            self.fault(None, None, format!("net time of the window is {} us, reported {}", net.0, report.net.0));
+            self.fault(
+                None,
+                None,
+                format!("net time of the window is {} us, reported {}", net.0, report.net.0),
+            );
         }
         let mut differences = Differences::default();
         let zero = Totals::new(self.line);
@@ -361,7 +360,12 @@ impl Follower<'_> {
         if let (Horizon::Units(wanted), finished) = (self.window.horizon, report.finished) {
             said.between("finished at the end", wanted.into(), wanted.into(), finished.into());
         }
-        said.between("flow times", report.finished.into(), report.finished.into(), report.flow.count().into());
+        said.between(
+            "flow times",
+            report.finished.into(),
+            report.finished.into(),
+            report.flow.count().into(),
+        );
         if self.from_start == 0 && report.finished == now.finished - before.finished {
             said.exact("sum of flow times", now.flow - before.flow, report.flow.sum());
             let from_release = now.flow_from_release - before.flow_from_release;
@@ -384,7 +388,11 @@ impl Follower<'_> {
             let whole = i64::from(line.places[p].bays) * report.net.0;
             said.exact(&format!("states of {name} together"), whole.into(), sum.into());
             let outside = now.holding_outside - then.holding_outside;
-            said.exact(&format!("holding outside net time at {name}"), outside.into(), counts.holding_outside.0.into());
+            said.exact(
+                &format!("holding outside net time at {name}"),
+                outside.into(),
+                counts.holding_outside.0.into(),
+            );
             let from_start = if self.window.start == Some(Time::ZERO) { line.places[p].bays } else { 0 };
             let more = if self.from_start > 0 { u64::from(from_start) } else { 0 };
             let least = (now.visits - after.places[p].visits).saturating_sub(more);
@@ -424,7 +432,11 @@ impl Follower<'_> {
             count(said, "waits", |s| s.waits, counts.waits.count());
             count(said, "waits over nothing", |s| s.waited, counts.waited);
             if counts.waits.count() == now.waits - then.waits {
-                said.exact(&format!("sum of waits at {name}"), now.wait_sum - then.wait_sum, counts.waits.sum());
+                said.exact(
+                    &format!("sum of waits at {name}"),
+                    now.wait_sum - then.wait_sum,
+                    counts.waits.sum(),
+                );
             }
             count(said, "visits ended", |s| s.services, counts.service.count());
             if counts.service.count() == now.services - then.services {
@@ -458,9 +470,8 @@ impl Follower<'_> {
         }
         for (w, counts) in report.windows.iter().enumerate() {
             let (own, then, later) = (&now.windows[w], &before.windows[w], &after.windows[w]);
-            let bounds = |of: fn(&WindowSum) -> u64| {
-                (i128::from(of(own) - of(later)), i128::from(of(own) - of(then)))
-            };
+            let bounds =
+                |of: fn(&WindowSum) -> u64| (i128::from(of(own) - of(later)), i128::from(of(own) - of(then)));
             let (least, most) = bounds(|s| s.judged);
             said.between("windows judged", least, most, counts.judged.into());
             let (least, most) = bounds(|s| s.missed);
@@ -476,10 +487,20 @@ impl Follower<'_> {
             said.between(&format!("holds {}", step.name), least, most, counts.count.into());
             said.exact(&format!("restarts of {}", step.name), 0, counts.restarts.into());
             if counts.count > 0 && counts.shortest < minimum {
-                said.say(format!("the shortest {} is {} and its minimum {minimum}", step.name, counts.shortest));
+                said.say(format!(
+                    "the shortest {} is {} and its minimum {minimum}",
+                    step.name, counts.shortest
+                ));
             }
-            if self.window.start == Some(Time::ZERO) && counts.count == own.followed && own.followed == own.ended {
-                said.exact(&format!("shortest {}", step.name), own.shortest.0.into(), counts.shortest.0.into());
+            if self.window.start == Some(Time::ZERO)
+                && counts.count == own.followed
+                && own.followed == own.ended
+            {
+                said.exact(
+                    &format!("shortest {}", step.name),
+                    own.shortest.0.into(),
+                    counts.shortest.0.into(),
+                );
             }
         }
         for (s, counts) in report.segments.iter().enumerate() {
@@ -503,7 +524,10 @@ impl Follower<'_> {
         said.exact("Little: units present over time and times of units", report.presence, report.unit_time);
         let [from_slot, from_bay] = [0, 1].map(|k| self.totals.presence[k] - before.presence[k]);
         if report.presence != from_slot && report.presence != from_bay {
-            said.say(format!("presence is {from_slot} (or {from_bay} from the first bay), reported {}", report.presence));
+            said.say(format!(
+                "presence is {from_slot} (or {from_bay} from the first bay), reported {}",
+                report.presence
+            ));
         }
         let inside = |on: Time, off: Time| i128::from((off.min(end) - on.max(start)).0.max(0));
         let gone: i128 = self.totals.stays.iter().map(|(on, off)| inside(*on, *off)).sum();

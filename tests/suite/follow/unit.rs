@@ -191,9 +191,9 @@ impl Unit {
         self.running.is_empty()
             && self.asked.is_none()
             && (self.mend.is_none() || line.places[place.index()].kind != PlaceKind::Repair)
-            && (0..line.steps.len()).map(StepId::from_index).all(|s| {
-                self.done[s.index()] || self.place_of(line, s) != place || !self.applies(line, s)
-            })
+            && (0..line.steps.len())
+                .map(StepId::from_index)
+                .all(|s| self.done[s.index()] || self.place_of(line, s) != place || !self.applies(line, s))
             && (0..line.tests.len()).map(TestId::from_index).all(|t| {
                 line.tests[t.index()].place != place
                     || self.tests[t.index()].passed

@@ -144,7 +144,11 @@ impl Follower<'_> {
         let w = usize::from(window);
         let closes = &line.steps[what.closes.index()];
         let Some(unit) = self.units.get_mut(&number) else {
-            return self.fault(Some(number), Some(closes.place), "a window is missed on a unit that is not there");
+            return self.fault(
+                Some(number),
+                Some(closes.place),
+                "a window is missed on a unit that is not there",
+            );
         };
         let opened = unit.windows[w].opened.take();
         unit.windows[w].late = false;

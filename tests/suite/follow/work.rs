@@ -22,9 +22,9 @@ pub struct Stated {
 fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
     let (low, high) = match &dist.shape {
         Shape::Constant { value } => (*value, *value),
-        Shape::Triangular { low, high, .. } | Shape::Pert { low, high, .. } | Shape::Uniform { low, high } => {
-            (*low, *high)
-        }
+        Shape::Triangular { low, high, .. }
+        | Shape::Pert { low, high, .. }
+        | Shape::Uniform { low, high } => (*low, *high),
         Shape::Normal { .. }
         | Shape::Lognormal { .. }
         | Shape::Gamma { .. }
@@ -46,7 +46,11 @@ impl Follower<'_> {
         let name = self.line.steps[step.index()].name.clone();
         let place = stated.place;
         let Some(unit) = self.units.get(&number) else {
-            return self.fault(Some(number), Some(place), format!("{name} starts on a unit that is not there"));
+            return self.fault(
+                Some(number),
+                Some(place),
+                format!("{name} starts on a unit that is not there"),
+            );
         };
         let line = self.line;
         let mut wrong: Vec<String> = Vec::new();
@@ -114,7 +118,11 @@ impl Follower<'_> {
             low = low.max(hold.minimum.0 as f64);
             high = high.max(hold.minimum.0 as f64);
             if stated.length < hold.minimum {
-                wrong.push(format!("hold {} is {} shorter than its minimum", what.name, hold.minimum - stated.length));
+                wrong.push(format!(
+                    "hold {} is {} shorter than its minimum",
+                    what.name,
+                    hold.minimum - stated.length
+                ));
             }
         }
         self.check_bounds(&what.name, stated.length, (low, high), wrong);
@@ -158,7 +166,11 @@ impl Follower<'_> {
     pub fn fix_started(&mut self, number: u64, test: TestId, stated: Stated) {
         let name = format!("the fix after {}", self.line.tests[test.index()].name);
         let Some(unit) = self.units.get(&number) else {
-            return self.fault(Some(number), Some(stated.place), format!("{name} starts on a unit that is not there"));
+            return self.fault(
+                Some(number),
+                Some(stated.place),
+                format!("{name} starts on a unit that is not there"),
+            );
         };
         let mut wrong = Vec::new();
         if unit.bay() != Some((stated.place, stated.bay)) {

@@ -13,7 +13,8 @@ pub fn throughput(means: &[f64], between: usize) -> f64 {
         (0..means.len() - 1).map(|k| state / base.pow(k as u32) % base).collect()
     };
     // Every way a state is left: where to, how fast; illegal states have none and are never reached.
-    let moves: Vec<Vec<(usize, f64)>> = (0..states).map(|s| leave(&digits(s), means, between, base)).collect();
+    let moves: Vec<Vec<(usize, f64)>> =
+        (0..states).map(|s| leave(&digits(s), means, between, base)).collect();
     let rate: Vec<f64> = moves.iter().map(|m| m.iter().map(|(_, r)| r).sum()).collect();
     let fastest = rate.iter().copied().fold(0.0, f64::max) * 1.05;
     let mut share = vec![0.0; states];

@@ -405,7 +405,8 @@ impl Writer {
             let (by, count) = self.by(place, most);
             text.push_str(&format!("  by {by}"));
             people = true;
-            if self.models.len() > 1 && count > 1 && !by.contains(' ') && self.wants(Feature::ModelPeople, 40) {
+            if self.models.len() > 1 && count > 1 && !by.contains(' ') && self.wants(Feature::ModelPeople, 40)
+            {
                 text.push_str("  for B by 1");
             }
         }
@@ -459,8 +460,15 @@ impl Writer {
         text.push_str(&self.after_text(after));
         text.push_str(&format!("  at {}\n", self.places[place].name));
         self.step_text.push_str(&text);
-        let step =
-            StepText { name, place, tenths: longest, in_test: false, bound: false, for_all: true, people: false };
+        let step = StepText {
+            name,
+            place,
+            tenths: longest,
+            in_test: false,
+            bound: false,
+            for_all: true,
+            people: false,
+        };
         self.steps.push(step);
         self.steps.len() - 1
     }
@@ -482,8 +490,7 @@ impl Writer {
         let edge = if self.dice.chance(30) { "end" } else { "start" };
         let from = if self.dice.chance(20) { "start" } else { "end" };
         let (o, c) = (&self.steps[opens].name, &self.steps[closes].name);
-        let mut text =
-            format!("window {o} {from} to {c} {edge}  within {}, else redo {o}", minutes(limit));
+        let mut text = format!("window {o} {from} to {c} {edge}  within {}, else redo {o}", minutes(limit));
         if self.dice.chance(40) {
             text.push_str("  takes 2.5 min by 1");
         }
@@ -510,7 +517,8 @@ impl Writer {
         }
         self.steps[opens].bound = true;
         self.steps[closes].bound = true;
-        self.test_text.push_str(&format!("keep jig from {} to {}\n", self.steps[opens].name, self.steps[closes].name));
+        self.test_text
+            .push_str(&format!("keep jig from {} to {}\n", self.steps[opens].name, self.steps[closes].name));
     }
 
     /// Does the later step come after the earlier one in the text, directly?
@@ -733,9 +741,15 @@ impl Writer {
         let (horizon, warm_up) = match (calendar, self.dice.from(0, 3)) {
             (true, 0..=1) => {
                 let warm = self.dice.from(0, 2);
-                (Horizon::Shifts(self.dice.from(2, 5)), if warm == 0 { WarmUp::None } else { WarmUp::Shifts(warm) })
+                (
+                    Horizon::Shifts(self.dice.from(2, 5)),
+                    if warm == 0 { WarmUp::None } else { WarmUp::Shifts(warm) },
+                )
             }
-            (_, 2) => (Horizon::Units(u64::from(self.dice.from(10, 60))), WarmUp::Units(u64::from(self.dice.from(0, 12)))),
+            (_, 2) => (
+                Horizon::Units(u64::from(self.dice.from(10, 60))),
+                WarmUp::Units(u64::from(self.dice.from(0, 12))),
+            ),
             (_, _) => {
                 let hours = Time::HOUR * i64::from(self.dice.from(8, 50));
                 let warm = Time::MINUTE * i64::from(self.dice.from(1, 300));
@@ -743,14 +757,6 @@ impl Writer {
             }
         };
         self.shift_units += 1;
-        Settings {
-            seed,
-            first: 0,
-            count: 1,
-            horizon,
-            warm_up,
-            record_finishes: false,
-            faster: None,
-        }
+        Settings { seed, first: 0, count: 1, horizon, warm_up, record_finishes: false, faster: None }
     }
 }
