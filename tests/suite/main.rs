@@ -13,3 +13,4 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod tidy;
