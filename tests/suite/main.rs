@@ -13,4 +13,5 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
-mod tidy;
+mod tidying;
+mod verifying;
