@@ -25,10 +25,7 @@ pub fn page_extras(line: &Line) -> PageExtras {
     let loads = balance::loads(line);
     let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
     PageExtras {
-        content: balance::work_content(line, &loads)
-            .iter()
-            .map(|c| (minutes(c.labour), minutes(c.elapsed)))
-            .collect(),
+        content: balance::work_content(line, &loads).iter().map(|c| (minutes(c.labour), minutes(c.elapsed))).collect(),
         loads: loads.iter().map(|load| load_row(line, load)).collect(),
         times: times(line),
     }
