@@ -6,6 +6,7 @@ use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
+use crate::units::round_half_even;
 
 /// How long a node takes.
 #[derive(Clone, Debug)]
@@ -59,6 +60,14 @@ pub struct Compiled<'a> {
     pub shop: Shop,
     /// Per (node of the shop, model).
     pub timers: Vec<Timer>,
+    /// Per node of the shop: which of `aheads` makes its draws, or `u32::MAX`.
+    pub ahead_of: Vec<u32>,
+    /// Steps that every unit has, drawn several units ahead.
+    pub aheads: Vec<(Sampler, Stream)>,
+    /// Places with one step that takes nothing but time: run by a path of their own.
+    pub solo: Vec<bool>,
+    /// Some segment is pushed.
+    pub has_pushed: bool,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -75,7 +84,8 @@ pub struct Compiled<'a> {
     pub gap: Option<Sampler>,
     /// Steps may be done more than once, so their starts are counted and what is done is kept.
     pub has_redo: bool,
-    /// Units may come to wait in a circle.
+    /// Units may come to wait in a circle: only what is kept while waiting can close one. (A failed
+    /// unit never keeps its bay: the outside of a place takes any number.)
     pub can_lock: bool,
     /// Per node: mean times up to the closing step per (model), where its window is shorter than
     /// the longest attended stretch.
@@ -145,23 +155,20 @@ impl<'a> Compiled<'a> {
         for (place, rank) in rank_of.iter().enumerate() {
             place_of[*rank as usize] = place as u16;
         }
-        let returns = line.tests.iter().any(|t| {
-            t.outcomes.iter().any(|o| {
-                !matches!(
-                    o.kind,
-                    OutcomeKind::Scrapped
-                        | OutcomeKind::FixedInPlace { .. }
-                        | OutcomeKind::Retest { in_place: true }
-                )
-            })
-        });
-        let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
+let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
+        let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
+        let (ahead_of, aheads) = draw_ahead(&shop, &timers);
+        let solo = (0..line.places.len())
+            .map(|p| !has_redo && line.calendar.is_none() && is_solo(&shop, p))
+            .collect();
         Ok(Compiled {
-            has_redo: line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty(),
-            can_lock: returns
-                || line
-                    .keeps
+            ahead_of,
+            aheads,
+            solo,
+            has_pushed: stretches.iter().any(|s| s.pushed),
+            has_redo,
+            can_lock: line.keeps
                     .iter()
                     .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
                 || line.keeps.len() > 1,
@@ -199,24 +206,42 @@ impl<'a> Compiled<'a> {
     }
 }
 
-impl Timer {
+impl Drawn {
     /// Length in microseconds, rounded half to even after all factors.
     #[inline]
-    pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {
-        match self {
-            Timer::Fixed(length) => *length,
-            Timer::Drawn(drawn) => {
-                let stream = drawn.stream.of_replication(replication);
-                let micros = (drawn.sampler.draw(&stream, unit, visit) * drawn.factor).round_ties_even();
-                (micros as i64).max(drawn.least)
-            }
+    pub fn length(&self, micros: f64) -> i64 {
+        (round_half_even(micros * self.factor) as i64).max(self.least)
+    }
+}
+
+/// A step that every unit has is drawn for several units ahead; the bits are those of single draws.
+fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sampler, Stream)>) {
+    let mut of = vec![u32::MAX; shop.nodes.len()];
+    let mut list: Vec<(Sampler, Stream)> = Vec::new();
+    for (at, node) in shop.nodes.iter().enumerate() {
+        let everybody =
+            node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
+        if let (true, 1, Timer::Drawn(drawn)) = (everybody, shop.models, &timers[at * shop.models]) {
+            of[at] = list.len() as u32;
+            list.push((drawn.sampler.clone(), drawn.stream));
         }
     }
+    (of, list)
+}
+
+/// One step, for every unit, that takes nothing but time; units leave when done.
+fn is_solo(shop: &Shop, place: usize) -> bool {
+    let compiled = &shop.places[place];
+    let node = shop.nodes_of(place).first();
+    compiled.plain
+        && compiled.nodes == 1
+        && !compiled.pushed
+        && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
 }
 
 fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
     match dist.as_constant() {
-        Some(value) => Timer::Fixed(((value * factor).round_ties_even() as i64).max(least)),
+        Some(value) => Timer::Fixed((round_half_even(value * factor) as i64).max(least)),
         None => Timer::Drawn(Box::new(Drawn { sampler: Sampler::new(dist), factor, stream, least })),
     }
 }

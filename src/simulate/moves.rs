@@ -35,7 +35,8 @@ impl<W: Watcher> Run<'_, W> {
                 }
                 continue;
             }
-            if !self.push_what_is_ready() && self.leavers.is_empty() {
+            let pushed = self.c.has_pushed && self.push_what_is_ready();
+            if !pushed && self.leavers.is_empty() {
                 break;
             }
         }
@@ -77,26 +78,16 @@ impl<W: Watcher> Run<'_, W> {
             self.check_stretch_of(next);
             self.began_to_wait = true;
         } else {
-            self.places[place].blocked.push_back(bay as u32);
+            self.exit.push_back(bay as u32);
             self.touch(self.c.line.places.len());
         }
     }
 
     /// Units that are done at the last place (unpaced) leave the line.
     fn finish_blocked(&mut self) {
-        let last = self.c.line.on_line - 1;
-        // The last place's own `blocked` list holds those upstream of it; those of the exit are
-        // marked by standing in the last place and being done.
-        let mut at = 0;
-        while at < self.places[last].blocked.len() {
-            let bay = self.places[last].blocked[at] as usize;
-            if self.c.shop.bay_place[bay] as usize == last {
-                self.places[last].blocked.remove(at);
-                let row = self.leave_bay(bay);
-                self.finish(row);
-            } else {
-                at += 1;
-            }
+        while let Some(bay) = self.exit.pop_front() {
+            let row = self.leave_bay(bay as usize);
+            self.finish(row);
         }
     }
 
@@ -177,12 +168,9 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// The longest blocked bay upstream.
+    #[inline]
     fn upstream(&self, place: usize) -> Option<u32> {
-        self.places[place]
-            .blocked
-            .iter()
-            .copied()
-            .find(|b| self.c.shop.bay_place[*b as usize] as usize != place)
+        self.places[place].blocked.front().copied()
     }
 
     fn may_enter(&self) -> bool {
@@ -200,8 +188,7 @@ impl<W: Watcher> Run<'_, W> {
                 Some((row, Spot::Slot(here)))
             }
             Source::Upstream => {
-                let bay = self.upstream(place)?;
-                self.places[place].blocked.retain(|b| *b != bay);
+                let bay = self.places[place].blocked.pop_front()?;
                 self.check_full(place);
                 let from = self.spot_of(bay as usize);
                 Some((self.leave_blocked(bay as usize), from))
@@ -235,8 +222,8 @@ impl<W: Watcher> Run<'_, W> {
     fn fill_slots(&mut self, place: usize) {
         let cap = self.slots_of(place);
         while self.places[place].slots.len() < cap {
-            let (row, from) = if let Some(bay) = self.upstream(place) {
-                self.places[place].blocked.retain(|b| *b != bay);
+            let (row, from) = if let Some(bay) = self.places[place].blocked.pop_front() {
+                self.check_full(place);
                 self.check_full(place);
                 let from = self.spot_of(bay as usize);
                 (self.leave_blocked(bay as usize), from)

@@ -72,9 +72,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The bay upstream whose unit is done and waits for this place, longest first.
     fn waiting_upstream(&self, place: usize) -> Option<usize> {
-        if let Some(bay) =
-            self.places[place].blocked.iter().find(|b| (self.c.shop.bay_place[**b as usize] as usize) < place)
-        {
+        if let Some(bay) = self.places[place].blocked.front() {
             return Some(*bay as usize);
         }
         let before = self.c.stretches.get(self.c.stretch_of[place].checked_sub(1)?)?;

@@ -11,6 +11,7 @@ use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
 use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
+use crate::draws::Ahead;
 use crate::line::StartState;
 use crate::schedule::{Floor, NodeKind};
 use crate::units::Time;
@@ -95,6 +96,10 @@ pub(super) struct Run<'a, W: Watcher> {
     pub orders: Orders,
     pub bays: Vec<Bay>,
     pub places: Vec<PlaceState>,
+    /// Bays of the last place whose units are done and leave the line (unpaced).
+    pub exit: VecDeque<u32>,
+    /// Draws made ahead, as `Compiled::aheads`.
+    pub aheads: Vec<Ahead>,
     pub stretches: Vec<StretchState>,
     /// Per gang: gone home until its next shift.
     pub home: Vec<bool>,
@@ -199,6 +204,12 @@ impl<'a, W: Watcher> Run<'a, W> {
             orders: Orders::new(line, replication),
             bays: vec![empty; c.shop.bays],
             places,
+            exit: VecDeque::with_capacity(4),
+            aheads: c
+                .aheads
+                .iter()
+                .map(|(sampler, stream)| Ahead::new(sampler.clone(), stream.of_replication(replication)))
+                .collect(),
             stretches: vec![still; c.stretches.len()],
             home: vec![false; c.shop.gangs.len()],
             outside: VecDeque::with_capacity(16),
@@ -472,9 +483,10 @@ impl<'a, W: Watcher> Run<'a, W> {
     }
 
     fn moves_are_due(&self) -> bool {
+        let pushes = || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check);
         self.dirty_places.iter().any(|w| *w != 0)
             || !self.leavers.is_empty()
-            || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check)
+            || (self.c.has_pushed && pushes())
     }
 
     #[inline]
@@ -492,6 +504,10 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// A node's timer has run out.
     #[inline]
     fn node_ends(&mut self, bay: usize, local: u16) {
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
+            self.solo_ends(bay);
+            return;
+        }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),
             NodeKind::Work | NodeKind::Fix { .. } => self.work_ends(bay, local),

@@ -1,5 +1,6 @@
 //! Steps at a bay: arrival of a unit, starts and ends of tasks and holds, windows.
 
+use super::compiled::Timer;
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
 use super::units::Way;
@@ -30,7 +31,49 @@ impl<W: Watcher> Run<'_, W> {
     /// The unit in the bay has arrived: its work may begin.
     #[inline]
     pub(super) fn arrive(&mut self, bay: usize) {
-        self.arrive_with(bay, false);
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
+            self.solo_starts(bay);
+        } else {
+            self.arrive_with(bay, false);
+        }
+    }
+
+    /// As `arrive_with` where a place has one step that takes nothing but time (and no calendar, no
+    /// redo): the same events, times and counts without the lists.
+    #[inline]
+    fn solo_starts(&mut self, bay: usize) {
+        self.bays[bay].moving = false;
+        self.entries += 1;
+        let work = &mut self.floor.bays[bay];
+        work.running_work = 1;
+        work.undone = 1;
+        let (length, visit) = self.length(bay, 0);
+        let ends = self.clock.now() + length;
+        self.schedule_end(bay, 0, ends);
+        if W::WATCHING {
+            self.show_start(bay, 0, visit, length, ends, 0);
+        }
+        self.book(bay);
+    }
+
+    #[inline]
+    pub(super) fn solo_ends(&mut self, bay: usize) {
+        let work = &mut self.floor.bays[bay];
+        work.running_work = 0;
+        work.undone = 0;
+        if W::WATCHING {
+            let shop = &self.c.shop;
+            let place = PlaceId(shop.bay_place[bay]);
+            let event = Event::StepEnded {
+                unit: self.number(bay),
+                step: StepId(shop.node(bay, 0).step),
+                place,
+                bay: self.bay_in_place(bay),
+            };
+            self.see(event);
+        }
+        self.book(bay);
+        self.look_if_done(bay);
     }
 
     /// `holds_done`: at a full start the holds of the place count as done.
@@ -148,13 +191,20 @@ impl<W: Watcher> Run<'_, W> {
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
-                        return (timer.length(self.replication, number, visit), visit);
+                        return (drawn_now(timer, self.replication, number, visit), visit);
                     }
                 }
                 self.units.visit(row, node.step)
             }
         };
-        (self.c.timers[at * shop.models + model].length(self.replication, number, visit), visit)
+        let length = match &self.c.timers[at * shop.models + model] {
+            Timer::Fixed(length) => *length,
+            Timer::Drawn(drawn) if self.c.ahead_of[at] != u32::MAX => {
+                drawn.length(self.aheads[self.c.ahead_of[at] as usize].draw(number, visit))
+            }
+            timer @ Timer::Drawn(_) => drawn_now(timer, self.replication, number, visit),
+        };
+        (length, visit)
     }
 
     #[inline]
@@ -428,5 +478,14 @@ impl<W: Watcher> Run<'_, W> {
         missed.clear();
         self.started = started;
         self.missed = missed;
+    }
+}
+
+fn drawn_now(timer: &Timer, replication: u32, unit: u64, visit: u32) -> i64 {
+    match timer {
+        Timer::Fixed(length) => *length,
+        Timer::Drawn(drawn) => {
+            drawn.length(drawn.sampler.draw(&drawn.stream.of_replication(replication), unit, visit))
+        }
     }
 }

@@ -405,9 +405,13 @@ fn wording(rule: Rule, could_end: bool) -> Option<String> {
         Rule::tool => "a name",
         Rule::label => "a text in quotes",
         Rule::unit => "a unit",
-        Rule::number | Rule::count | Rule::plain_product | Rule::bare | Rule::need | Rule::needs => {
-            "a number"
-        }
+        Rule::number
+        | Rule::count
+        | Rule::plain_sum
+        | Rule::plain_product
+        | Rule::bare
+        | Rule::need
+        | Rule::needs => "a number",
         Rule::cap | Rule::cap_at | Rule::member => "a number",
         Rule::amount | Rule::sum | Rule::product | Rule::quantity | Rule::case => "a quantity",
         Rule::time | Rule::shape | Rule::plain_time => "a time",

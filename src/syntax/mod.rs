@@ -10,9 +10,11 @@ mod grammar;
 pub mod limits;
 mod load;
 mod parse;
+mod tidy;
 mod tokens;
 pub mod tree;
 pub mod words;
 
 pub use load::{Loaded, load, path_inside};
 pub use parse::{Parsed, parse, parse_promise};
+pub use tidy::tidy;

@@ -305,6 +305,18 @@ impl<'a> Reader<'a> {
             self.unknown_lines(line..range.end);
             return Some(statement);
         }
+        // Lines after the fault that open nothing are faults of their own.
+        if let Some(line) = self.next_stray_line(range, fault::place(&sentence, &stop)) {
+            let rest = line..range.end;
+            let range = range.start..line;
+            let sentence = self.cut(&range);
+            if let Err(stop) = sentence.read() {
+                self.report(sentence.explain(Rule::sentence, stop));
+                self.give_up(range);
+                self.unknown_lines(rest);
+                return None;
+            }
+        }
         let broken_line = fault::wants_next_line(&sentence, &stop);
         self.report(sentence.explain(Rule::sentence, stop));
         self.give_up(range.clone());
@@ -325,10 +337,27 @@ impl<'a> Reader<'a> {
     fn stray_line(&self, range: &Range<usize>, stopped: Option<usize>) -> Option<usize> {
         let stopped = range.start + stopped.unwrap_or(range.len() - 1);
         let line = (range.start + 1..=stopped).rev().find(|at| self.tokens[*at].first)?;
-        let opener = self.tokens[range.start];
-        let stray = self.tokens[line];
-        let unknown = stray.kind == TokenKind::Word && words::reserved(stray.text(self.text)).is_none();
-        (unknown && opener.first && self.indent(stray) <= self.indent(opener)).then_some(line)
+        self.is_stray(range, line).then_some(line)
+    }
+
+    /// The first such line after the place where reading stopped.
+    fn next_stray_line(&self, range: &Range<usize>, stopped: Option<usize>) -> Option<usize> {
+        let after = range.start + stopped? + 1;
+        (after..range.end).find(|at| self.tokens[*at].first && self.is_stray(range, *at))
+    }
+
+    fn is_stray(&self, range: &Range<usize>, line: usize) -> bool {
+        let (opener, stray) = (self.tokens[range.start], self.tokens[line]);
+        self.is_unknown(line) && opener.first && self.indent(stray) <= self.indent(opener)
+    }
+
+    /// Whether a token is a word that means nothing by itself, and the one before it does not ask for
+    /// such a word.
+    fn is_unknown(&self, at: usize) -> bool {
+        let (before, token) = (self.tokens[at - 1], self.tokens[at]);
+        let asks = before.kind == TokenKind::Comma
+            || (before.kind == TokenKind::Word && words::reserved(before.text(self.text)).is_some());
+        token.kind == TokenKind::Word && words::reserved(token.text(self.text)).is_none() && !asks
     }
 
     /// Bytes before the first token of a line.
@@ -364,12 +393,7 @@ impl<'a> Reader<'a> {
         for at in range.start + 1..=range.end {
             if at < range.end {
                 let token = self.tokens[at];
-                let unknown = token.kind == TokenKind::Word
-                    && token.first
-                    && words::reserved(token.text(self.text)).is_none()
-                    && self.tokens[at - 1].kind != TokenKind::Comma
-                    && self.indent(token) <= indent;
-                if !unknown {
+                if !(token.first && self.is_unknown(at) && self.indent(token) <= indent) {
                     continue;
                 }
             }

@@ -54,7 +54,7 @@ pub const BYTE_ORDER_MARK: char = '\u{feff}';
 
 /// Whether the grammar takes this character as a blank.
 pub fn is_blank(c: char) -> bool {
-    matches!(c, ' ' | '\n' | '\r' | '\t' | '\u{a0}' | '\u{2007}' | '\u{2009}' | '\u{202f}')
+    matches!(c, ' ' | '\t'..='\r' | '\u{a0}')
 }
 
 fn starts_name(c: char) -> bool {

@@ -287,10 +287,11 @@ pub fn reserved(word: &str) -> Option<Reserved> {
 /// slip per three letters (two swapped letters count as one), and the case never counts.
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let typed = typed.to_lowercase();
-    let slips = (typed.chars().count() / 3).min(3);
+    let length = typed.chars().count();
+    let slips = (length / 3).min(3);
     let mut best: Option<(usize, &str)> = None;
     for word in known {
-        if word.len().abs_diff(typed.len()) > 2 * slips {
+        if word.len().abs_diff(length) > slips {
             continue;
         }
         let distance = strsim::osa_distance(&typed, word);
@@ -322,6 +323,9 @@ mod tests {
         assert_eq!(grammar_words("statement_word"), statements);
         assert_eq!(grammar_words("clause_word"), clause_first_words().collect());
         assert_eq!(grammar_words("linking_word"), LINKS.iter().copied().collect());
+        let all = statements.iter().copied().chain(clause_first_words()).chain(LINKS.iter().copied());
+        let all: BTreeSet<_> = all.chain(["late", "work"]).collect();
+        assert_eq!(grammar_words("reserved"), all);
         let kept: BTreeSet<_> =
             Word::ALL.iter().filter(|word| !word.is_modelled()).map(|word| word.text()).collect();
         assert_eq!(grammar_words("kept_word"), kept);
@@ -336,6 +340,9 @@ mod tests {
         assert!(statements.is_disjoint(&links));
         assert!(clauses.is_disjoint(&links));
         assert_eq!(statements.len(), Word::ALL.len(), "no statement word twice");
+        let two_small = |word: &&str| word.as_bytes()[..2].iter().all(u8::is_ascii_lowercase);
+        let mut all = statements.iter().chain(&clauses).chain(&links);
+        assert!(all.all(two_small), "the grammar looks for reserved words only after two small letters");
         assert!(LINKS.is_sorted(), "links are searched by halving");
     }
 

@@ -48,8 +48,11 @@ impl Time {
 }
 
 /// Rounds to the nearest integer, halves to the even one (IEEE 754 roundTiesToEven).
+#[inline]
 pub fn round_half_even(x: f64) -> f64 {
-    x.round_ties_even()
+    // Adding 2^52 leaves no bits below the point, and the addition itself rounds half to even.
+    const SHIFT: f64 = 4_503_599_627_370_496.0;
+    if (0.0..SHIFT / 2.0).contains(&x) { (x + SHIFT) - SHIFT } else { x.round_ties_even() }
 }
 
 impl Add for Time {

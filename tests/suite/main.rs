@@ -14,3 +14,4 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod verifying;

@@ -14,7 +14,7 @@ pub fn shown(text: &str) -> String {
             out.push('…');
             break;
         }
-        if c.is_control() || is_invisible(c) {
+        if c.is_control() || is_invisible(c) || (c.is_whitespace() && c != ' ') {
             out.push_str(&format!("U+{:04X}", c as u32));
         } else {
             out.push(c);

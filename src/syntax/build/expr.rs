@@ -1,4 +1,4 @@
-//! Arithmetic.
+//! Arithmetic: numbers, quantities and `let` names with their operators, as a tree.
 
 use super::{Builder, Built, parts};
 use crate::diagnostic::words::reading;
@@ -12,15 +12,15 @@ impl Builder<'_> {
     pub(super) fn amount(&self, pair: Pair<'_, Rule>) -> Built<Expr> {
         let span = self.span(&pair);
         let mut inner = pair.into_inner();
-        let sum = inner.next().expect("an amount holds a sum");
-        let value = self.chain(sum)?;
+        let first = inner.next().expect("an amount holds a value");
+        let value = if first.as_rule() == Rule::sum { self.chain(first)? } else { self.operand(first)? };
         Ok(match inner.last() {
             None => value,
             Some(period) => Expr { kind: ExprKind::Per(Box::new(value), self.name(&period)), span },
         })
     }
 
-    /// `count`, `sum`, `product`, `plain_product`: operands and the operators between them, from left
+    /// `count`, `sum`, `product`, `plain_sum`, `plain_product`: operands and the operators between them, from left
     /// to right.
     pub(super) fn chain(&self, pair: Pair<'_, Rule>) -> Built<Expr> {
         let whole = self.span(&pair);
@@ -40,7 +40,7 @@ impl Builder<'_> {
                     operators += 1;
                     continue;
                 }
-                Rule::product | Rule::plain_product => self.chain(part)?,
+                Rule::product | Rule::plain_sum | Rule::plain_product => self.chain(part)?,
                 _ => self.operand(part)?,
             };
             let operand = match negative.take() {
