@@ -54,7 +54,8 @@ fn finishes(events: &Events) -> Vec<(u64, Time)> {
 /// 142 + 140 + 143 = 425 min; the week 2,125 min. The k-th unit (from 1) ends at 100 k of net time:
 /// day 0 starts at 0, day 1 at 425, day 2 at 850, day 3 at 1,275, day 4 at 1,700. An offset o of a day
 /// is 06:08 + o up to 142, 08:40 + o - 142 up to 282, 11:30 + o - 282 above.
-/// Day 3 ends with 1,700 = 17 x 100: that unit ends at 13:53 sharp, in time.
+/// Day 3 ends with 1,700 = 17 x 100: that work ends at 13:53 sharp, in time; but the break has begun when
+/// units move, and the unit leaves when people are there again, on day 4 at 06:08.
 #[test]
 fn a_week_with_breaks_goes_by_the_minute() {
     let line = line_of(
@@ -68,16 +69,17 @@ fn a_week_with_breaks_goes_by_the_minute() {
         (0, [(7, 48), (9, 38), (11, 48), (13, 28)].as_slice()),
         (1, &[(7, 23), (9, 13), (10, 53), (13, 3)]),
         (2, &[(6, 58), (8, 48), (10, 28), (12, 38)]),
-        (3, &[(6, 33), (8, 13), (10, 3), (12, 13), (13, 53)]),
-        (4, &[(7, 48), (9, 38), (11, 48), (13, 28)]),
+        (3, &[(6, 33), (8, 13), (10, 3), (12, 13)]),
+        (4, &[(6, 8), (7, 48), (9, 38), (11, 48), (13, 28)]),
     ];
     let wanted: Vec<Time> =
         clocks.iter().flat_map(|(day, times)| times.iter().map(|(h, m)| at(*day, *h, *m))).collect();
     let found: Vec<Time> = finishes(&events).into_iter().map(|(_, time)| time).collect();
     assert_eq!(found, wanted);
+    assert_eq!(ended(&line, &events, "t1")[16], (16, at(3, 12, 13), at(3, 13, 53)));
     assert_eq!(report.finished, 21);
     assert_eq!(report.net, min(2125));
-    assert_eq!(report.per_shift, [4, 4, 4, 5, 4]);
+    assert_eq!(report.per_shift, [4, 4, 4, 4, 5]);
     // 2,125 min of work were there, all of them used: the last unit has 25 min in it.
     assert_eq!(report.places[0].states[BayState::Working as usize], min(2125).0);
     assert_eq!(report.crews[0].busy, min(2125).0);

@@ -1,4 +1,4 @@
-//! Clauses.
+//! Clauses: from the parsed words of one clause to its part of the tree.
 
 use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
@@ -54,7 +54,10 @@ impl Builder<'_> {
         match first.as_rule() {
             Rule::late_work => {
                 let mut words = first.into_inner();
-                let (late, work) = (words.next().expect("late"), words.next().expect("work"));
+                let (late, work) = (
+                    words.next().expect("the rule opens with `late`"),
+                    words.next().expect("the rule ends with `work`"),
+                );
                 self.span(&late).to(self.span(&work))
             }
             Rule::pass_rate | Rule::stopping | Rule::answering => {

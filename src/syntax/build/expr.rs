@@ -1,4 +1,4 @@
-//! Arithmetic.
+//! Arithmetic: numbers, quantities and `let` names with their operators, as a tree.
 
 use super::{Builder, Built, parts};
 use crate::diagnostic::words::reading;

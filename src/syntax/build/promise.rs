@@ -1,4 +1,4 @@
-//! Promises.
+//! Promises: from the parsed sentence to what it promises, not yet held against a line.
 
 use super::{Builder, Built, parts, says};
 use crate::syntax::grammar::Rule;

@@ -9,16 +9,13 @@ use taktwright::line::{Line, StepId};
 use taktwright::simulate::{Event, Horizon, Replication, Settings, Spot, Watcher, replicate};
 use taktwright::units::Time;
 
-/// What a bent event stream does with an event: the events to hear instead, with the time of each.
-type Bend = dyn FnMut(Time, Event) -> Vec<Event>;
-
-/// Stands between engine and follower.
-struct Bent<'a, 'b> {
+/// Stands between engine and follower: for each event the events to hear instead.
+struct Bent<'a, B> {
     follower: Follower<'a>,
-    bend: &'b mut Bend,
+    bend: B,
 }
 
-impl Watcher for Bent<'_, '_> {
+impl<B: FnMut(Time, Event) -> Vec<Event>> Watcher for Bent<'_, B> {
     const WATCHING: bool = true;
 
     fn see(&mut self, at: Time, net: Time, event: Event) {
@@ -32,7 +29,7 @@ impl Watcher for Bent<'_, '_> {
 fn heard(
     line: &Line,
     settings: &Settings,
-    bend: &mut Bend,
+    bend: &mut impl FnMut(Time, Event) -> Vec<Event>,
     bend_report: impl Fn(&mut Replication),
 ) -> Vec<String> {
     let mut bent = Bent { follower: Follower::new(line, settings), bend };
@@ -43,7 +40,7 @@ fn heard(
 }
 
 /// The bend must be caught with these words; the same line unbent must be clean.
-fn must_catch(text: &str, units: u64, words: &str, bend: &mut Bend) {
+fn must_catch(text: &str, units: u64, words: &str, bend: &mut impl FnMut(Time, Event) -> Vec<Event>) {
     let line = line_of(text);
     let settings = settings_of(7, Horizon::Units(units));
     let clean = heard(&line, &settings, &mut |_, event| vec![event], |_| {});
