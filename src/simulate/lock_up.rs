@@ -11,8 +11,17 @@ use std::collections::BTreeMap;
 struct Waiting {
     row: Row,
     place: usize,
-    words: String,
+    why: Why,
     on: Vec<Row>,
+}
+
+/// What it waits for, put into words only when it is told.
+enum Why {
+    Outside(usize),
+    Bay(usize),
+    Push(usize),
+    Room(usize),
+    Equipment(Vec<u16>),
 }
 
 impl<W: Watcher> Run<'_, W> {
@@ -40,10 +49,24 @@ impl<W: Watcher> Run<'_, W> {
             (
                 self.units.rows[w.row as usize].number,
                 self.c.line.places[w.place].name.clone(),
-                w.words.clone(),
+                self.say(&w.why),
             )
         });
         Err(RunErrorKind::LockUp { waiting: waiting.collect() })
+    }
+
+    fn say(&self, why: &Why) -> String {
+        let name = |place: &usize| &self.c.line.places[*place].name;
+        match why {
+            Why::Outside(place) => format!("a bay of {}, outside it", name(place)),
+            Why::Bay(place) => format!("a bay of {}", name(place)),
+            Why::Push(place) => format!("the push: {} is not ready", name(place)),
+            Why::Room(place) => format!("room at {}", name(place)),
+            Why::Equipment(list) => {
+                let names: Vec<&str> = list.iter().map(|e| self.c.line.equipment[*e as usize].name.as_str()).collect();
+                crate::units::join_or(&names)
+            }
+        }
     }
 
     fn who_waits(&self) -> Vec<Waiting> {
@@ -67,7 +90,7 @@ impl<W: Watcher> Run<'_, W> {
                     list.push(Waiting {
                         row: *row,
                         place,
-                        words: format!("a bay of {}, outside it", self.c.line.places[place].name),
+                        why: Why::Outside(place),
                         on,
                     });
                 }
@@ -78,7 +101,7 @@ impl<W: Watcher> Run<'_, W> {
                     list.push(Waiting {
                         row: *row,
                         place,
-                        words: format!("a bay of {}", self.c.line.places[place].name),
+                        why: Why::Bay(place),
                         on,
                     });
                 }
@@ -112,7 +135,7 @@ impl<W: Watcher> Run<'_, W> {
                     list.push(Waiting {
                         row,
                         place,
-                        words: format!("the push: {} is not ready", self.c.line.places[other].name),
+                        why: Why::Push(other),
                         on: vec![unit],
                     });
                     return;
@@ -132,7 +155,7 @@ impl<W: Watcher> Run<'_, W> {
             list.push(Waiting {
                 row,
                 place,
-                words: format!("room at {}", self.c.line.places[next].name),
+                why: Why::Room(next),
                 on,
             });
         }
@@ -146,7 +169,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let gang = self.c.shop.bay_gang[bay] as usize;
         let mut on = Vec::new();
-        let mut names: Vec<String> = Vec::new();
+        let mut wanted: Vec<u16> = Vec::new();
         for entry in self.floor.gangs[gang].ready.iter().filter(|e| e.bay as usize == bay) {
             let node = self.c.shop.node(bay, entry.node as usize);
             let opens = (0..self.c.shop.keep_equipment.len())
@@ -164,10 +187,10 @@ impl<W: Watcher> Run<'_, W> {
                 return;
             }
             on.extend(holders);
-            names.push(self.c.line.equipment[equipment as usize].name.clone());
+            wanted.push(equipment);
         }
-        names.dedup();
-        list.push(Waiting { row: self.bays[bay].unit, place, words: crate::units::join_or(&names), on });
+        wanted.dedup();
+        list.push(Waiting { row: self.bays[bay].unit, place, why: Why::Equipment(wanted), on });
     }
 
     /// Units that keep a piece of the equipment, or work with it now.

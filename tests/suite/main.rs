@@ -5,6 +5,7 @@ mod checking;
 mod commands;
 mod docs;
 mod draws;
+mod fixtures;
 mod follow;
 mod harness;
 mod house;

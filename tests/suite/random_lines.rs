@@ -6,13 +6,14 @@ mod write;
 
 use crate::follow::text;
 use features::Feature;
+use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
+use taktwright::line::Line;
+use taktwright::simulate::Settings;
 use write::{RandomLine, line_for};
 
-#[cfg(debug_assertions)]
-const LINES: u64 = 2_000;
-#[cfg(not(debug_assertions))]
 const LINES: u64 = 2_000;
 
 /// What came of the lines.
@@ -30,20 +31,47 @@ fn run(line: &RandomLine, tally: &Mutex<Tally>) {
         Ok(checked) => checked,
         Err(errors) => return note(&|t| t.refused.push((line.seed, errors.clone()))),
     };
-    let mut faults = match text::follow(&checked, &line.settings) {
-        Ok((_, faults)) => faults,
-        Err((error, mut faults)) => {
-            faults.push(format!("the run stopped: {error:?}"));
-            faults
-        }
-    };
-    faults.truncate(12);
+    let faults = faults_of(&checked, &line.settings);
     note(&|t| {
         t.ran.push(line.used.clone());
         if !faults.is_empty() {
             t.faulty.push((line.seed, faults.clone()));
         }
     });
+}
+
+/// Whatever is wrong with one run; a panic of the engine is one of these things.
+fn faults_of(line: &Line, settings: &Settings) -> Vec<String> {
+    match catch_unwind(AssertUnwindSafe(|| text::follow(line, settings))) {
+        Ok(Ok((_, faults))) => faults,
+        Ok(Err((error, mut faults))) => {
+            faults.push(format!("the run stopped: {error:?}"));
+            faults
+        }
+        Err(panic) => {
+            let text = panic.downcast_ref::<String>().cloned();
+            let text = text.or_else(|| panic.downcast_ref::<&str>().map(|s| (*s).to_string()));
+            vec![format!("the engine panicked: {}", text.unwrap_or_default())]
+        }
+    }
+}
+
+/// The sentence without its numbers, to count sentences of one kind.
+fn kind_of(fault: &str) -> String {
+    let words = fault.split([' ', '\n']).filter(|word| !word.contains(|c: char| c.is_ascii_digit()));
+    words.collect::<Vec<&str>>().join(" ")
+}
+
+/// How often each kind of sentence was said first, with a seed that says it.
+fn kinds(faulty: &[(u64, Vec<String>)]) -> String {
+    let mut kinds: BTreeMap<String, (usize, u64, String)> = BTreeMap::new();
+    for (seed, faults) in faulty {
+        let kind = kinds.entry(kind_of(&faults[0])).or_insert((0, *seed, faults[0].clone()));
+        kind.0 += 1;
+    }
+    let mut rows: Vec<_> = kinds.into_values().collect();
+    rows.sort_by_key(|(count, seed, _)| (usize::MAX - count, *seed));
+    rows.iter().map(|(count, seed, text)| format!("{count:5} x (seed {seed}) {text}\n")).collect()
 }
 
 fn run_all(seeds: std::ops::Range<u64>) -> Tally {
@@ -76,18 +104,20 @@ fn two_thousand_random_small_lines_are_clean() {
         assert!(count > 0, "no line that ran had {}", feature.words());
     }
     println!("{} ran, {} were refused", tally.ran.len(), tally.refused.len());
+    println!("{}", kinds(&tally.refused));
     if let Some((seed, faults)) = tally.faulty.first() {
         let line = line_for(*seed);
         let others: Vec<u64> = tally.faulty.iter().map(|(seed, _)| *seed).collect();
         panic!(
-            "{} lines are faulty, seeds {others:?}; the first, seed {seed}:\n{}\n{:?}\n{faults:#?}",
+            "{} lines are faulty, seeds {others:?}:\n{}\nthe first, seed {seed}:\n{}\n{:?}\n{faults:#?}",
             others.len(),
+            kinds(&tally.faulty),
             line.text,
             line.settings
         );
     }
     let refused = tally.refused.len() as f64 / LINES as f64;
-    assert!(refused <= 0.15, "{refused} of the lines were refused: {:#?}", &tally.refused[..5]);
+    assert!(refused <= 0.15, "{refused} of the lines were refused:\n{}", kinds(&tally.refused));
 }
 
 /// Prints how often each pair of features stood together in a line that ran.
