@@ -113,6 +113,8 @@ codes! {
     TightSpacing = "T605" Doubt;
     /// The planned pace is slower than takt.
     PaceOverTakt = "T606" Doubt;
+    /// A fixed order of models builds another mix than the models' shares say.
+    MixDiffers = "T607" Doubt;
     // ---- T7: holds and safety ----
     /// A hold's length or a change of it would go under its stated safety minimum.
     UnderSafetyMinimum = "T701" Error;

@@ -4,6 +4,85 @@
 //! time distributions, precedence (the only user of petgraph). Plain data with typed ids, no text
 //! handling and no randomness.
 
+mod calendar;
 mod dist;
+mod flow;
+mod ids;
+mod people;
+mod place;
+mod precedence;
+mod step;
 
+pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
+pub use flow::{
+    Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
+    StartState, Statistic, UnitOption,
+};
+pub use ids::{
+    CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
+};
+pub use people::{Crew, Equipment, Group, Need};
+pub use place::{MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
+pub use precedence::Precedence;
+pub use step::{FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Window};
+
+/// One layout of the line, checked.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Line {
+    /// The label of the `line` statement.
+    pub name: String,
+    /// The layout this is; `today` for the file as it stands.
+    pub layout: String,
+    pub calendar: Option<Calendar>,
+    pub demand: Option<Demand>,
+    /// Net time / demand, or the stated takt; an exact fraction of microseconds.
+    pub takt: Option<Ratio>,
+    /// Planned interval, faster than takt; takt where none is stated.
+    pub pace: Option<Ratio>,
+    pub models: Vec<Model>,
+    pub options: Vec<UnitOption>,
+    pub sequence: Sequence,
+    pub release: Release,
+    pub start: StartState,
+    pub skills: Vec<String>,
+    pub groups: Vec<Group>,
+    /// The file says who exists (`people`); otherwise every crew is simply there.
+    pub people_stated: bool,
+    pub crews: Vec<Crew>,
+    pub equipment: Vec<Equipment>,
+    pub zones: Vec<Zone>,
+    pub room_caps: Vec<RoomCap>,
+    /// Stations and racks in line order (the order of the file), then the repair bays.
+    pub places: Vec<Place>,
+    /// How many of `places` are on the line.
+    pub on_line: usize,
+    /// Every place on the line is in exactly one.
+    pub segments: Vec<Segment>,
+    pub steps: Vec<Step>,
+    pub tests: Vec<Test>,
+    pub windows: Vec<Window>,
+    pub keeps: Vec<Keep>,
+    pub promises: Vec<Promise>,
+    /// Of every interval and promise, 0.5 < confidence < 1; 0.95 where the file says nothing.
+    pub confidence: f64,
+}
+
+impl Line {
+    /// The steps done at `place`, in file order.
+    pub fn steps_at(&self, place: PlaceId) -> impl Iterator<Item = (StepId, &Step)> {
+        self.steps
+            .iter()
+            .enumerate()
+            .filter(move |(_, step)| step.place == place)
+            .map(|(index, step)| (StepId::from_index(index), step))
+    }
+
+    /// The place and the segment rule it moves by; repair bays move at once.
+    pub fn rule_at(&self, place: PlaceId) -> MoveRule {
+        match self.places[place.index()].segment {
+            Some(segment) => self.segments[segment.index()].rule,
+            None => MoveRule::WhenReady { moving: crate::units::Time::ZERO },
+        }
+    }
+}

@@ -1,1 +1,64 @@
-//! (being built)
+//! One serialisable report, and one file per format that prints it.
+//!
+//! Owns the JSON contract and the words of the report. Computes no statistic and runs nothing.
+
+mod build;
+mod cautions;
+mod check_page;
+mod doubts;
+mod json;
+mod record;
+mod rows;
+mod text;
+mod wording;
+
+pub use build::{Extras, LoadRow, build, promise_row};
+pub use check_page::{
+    CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
+    TimeRow, line_page,
+};
+pub use json::schema;
+pub use record::{
+    Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
+    ShiftsAt, UnitsPerShift, Warning,
+};
+pub use rows::{
+    BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, HoldRow, LevelFigures, LevelRow,
+    Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow,
+    StateShares, StationRow, TestRow, Verdict, Wait, WindowRow,
+};
+pub use text::{Dress, FIRST_SCREEN};
+pub use wording::{promise_detail, sentence};
+
+/// How a report is printed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Format {
+    Text,
+    Json,
+}
+
+/// The report in one format; plain text where that is asked for.
+pub fn render(report: &Report, format: Format) -> String {
+    match format {
+        Format::Text => text::page(report, &Dress::PLAIN),
+        Format::Json => json::page(report),
+    }
+}
+
+/// The text page in a dress, for a terminal.
+pub fn render_text(report: &Report, dress: &Dress) -> String {
+    text::page(report, dress)
+}
+
+/// The page of `check` in one format.
+pub fn render_check(page: &CheckPage, format: Format) -> String {
+    match format {
+        Format::Text => text::check_page(page, &Dress::PLAIN),
+        Format::Json => json::page(page),
+    }
+}
+
+/// The page of `check` in a dress, for a terminal.
+pub fn render_check_text(page: &CheckPage, dress: &Dress) -> String {
+    text::check_page(page, dress)
+}

@@ -1,1 +1,30 @@
-//! (being built)
+//! The discrete-event run: a line and its settings in, raw observations out.
+//!
+//! Owns the clock and event queue, the physics of stations, the replications. Counts exactly and
+//! computes no means; reads nothing and prints nothing.
+
+mod accounts;
+mod calendar;
+mod clock;
+mod compiled;
+mod lock_up;
+mod moves;
+mod observations;
+mod orders;
+mod pushes;
+mod queue;
+mod replications;
+mod run;
+mod settings;
+mod units;
+mod verdicts;
+mod watcher;
+mod work;
+
+pub use observations::{
+    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,
+    WindowCounts,
+};
+pub use replications::{Oversight, Unattended, replicate, simulate};
+pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+pub use watcher::{Event, Spot, Unwatched, Watcher};

@@ -1,1 +1,56 @@
-//! (being built)
+//! From raw observations to figures with bands; promises judged; who holds the line back.
+//!
+//! Owns every interval and verdict: first the pure numerics (one value per replication; what happens
+//! inside a run is never taken for independent), then one file per family of measures. Refuses to
+//! sample, to run and to word anything.
+
+pub mod mser;
+pub mod precision;
+pub mod quantiles;
+pub mod queues;
+pub mod student;
+
+mod audit;
+mod bands;
+mod books;
+mod bottleneck;
+mod count;
+mod flow;
+mod people;
+mod places;
+mod promises;
+mod summary;
+mod test_bays;
+
+pub use audit::{HoldFigures, WindowFigures};
+pub use bands::Times;
+pub use books::Books;
+pub use bottleneck::{Bottleneck, Finding, Gain, Method, Verdict as BottleneckVerdict, gained};
+pub use count::{
+    Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
+};
+pub use flow::Flow;
+pub use people::{EquipmentFigures, PeopleFigures, Who, heads};
+pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
+pub use promises::{Judgement, Verdict, judge};
+pub use quantiles::{Banded, GROUPS};
+pub use student::Estimate;
+pub use summary::{Beside, Run, Summary, summarise};
+pub use test_bays::{ClosedForm, NoClosedForm, QueueModel, TestFigures};
+
+/// The states by which a place's time is divided; the report knows them from here.
+pub use crate::simulate::BayState;
+
+use crate::line::Line;
+use crate::units::Time;
+
+/// Microseconds.
+const MINUTE: f64 = 60e6;
+const HOUR: f64 = 3600e6;
+
+/// How many mean shifts' net time `net` is; `None` without a calendar.
+fn shifts_in(line: &Line, net: Time) -> Option<f64> {
+    let (week, shifts) = line.calendar.as_ref()?.shift_net();
+    let per_shift = week.0 as f64 / shifts as f64;
+    (shifts > 0 && week > Time::ZERO && net > Time::ZERO).then(|| net.0 as f64 / per_shift)
+}

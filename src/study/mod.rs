@@ -1,1 +1,35 @@
-//! (being built)
+//! Studies: a line, what is asked of it, the runs that answer, and scenario files with their verdicts.
+//!
+//! Owns the defaults of a run, the warm-up, runs that stop themselves, gains by station, scenario
+//! files (the only user of YAML) and baselines. Refuses to read files or to print: text comes in and
+//! goes out as values.
+
+mod baseline;
+mod compare;
+mod error;
+mod means;
+mod node;
+mod plan;
+mod run;
+mod scenario;
+mod schema;
+mod values;
+mod verdicts;
+mod verify;
+mod warm_up;
+
+pub use baseline::{Baseline, LayoutResult};
+pub use compare::{Compared, Comparison, compare, measure_named};
+pub use error::StudyError;
+pub use means::{loads, page_extras};
+pub use plan::{
+    GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
+    RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,
+};
+pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
+pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
+pub use schema::scenario_schema;
+pub use values::{nearest, read_share, read_time};
+pub use verdicts::{Judged, VerdictForm, render_verdicts};
+pub use verify::{Bench, Finding, Verdict, Verified, prepare, verify};
+pub use warm_up::find as find_warm_up;

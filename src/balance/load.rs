@@ -1,0 +1,375 @@
+//! Loads: how long one unit keeps a place, against the place's window.
+//!
+//! The load of a model is the mean makespan of its steps with the full crew, holds included; exact
+//! where it is a plain sum or nothing is drawn, otherwise over 2,000 fixed keyed draws (the makespan
+//! at mean times is smaller: Jensen's inequality for a maximum). Beside it stands the load with
+//! retests: expected further attempts, fixes in place and work sent back multiplied in.
+
+use crate::diagnostic::{Diagnostic, words};
+use crate::draws::moments::mean;
+use crate::draws::{Purpose, Sampler, Stream};
+use crate::line::{Calendar, Line, MoveRule, OutcomeKind, PlaceId, PlaceKind, StepId};
+use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
+use crate::units::Time;
+use std::collections::BTreeMap;
+
+/// Fixed draws behind a load that is no plain sum.
+const DRAWS: u64 = 2_000;
+/// Their seed: part of the definition, so that a load never depends on how a run is seeded.
+const SEED: u64 = 0;
+
+/// One place on the line.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Load {
+    pub place: PlaceId,
+    /// Bays x pace, less the index where units are pushed; microseconds.
+    pub window: f64,
+    /// Per model: mean makespan of one pass, microseconds; `None` where it has no work there.
+    pub elapsed: Vec<Option<f64>>,
+    /// Per model: the same with retests, fixes in place and work sent back.
+    pub with_retests: Vec<Option<f64>>,
+    /// Per model: mean of people x time of one pass, person-microseconds.
+    pub labour: Vec<f64>,
+    /// No draws were needed.
+    pub exact: bool,
+}
+
+impl Load {
+    /// Share of the window, 0..1 and above, of one pass.
+    pub fn share(&self, model: usize) -> Option<f64> {
+        self.elapsed[model].map(|t| t / self.window)
+    }
+
+    /// Weighted by the models' shares, one pass.
+    pub fn mean_share(&self, line: &Line) -> f64 {
+        weighted(line, &self.elapsed) / self.window
+    }
+
+    /// Weighted by the models' shares, with retests.
+    pub fn mean_share_with_retests(&self, line: &Line) -> f64 {
+        weighted(line, &self.with_retests) / self.window
+    }
+}
+
+fn weighted(line: &Line, times: &[Option<f64>]) -> f64 {
+    line.models.iter().zip(times).map(|(m, t)| m.share * t.unwrap_or(0.0)).sum()
+}
+
+/// Work of one unit of a model over the whole line, one pass, microseconds.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct WorkContent {
+    /// Sum of mean time x people.
+    pub labour: f64,
+    /// Sum over the stations of the mean time a unit is there (racks left out).
+    pub elapsed: f64,
+}
+
+/// Per model, from the loads of `loads`.
+pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
+    (0..line.models.len())
+        .map(|m| WorkContent {
+            labour: loads.iter().map(|l| l.labour[m]).sum(),
+            elapsed: loads
+                .iter()
+                .filter(|l| line.places[l.place.index()].kind == PlaceKind::Station)
+                .filter_map(|l| l.elapsed[m])
+                .sum(),
+        })
+        .collect()
+}
+
+/// Loads of every place on the line that has steps; empty where the line states no pace or is larger
+/// than the engine's widths (a run says so).
+pub fn loads(line: &Line) -> Vec<Load> {
+    let Ok(shop) = Shop::new(line) else { return Vec::new() };
+    let bench = Bench::new(line, &shop);
+    (0..line.on_line).filter(|p| shop.places[*p].nodes > 0).filter_map(|p| bench.load(p)).collect()
+}
+
+/// A station over its window on average for some model.
+pub fn doubts(line: &Line, loads: &[Load]) -> Vec<Diagnostic> {
+    let mut doubts = Vec::new();
+    for load in loads {
+        let place = &line.places[load.place.index()];
+        for (m, model) in line.models.iter().enumerate() {
+            if let (Some(elapsed), Some(share)) = (load.elapsed[m], load.share(m))
+                && share > 1.0
+            {
+                doubts.push(words::plan::over_window(
+                    place.span,
+                    &place.name,
+                    &model.name,
+                    elapsed / 60e6,
+                    load.window / 60e6,
+                ));
+            }
+        }
+    }
+    doubts
+}
+
+/// Mean length of a step for a model, microseconds.
+pub fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
+    let step = &line.steps[step];
+    let time = &step.times[model];
+    let value = (mean(&time.dist) * time.factor).round_ties_even() as i64;
+    value.max(step.hold().map_or(0, |h| h.minimum.0))
+}
+
+/// What all loads share.
+struct Bench<'a> {
+    line: &'a Line,
+    shop: &'a Shop,
+    samplers: Vec<Vec<Sampler>>,
+    streams: Vec<Stream>,
+    options: Vec<Stream>,
+    path: Vec<i64>,
+    /// Longest stretch in which attended work can run on.
+    longest: i64,
+}
+
+impl<'a> Bench<'a> {
+    fn new(line: &'a Line, shop: &'a Shop) -> Bench<'a> {
+        let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
+        Bench {
+            samplers: line
+                .steps
+                .iter()
+                .map(|s| s.times.iter().map(|t| Sampler::new(&t.dist)).collect())
+                .collect(),
+            streams: line.steps.iter().map(|s| Stream::new(SEED, 0, Purpose::Load, &s.draws_as)).collect(),
+            options: line.options.iter().map(|o| Stream::new(SEED, 0, Purpose::Load, &o.draws_as)).collect(),
+            path: remaining_paths(shop, |step, model| mean_length(line, step, model)),
+            longest: longest.unwrap_or(i64::MAX),
+            line,
+            shop,
+        }
+    }
+
+    fn load(&self, place: usize) -> Option<Load> {
+        let line = self.line;
+        let id = PlaceId::from_index(place);
+        let bays = f64::from(line.places[place].bays);
+        let pace = line.pace.map(|p| p.as_minutes() * 60e6);
+        let window = match line.rule_at(id) {
+            MoveRule::WhenReady { .. } => bays * pace?,
+            MoveRule::PushedWhenReady { index } => bays * pace? - index.0 as f64,
+            MoveRule::PushedEvery { every, index } => bays * every.0 as f64 - index.0 as f64,
+        };
+        let mut load = Load {
+            place: id,
+            window,
+            elapsed: Vec::new(),
+            with_retests: Vec::new(),
+            labour: Vec::new(),
+            exact: true,
+        };
+        let all = |_: usize| true;
+        for model in 0..line.models.len() {
+            let works = self
+                .shop
+                .nodes_of(place)
+                .iter()
+                .any(|n| n.step != u32::MAX && !n.dormant && n.models >> model & 1 == 1);
+            let once = if works { self.makespan(place, model, &all, &mut load.exact) } else { 0.0 };
+            let extra = self.retests(place, model, &mut load.exact);
+            load.elapsed.push(works.then_some(once));
+            load.with_retests.push((works || extra > 0.0).then_some(once + extra));
+            load.labour.push(self.labour(place, model));
+        }
+        Some(load)
+    }
+
+    fn labour(&self, place: usize, model: usize) -> f64 {
+        let own = self.line.steps_at(PlaceId::from_index(place)).filter(|(_, s)| s.models[model]);
+        own.map(|(_, step)| {
+            let heads: u32 = step.needs[model].iter().map(|n| n.count).sum();
+            let taken: f64 = step
+                .options
+                .iter()
+                .map(|o| &self.line.options[o.index()])
+                .map(|o| if o.models[model] { o.rate } else { 0.0 })
+                .product();
+            f64::from(heads) * mean(&step.times[model].dist) * step.times[model].factor * taken
+        })
+        .sum()
+    }
+
+    /// Mean makespan of the steps of a place that `done_here` says are done, microseconds.
+    fn makespan(
+        &self,
+        place: usize,
+        model: usize,
+        done_here: &dyn Fn(usize) -> bool,
+        exact: &mut bool,
+    ) -> f64 {
+        let nodes = self.shop.nodes_of(place);
+        let mut floor = Floor::new(self.shop, self.path.clone());
+        let applies = |k: usize| {
+            nodes[k].step != u32::MAX
+                && nodes[k].models >> model & 1 == 1
+                && done_here(nodes[k].step as usize)
+        };
+        let drawn = |k: usize| {
+            applies(k)
+                && !nodes[k].dormant
+                && self.line.steps[nodes[k].step as usize].times[model].dist.as_constant().is_none()
+        };
+        let optional = (0..nodes.len()).any(|k| applies(k) && nodes[k].options != 0);
+        if !optional && self.is_plain_sum(place, model, &applies) {
+            return (0..nodes.len())
+                .filter(|k| applies(*k) && !nodes[*k].dormant)
+                .map(|k| self.mean_length(nodes[k].step as usize, model))
+                .sum();
+        }
+        let draws = if optional || (0..nodes.len()).any(drawn) { DRAWS } else { 1 };
+        *exact &= draws == 1;
+        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
+        let mut lengths = vec![0i64; nodes.len()];
+        let mut sum = 0.0;
+        for k in 0..draws {
+            for (local, node) in nodes.iter().enumerate() {
+                lengths[local] =
+                    if applies(local) { self.length(node.step as usize, model, k, &mut held) } else { 0 };
+            }
+            let options = self.options.iter().enumerate().fold(0, |mask, (o, stream)| {
+                let option = &self.line.options[o];
+                mask | u64::from(option.models[model] && stream.uniform(k, 0) < option.rate) << o
+            });
+            sum +=
+                one_unit(self.shop, &mut floor, place, model, options, |local| lengths[local]).length as f64;
+        }
+        sum / draws as f64
+    }
+
+    /// One drawn length of a step; a hold too long for any attended stretch counts the net time it
+    /// takes, averaged over when it may start.
+    fn length(&self, step: usize, model: usize, draw: u64, held: &mut BTreeMap<i64, i64>) -> i64 {
+        let time = &self.line.steps[step].times[model];
+        let micros = (self.samplers[step][model].draw(&self.streams[step], draw, 0) * time.factor)
+            .round_ties_even() as i64;
+        match self.line.steps[step].hold() {
+            Some(hold) => {
+                let length = micros.max(hold.minimum.0);
+                match &self.line.calendar {
+                    Some(calendar) if !hold.attended && length > self.longest => {
+                        *held.entry(length).or_insert_with(|| mean_net(calendar, length))
+                    }
+                    Some(_) | None => length,
+                }
+            }
+            None => micros,
+        }
+    }
+
+    fn mean_length(&self, step: usize, model: usize) -> f64 {
+        let time = &self.line.steps[step].times[model];
+        mean(&time.dist) * time.factor
+    }
+
+    /// Never two steps at once: then the makespan is the sum of the times.
+    fn is_plain_sum(&self, place: usize, model: usize, applies: &dyn Fn(usize) -> bool) -> bool {
+        let nodes = self.shop.nodes_of(place);
+        let gang = &self.shop.gangs[self.shop.places[place].gang0 as usize];
+        let alone = |k: usize| {
+            matches!(nodes[k].kind, NodeKind::Work)
+                && nodes[k].heads[model] as usize == gang.people.len()
+                && !gang.people.is_empty()
+        };
+        (0..nodes.len()).filter(|k| applies(*k) && !nodes[*k].dormant).all(alone)
+    }
+
+    /// Expected further time at this place for further attempts, fixes and work sent back.
+    fn retests(&self, place: usize, model: usize, exact: &mut bool) -> f64 {
+        let mut extra = 0.0;
+        for test in &self.line.tests {
+            let fails = expected_fails(test, model);
+            if fails == 0.0 {
+                continue;
+            }
+            let inside = |step: usize| test.steps.contains(&StepId::from_index(step));
+            for outcome in &test.outcomes {
+                let times = fails * outcome.share;
+                let again = match &outcome.kind {
+                    OutcomeKind::Scrapped => 0.0,
+                    OutcomeKind::FixedInPlace { .. }
+                    | OutcomeKind::BackTo { .. }
+                    | OutcomeKind::ToRepair { .. }
+                    | OutcomeKind::Retest { .. } => 1.0,
+                };
+                if test.place.index() == place {
+                    extra += times * again * self.makespan(place, model, &inside, exact);
+                }
+                match &outcome.kind {
+                    OutcomeKind::FixedInPlace { time, .. } if test.place.index() == place => {
+                        extra += times * mean(time)
+                    }
+                    OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
+                        for visit in route.iter().filter(|v| v.place.index() == place) {
+                            let redone = |step: usize| visit.redo.contains(&StepId::from_index(step));
+                            extra += times * self.makespan(place, model, &redone, exact);
+                        }
+                    }
+                    OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
+                    }
+                }
+            }
+        }
+        extra
+    }
+}
+
+/// Expected fails of one unit at a test: the first with 1 - p1, each later one with 1 - p2 unless the
+/// unit was scrapped, never more than the most tries.
+fn expected_fails(test: &crate::line::Test, model: usize) -> f64 {
+    let (first, again) = test.passes[model];
+    let scrapped: f64 =
+        test.outcomes.iter().filter(|o| matches!(o.kind, OutcomeKind::Scrapped)).map(|o| o.share).sum();
+    let (mut fails, mut chance) = (0.0, 1.0 - first);
+    for _ in 0..test.most_tries.unwrap_or(10_000).min(10_000) {
+        if chance < 1e-15 {
+            break;
+        }
+        fails += chance;
+        chance *= (1.0 - scrapped) * (1.0 - again);
+    }
+    fails
+}
+
+/// Net time that a hold of `length` takes on the clock, averaged over starts spread evenly over the
+/// attended time of the week.
+fn mean_net(calendar: &Calendar, length: i64) -> i64 {
+    const STARTS: i64 = 500;
+    let week = Time::WEEK.0;
+    let net_up_to = |t: i64| {
+        let whole = t.div_euclid(week) * calendar.week_net().0;
+        let rest = t.rem_euclid(week);
+        // A shift over Sunday midnight is counted in the week in which it starts: close enough for a mean.
+        whole + stretches(calendar).map(|(a, b)| rest.clamp(a, b) - a).sum::<i64>()
+    };
+    let net = calendar.week_net().0;
+    let mut sum = 0i128;
+    for k in 0..STARTS {
+        let at_net = (2 * k + 1) * net / (2 * STARTS);
+        let mut left = at_net;
+        let start = stretches(calendar).find_map(|(a, b)| {
+            let here = b - a;
+            let found = (left < here).then_some(a + left);
+            left -= here;
+            found
+        });
+        if let Some(start) = start {
+            sum += i128::from(net_up_to(start + length) - at_net);
+        }
+    }
+    i64::try_from(sum / i128::from(STARTS)).unwrap_or(length)
+}
+
+/// Attended stretches of one week, from Monday 00:00.
+fn stretches(calendar: &Calendar) -> impl Iterator<Item = (i64, i64)> + '_ {
+    calendar.week.iter().flat_map(|shift| {
+        let starts = std::iter::once(shift.start.0).chain(shift.pauses.iter().map(|p| p.end.0));
+        let ends = shift.pauses.iter().map(|p| p.start.0).chain(std::iter::once(shift.end.0));
+        starts.zip(ends).collect::<Vec<_>>()
+    })
+}

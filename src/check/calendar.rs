@@ -1,0 +1,333 @@
+//! The calendar: shifts of the week with their pauses, closed days, the first day.
+
+use super::clauses::clause;
+use super::desk::Desk;
+use super::names::name_of;
+use super::quantity;
+use crate::diagnostic::Span;
+use crate::diagnostic::words::{flow as words, quantities};
+use crate::line::{Calendar, Home, Pause, WeekShift};
+use crate::syntax::tree::{Clause, ClauseKind, Clock, Date, Head, PauseKind, Statement, Weekday, Word};
+use crate::units::Time;
+
+const DAYS: [(Weekday, &str); 7] = [
+    (Weekday::Mon, "Monday"),
+    (Weekday::Tue, "Tuesday"),
+    (Weekday::Wed, "Wednesday"),
+    (Weekday::Thu, "Thursday"),
+    (Weekday::Fri, "Friday"),
+    (Weekday::Sat, "Saturday"),
+    (Weekday::Sun, "Sunday"),
+];
+
+/// The first day of the run, where the `start` statement dates it.
+pub(super) fn first_date(start: Option<&Statement>, desk: &mut Desk) -> Option<jiff::civil::Date> {
+    let Head::Start { on: Some(date), .. } = &start?.head else { return None };
+    civil(date, desk)
+}
+
+/// Does the `start` statement date the first day (perhaps faultily)?
+pub(super) fn is_dated(start: &Statement) -> bool {
+    matches!(start.head, Head::Start { on: Some(_), .. })
+}
+
+/// The calendar; `None` without a `shift` statement.
+pub(super) fn calendar(
+    shifts: &[&Statement],
+    closed: &[&Statement],
+    first: Option<jiff::civil::Date>,
+    dated: bool,
+    desk: &mut Desk,
+) -> Option<Calendar> {
+    let closed = closed_days(closed, first, dated, shifts.is_empty(), desk);
+    if shifts.is_empty() {
+        return None;
+    }
+    let mut week: Vec<(WeekShift, Span)> = Vec::new();
+    for statement in shifts {
+        if let Some(shift) = one_shift(statement, desk) {
+            for day in days_of(statement) {
+                week.push((on_day(&shift, day), statement.span));
+            }
+        }
+    }
+    week.sort_by_key(|(shift, span)| (shift.start, *span));
+    report_overlaps(&week, desk);
+    let weekday = first.map_or(0, |date| date.weekday().to_monday_zero_offset());
+    Some(Calendar {
+        week: week.into_iter().map(|(shift, _)| shift).collect(),
+        first_weekday: u8::try_from(weekday).unwrap_or(0),
+        first_date: first.map(|date| (date.year(), date.month(), date.day())),
+        closed,
+    })
+}
+
+/// One `shift` statement with offsets from 00:00 of its day.
+fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
+    let Head::Clocks { from, to } = &statement.head else { return None };
+    let name = name_of(statement).text;
+    let (start, end) = (clock(from, desk), clock(to, desk));
+    let (start, mut end) = (start?, end?);
+    if end <= start {
+        end += Time::DAY;
+    }
+    let pauses = pauses(statement, start, end, desk);
+    let home = clause!(statement, ClauseKind::Home { units, not_before } => (units, not_before));
+    let home = home.and_then(|((units, not_before), clause)| {
+        let units = quantity::count(units, "the count after which the crew may leave", 1, 1_000_000, desk);
+        let not_before = match not_before {
+            Some(clock) => inside(clock, "the crew leaves", start, end, clause, desk)?,
+            None => start,
+        };
+        Some(Home { units: units?, not_before })
+    });
+    let shift = WeekShift { name, start, end, pauses, home };
+    if shift.net() <= Time::ZERO {
+        desk.fault(words::bad_calendar(
+            statement.span,
+            &format!("shift {} has no attended time left after its pauses", shift.name),
+            "nothing left",
+            "shorten the pauses or lengthen the shift",
+        ));
+        return None;
+    }
+    let longest = shift.longest_stretch();
+    if longest > Time::HOUR * 6 {
+        desk.fault(words::long_stretch(statement.span, &shift.name, &longest.to_string()));
+    }
+    Some(shift)
+}
+
+/// Meeting, pauses and clean-up, sorted; those that overlap are reported and left out.
+fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec<Pause> {
+    let mut found: Vec<(Pause, Span, &str)> = Vec::new();
+    for clause in &statement.clauses {
+        let part = one_pause(clause, start, end, desk);
+        if let Some((pause, what)) = part.filter(|(pause, _)| pause.end > pause.start) {
+            if pause.end > end || pause.start < start {
+                desk.fault(words::bad_calendar(
+                    clause.span,
+                    &format!("{what} does not fit into the shift, which lasts {}", end - start),
+                    "outside the shift",
+                    "move it, shorten it, or lengthen the shift",
+                ));
+            } else {
+                found.push((pause, clause.span, what));
+            }
+        }
+    }
+    found.sort_by_key(|(pause, span, _)| (pause.start, pause.end, *span));
+    let mut kept: Vec<(Pause, Span, &str)> = Vec::new();
+    for (pause, span, what) in found {
+        match kept.last() {
+            Some((before, first, other)) if before.end > pause.start => {
+                let cure = "one ends where the other begins at the earliest";
+                desk.fault(words::calendar_overlap(span, what, other, *first, cure));
+            }
+            _ => kept.push((pause, span, what)),
+        }
+    }
+    kept.into_iter().map(|(pause, ..)| pause).collect()
+}
+
+/// What a clause takes out of the shift, if it is one that does.
+fn one_pause(clause: &Clause, start: Time, end: Time, desk: &mut Desk) -> Option<(Pause, &'static str)> {
+    if let ClauseKind::Meeting(lasting) = &clause.kind {
+        let length = quantity::time(lasting, "the meeting", desk)?;
+        return Some((Pause { start, end: start + length, paid: true }, "the meeting"));
+    }
+    if let ClauseKind::CleanUp(lasting) = &clause.kind {
+        let length = quantity::time(lasting, "the clean-up", desk)?;
+        return Some((Pause { start: end - length, end, paid: true }, "the clean-up"));
+    }
+    let ClauseKind::Pause { kind, at, lasting, paid } = &clause.kind else { return None };
+    let what = match kind {
+        PauseKind::Meal => "the meal",
+        PauseKind::Break => "the break",
+        PauseKind::Stop => "the stop",
+    };
+    let length = quantity::time_above_zero(lasting, what, desk);
+    let begins = inside(at, what, start, end, clause, desk);
+    let (length, begins) = (length?, begins?);
+    let paid = paid.unwrap_or(*kind != PauseKind::Meal);
+    Some((Pause { start: begins, end: begins + length, paid }, what))
+}
+
+/// The offset of a clock time inside a shift that may cross midnight.
+fn inside(at: &Clock, what: &str, start: Time, end: Time, clause: &Clause, desk: &mut Desk) -> Option<Time> {
+    let mut offset = clock(at, desk)?;
+    if offset < start {
+        offset += Time::DAY;
+    }
+    if offset >= end {
+        desk.fault(words::bad_calendar(
+            clause.span,
+            &format!(
+                "{what} at {} is outside the shift, {} to {}",
+                clock_text(at),
+                as_clock(start),
+                as_clock(end)
+            ),
+            "outside the shift",
+            "name a time inside the shift",
+        ));
+        return None;
+    }
+    Some(offset)
+}
+
+/// 00:00 to 24:00 as an offset of the day.
+fn clock(clock: &Clock, desk: &mut Desk) -> Option<Time> {
+    let whole = clock.hour < 24 && clock.minute < 60 || clock.hour == 24 && clock.minute == 0;
+    if !whole {
+        desk.fault(words::bad_calendar(
+            clock.span,
+            &format!("there is no {} on the clock", clock_text(clock)),
+            "no such time",
+            "clock times run from 00:00 to 24:00",
+        ));
+        return None;
+    }
+    Some(Time::from_minutes(i64::from(clock.hour) * 60 + i64::from(clock.minute)))
+}
+
+fn clock_text(clock: &Clock) -> String {
+    format!("{:02}:{:02}", clock.hour, clock.minute)
+}
+
+/// An offset of the day as a clock time.
+pub(super) fn as_clock(offset: Time) -> String {
+    let minutes = offset.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0;
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
+    let by = Time::DAY * day as i64;
+    WeekShift {
+        name: shift.name.clone(),
+        start: shift.start + by,
+        end: shift.end + by,
+        pauses: shift
+            .pauses
+            .iter()
+            .map(|pause| Pause { start: pause.start + by, end: pause.end + by, paid: pause.paid })
+            .collect(),
+        home: shift.home.map(|home| Home { units: home.units, not_before: home.not_before + by }),
+    }
+}
+
+/// The days of a shift, 0 = Monday; every day where it names none. `fri to mon` goes over Sunday.
+fn days_of(statement: &Statement) -> Vec<usize> {
+    let Some((spans, _)) = clause!(statement, ClauseKind::OnDays(spans) => spans) else {
+        return (0..7).collect();
+    };
+    let index = |day: Weekday| day as usize;
+    let mut on = [false; 7];
+    for (from, to) in spans {
+        let (from, to) = (index(*from), index(to.unwrap_or(*from)));
+        for step in 0..7 {
+            let day = (from + step) % 7;
+            on[day] = true;
+            if day == to {
+                break;
+            }
+        }
+    }
+    (0..7).filter(|day| on[*day]).collect()
+}
+
+/// Shifts that begin before the one before has ended, over Sunday midnight too.
+fn report_overlaps(week: &[(WeekShift, Span)], desk: &mut Desk) {
+    let Some((last, last_span)) = week.last() else { return };
+    let mut reported: Vec<(Span, Span)> = Vec::new();
+    let before = std::iter::once((last.end - Time::WEEK, last, *last_span))
+        .chain(week.iter().map(|(shift, span)| (shift.end, shift, *span)));
+    for ((end, earlier, earlier_span), (later, later_span)) in before.zip(week) {
+        if end <= later.start || reported.contains(&(earlier_span, *later_span)) {
+            continue;
+        }
+        reported.push((earlier_span, *later_span));
+        let day = DAYS[(later.start.0 / Time::DAY.0) as usize % 7].1;
+        let one = format!("shift {} on {day}", later.name);
+        let other = format!("shift {}, which ends at {}", earlier.name, as_clock(earlier.end));
+        desk.fault(words::calendar_overlap(
+            *later_span,
+            &one,
+            &other,
+            earlier_span,
+            "let one end where the other begins, or give them different days",
+        ));
+    }
+}
+
+/// Closed days as days from the first day of the run.
+fn closed_days(
+    statements: &[&Statement],
+    first: Option<jiff::civil::Date>,
+    dated: bool,
+    no_shift: bool,
+    desk: &mut Desk,
+) -> Vec<i64> {
+    let mut days = Vec::new();
+    for statement in statements {
+        let Head::Dates(spans) = &statement.head else { continue };
+        if no_shift && !desk.is_broken(Word::Shift) {
+            desk.fault(words::no_calendar(statement.span, "closed days drop their shifts"));
+            continue;
+        }
+        if !dated && !desk.is_broken(Word::Start) {
+            desk.fault(words::no_first_date(statement.span));
+        }
+        for (from, to) in spans {
+            let from_day = civil(from, desk);
+            let to_day = to.as_ref().map(|to| civil(to, desk));
+            let (Some(from_day), Some(first)) = (from_day, first) else { continue };
+            let to_day = match to_day {
+                Some(Some(day)) => day,
+                Some(None) => continue,
+                None => from_day,
+            };
+            if to_day < from_day {
+                desk.fault(words::bad_calendar(
+                    from.span,
+                    &format!("{from_day} to {to_day} runs backwards"),
+                    "runs backwards",
+                    "write the earlier date first",
+                ));
+                continue;
+            }
+            // Dates of these centuries are always so many whole days apart.
+            let offset = |day| first.until(day).map_or(0, |apart: jiff::Span| i64::from(apart.get_days()));
+            days.extend(offset(from_day)..=offset(to_day));
+        }
+    }
+    days.sort_unstable();
+    days.dedup();
+    days
+}
+
+fn civil(date: &Date, desk: &mut Desk) -> Option<jiff::civil::Date> {
+    let found = i16::try_from(date.year)
+        .ok()
+        .filter(|year| (1900..=2200).contains(year))
+        .zip(i8::try_from(date.month).ok())
+        .zip(i8::try_from(date.day).ok())
+        .and_then(|((year, month), day)| jiff::civil::Date::new(year, month, day).ok());
+    if found.is_none() {
+        let typed = format!("{:04}-{:02}-{:02}", date.year, date.month, date.day);
+        let allowed = "a date of the calendar between 1900 and 2200";
+        desk.fault(quantities::out_of_range(date.span, "the date", &typed, allowed));
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn offsets_read_as_clock_times() {
+        assert_eq!(as_clock(Time::HOUR * 30), "06:00");
+        assert_eq!(as_clock(Time::from_minutes(14 * 60 + 5)), "14:05");
+    }
+}

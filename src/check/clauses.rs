@@ -1,0 +1,264 @@
+//! Clauses: which ones a statement takes, which ones may stand twice, which ones are not modelled.
+//!
+//! The grammar reads every clause in every statement; here a misplaced one gets its sentence. The
+//! rules that follow look up only what their statement takes.
+
+use super::desk::Desk;
+use crate::diagnostic::words::{limits, statements as words};
+use crate::syntax::tree::{Clause, ClauseKind, ForWhat, Head, Need, Outcome, PauseKind, Statement, Word};
+
+/// The first clause that the pattern takes: `clause!(statement, ClauseKind::Bays(n) => n)`.
+macro_rules! clause {
+    ($statement:expr, $pattern:pat => $found:expr) => {
+        $statement
+            .clauses
+            .iter()
+            .find_map(|clause| if let $pattern = &clause.kind { Some(($found, clause)) } else { None })
+    };
+}
+pub(super) use clause;
+
+/// The word or words that open a clause, as in the table of words.
+pub(super) fn opener(kind: &ClauseKind) -> &str {
+    match kind {
+        ClauseKind::Takes(_) => "takes",
+        ClauseKind::For { .. } => "for",
+        ClauseKind::By(_) => "by",
+        ClauseKind::With(_) => "with",
+        ClauseKind::In(_) => "in",
+        ClauseKind::After(_) => "after",
+        ClauseKind::At(_) => "at",
+        ClauseKind::Only(_) => "only",
+        ClauseKind::OnlyWith(_) => "only with",
+        ClauseKind::AtLeast(_) => "at least",
+        ClauseKind::ThroughNights => "through nights",
+        ClauseKind::Attended => "attended",
+        ClauseKind::Safety => "safety",
+        ClauseKind::Within { .. } => "within",
+        ClauseKind::Of(_) => "of",
+        ClauseKind::Passes { .. } => "passes",
+        ClauseKind::OnFail { .. } => "on fail",
+        ClauseKind::AtMostTries(_) => "at most ... tries",
+        ClauseKind::Crew { .. } => "crew",
+        ClauseKind::Serving(_) => "serving",
+        ClauseKind::Bays(_) => "bays",
+        ClauseKind::Slots(_) => "slots",
+        ClauseKind::Places(_) => "places",
+        ClauseKind::Can(_) => "can",
+        ClauseKind::UpTo { .. } => "up to",
+        ClauseKind::PushedWhenReady | ClauseKind::PushedEvery(_) => "pushed",
+        ClauseKind::Moving(_) => "moving",
+        ClauseKind::Index(_) => "index",
+        ClauseKind::Pause { kind: PauseKind::Meal, .. } => "meal",
+        ClauseKind::Pause { kind: PauseKind::Break, .. } => "break",
+        ClauseKind::Pause { kind: PauseKind::Stop, .. } => "stop",
+        ClauseKind::Meeting(_) => "meeting",
+        ClauseKind::CleanUp(_) => "clean-up",
+        ClauseKind::OnDays(_) => "on",
+        ClauseKind::OnLayout(_) => "on \"layout\"",
+        ClauseKind::Home { .. } => "home",
+        ClauseKind::NoTwo(_) => "no two",
+        ClauseKind::AtMostOf { .. } => "at most ... of any",
+        ClauseKind::Looking(_) => "looking",
+        ClauseKind::Returns { .. } => "returns",
+        ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::Later { word } => &word.text,
+    }
+}
+
+/// The clauses that a statement of this word takes, by their openers.
+pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
+    match word {
+        Word::Shift => &["on", "meal", "break", "stop", "meeting", "clean-up", "home"],
+        Word::Model => &["draws as"],
+        Word::Option => &["only", "draws as"],
+        Word::Sequence => &["no two", "at most ... of any", "looking"],
+        Word::People => &["can"],
+        Word::Team => &["crew", "serving"],
+        Word::Equipment => &["serving"],
+        Word::Zone => &["up to"],
+        Word::Limit => &["of", "up to"],
+        Word::Segment => &["pushed", "index", "moving"],
+        Word::Station => &["crew", "bays", "slots", "returns", "after"],
+        Word::Rack => &["places", "returns", "after"],
+        Word::Repair => &["places", "crew"],
+        Word::Task => &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"],
+        Word::Hold => &[
+            "at least",
+            "takes",
+            "with",
+            "after",
+            "at",
+            "for",
+            "only",
+            "only with",
+            "through nights",
+            "attended",
+            "safety",
+            "draws as",
+        ],
+        Word::Test => &[
+            "of",
+            "at",
+            "passes",
+            "for",
+            "on fail",
+            "at most ... tries",
+            "safety",
+            "takes",
+            "by",
+            "with",
+            "in",
+            "after",
+            "only",
+            "only with",
+            "draws as",
+        ],
+        Word::Window => &["within"],
+        Word::Layout => &["on \"layout\""],
+        Word::Line
+        | Word::Use
+        | Word::Let
+        | Word::Closed
+        | Word::Demand
+        | Word::Takt
+        | Word::Pace
+        | Word::Release
+        | Word::Start
+        | Word::Keep
+        | Word::Remove
+        | Word::Change
+        | Word::Promise
+        | Word::Confidence
+        | Word::Money
+        | Word::Overtime
+        | Word::Relief
+        | Word::Absent
+        | Word::Floaters
+        | Word::Visitor
+        | Word::Exclude
+        | Word::Orientation
+        | Word::Feeder
+        | Word::Supply
+        | Word::Carriers
+        | Word::Stops
+        | Word::Calls
+        | Word::Weather
+        | Word::Gate
+        | Word::Sample
+        | Word::Yard
+        | Word::Cost
+        | Word::Temperature
+        | Word::Learning
+        | Word::Lane => &[],
+    }
+}
+
+/// Clauses that the language has in this statement, beyond those it takes so far.
+fn is_later(word: Word, kind: &ClauseKind) -> bool {
+    // People who move the units; travel of equipment.
+    matches!(
+        (word, kind),
+        (_, ClauseKind::Later { .. })
+            | (Word::Segment, ClauseKind::By(_))
+            | (Word::Equipment, ClauseKind::Moving(_))
+    )
+}
+
+/// Whether several of these may stand in one statement.
+fn may_repeat(kind: &ClauseKind) -> bool {
+    matches!(
+        kind,
+        ClauseKind::For { .. }
+            | ClauseKind::OnFail { .. }
+            | ClauseKind::Pause { .. }
+            | ClauseKind::NoTwo(_)
+            | ClauseKind::AtMostOf { .. }
+            | ClauseKind::UpTo { .. }
+            | ClauseKind::Later { .. }
+    )
+}
+
+/// Two clauses are of one sort if the second would be a repetition, and if a change of one
+/// replaces the other.
+pub(super) fn sort(kind: &ClauseKind) -> &str {
+    match kind {
+        ClauseKind::For { what: ForWhat::Factor(_), .. } => "for x",
+        ClauseKind::For { what: ForWhat::Time(_), .. } => "for time",
+        ClauseKind::For { what: ForWhat::People(_), .. } => "for by",
+        ClauseKind::For { what: ForWhat::Passes { .. }, .. } => "for passes",
+        other => opener(other),
+    }
+}
+
+/// Reports every clause of the statement that is misplaced, repeated or not modelled.
+pub(super) fn screen(statement: &Statement, desk: &mut Desk) {
+    let word = statement.word;
+    if let Head::Text(_) = statement.head {
+        let name = statement.name.as_ref();
+        let span = name.map_or(statement.word_span, |name| statement.word_span.to(name.span));
+        let said = name.map_or(word.text().to_string(), |name| format!("{} {}", word.text(), name.text));
+        desk.fault(limits::statement_not_modelled(span, &said));
+        return;
+    }
+    screen_as(statement, word, desk);
+}
+
+/// As a statement of `word`: a `change` takes the clauses of what it changes.
+pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
+    let mut seen: Vec<(&str, &Clause)> = Vec::new();
+    for clause in &statement.clauses {
+        let opens = opener(&clause.kind);
+        if is_later(word, &clause.kind) {
+            desk.fault(limits::clause_not_modelled(clause.span, opens, word.text()));
+        } else if !taken_by(word).contains(&opens) || !fits(word, &clause.kind) {
+            let takes = taken_by(word);
+            desk.fault(words::misplaced_clause(clause.word_span, &said(&clause.kind), word.text(), takes));
+        } else if !may_repeat(&clause.kind) {
+            match seen.iter().find(|(other, _)| *other == opens) {
+                Some((_, first)) => {
+                    desk.fault(words::repeated_clause(clause.span, first.span, opens, word.text()));
+                }
+                None => seen.push((opens, clause)),
+            }
+        }
+        for need in needs_in(&clause.kind).iter().filter(|need| need.most.is_some()) {
+            desk.fault(limits::clause_not_modelled(need.span, "by ... to ...", word.text()));
+        }
+    }
+}
+
+/// `for` says different things in different statements.
+fn fits(word: Word, kind: &ClauseKind) -> bool {
+    let ClauseKind::For { what, .. } = kind else { return true };
+    match what {
+        ForWhat::Passes { .. } => word == Word::Test,
+        ForWhat::People(_) => word != Word::Hold,
+        ForWhat::Factor(_) | ForWhat::Time(_) => true,
+    }
+}
+
+fn said(kind: &ClauseKind) -> String {
+    match kind {
+        ClauseKind::For { what: ForWhat::Passes { .. }, .. } => "for ... passes".to_string(),
+        ClauseKind::For { what: ForWhat::People(_), .. } => "for ... by".to_string(),
+        other => opener(other).to_string(),
+    }
+}
+
+/// Every need that stands in a clause.
+fn needs_in(kind: &ClauseKind) -> &[Need] {
+    if let ClauseKind::By(needs) | ClauseKind::For { what: ForWhat::People(needs), .. } = kind {
+        return needs;
+    }
+    if let ClauseKind::Within { by: Some(needs), .. } = kind {
+        return needs;
+    }
+    if let ClauseKind::OnFail { outcome, .. } = kind
+        && let Outcome::FixedInPlace { by: Some(needs), .. } | Outcome::ToRepair { by: Some(needs), .. } =
+            outcome
+    {
+        return needs;
+    }
+    &[]
+}

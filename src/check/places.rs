@@ -1,0 +1,304 @@
+//! Places and segments: the line in its order, and the rule by which each stretch moves.
+//!
+//! The line runs in the order in which `station` and `rack` statements stand in the file; one with
+//! `after NAME` stands right behind that place. Repair bays are off the line and come last.
+
+use super::clauses::clause;
+use super::desk::Desk;
+use super::mix::label;
+use super::names::{Kind, Names, name_of};
+use super::quantity;
+use crate::diagnostic::Span;
+use crate::diagnostic::words::{precedence as words, statements as statement_words};
+use crate::line::{MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
+use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
+use crate::units::Time;
+
+/// Places for units at one station, rack or repair bay.
+const MOST_BAYS: u32 = 10_000;
+
+/// The places in line order and how the names (in file order) find them.
+pub(super) struct Ground {
+    pub places: Vec<Place>,
+    pub on_line: usize,
+    pub segments: Vec<Segment>,
+    /// Number of the name in the roll of places -> place.
+    ids: Vec<PlaceId>,
+}
+
+impl Ground {
+    pub fn find(&self, name: &Name, names: &Names, desk: &mut Desk) -> Option<PlaceId> {
+        names.find(Kind::Place, name, desk).map(|index| self.ids[index])
+    }
+
+    pub fn place(&self, id: PlaceId) -> &Place {
+        &self.places[id.index()]
+    }
+
+    pub fn is_on_line(&self, id: PlaceId) -> bool {
+        id.index() < self.on_line
+    }
+
+    /// The places of a list such as `A01, A05 to A09`; `true` with those named one by one.
+    pub fn spans(
+        &self,
+        spans: &[(Name, Option<Name>)],
+        names: &Names,
+        desk: &mut Desk,
+    ) -> Vec<(PlaceId, Span, bool)> {
+        let mut found = Vec::new();
+        for (from, to) in spans {
+            let first = self.find(from, names, desk);
+            let Some(to) = to else {
+                found.extend(first.map(|id| (id, from.span, true)));
+                continue;
+            };
+            let last = self.find(to, names, desk);
+            let (Some(first), Some(last)) = (first, last) else { continue };
+            if self.is_stretch(first, last, from, to, desk) {
+                found.extend(
+                    (first.index()..=last.index()).map(|i| (PlaceId::from_index(i), from.span, false)),
+                );
+            }
+        }
+        found
+    }
+
+    /// Are the two on the line and in its order?
+    fn is_stretch(&self, first: PlaceId, last: PlaceId, from: &Name, to: &Name, desk: &mut Desk) -> bool {
+        for (id, name) in [(first, from), (last, to)] {
+            if !self.is_on_line(id) {
+                let headline = format!("{} is a repair bay, off the line", name.text);
+                desk.fault(words::bad_segment(
+                    name.span,
+                    &headline,
+                    "off the line",
+                    "name stations and racks",
+                ));
+                return false;
+            }
+        }
+        if first > last {
+            let headline = format!("{} to {} runs against the line", from.text, to.text);
+            let cure =
+                format!("the line runs in the order of its statements: `{} to {}`", to.text, from.text);
+            desk.fault(words::bad_segment(from.span.to(to.span), &headline, "runs backwards", &cure));
+            return false;
+        }
+        true
+    }
+}
+
+/// The places; `statements` are those of the roll of places, in its order.
+pub(super) fn ground(statements: &[&Statement], names: &Names, desk: &mut Desk) -> Ground {
+    let order = line_order(statements, names, desk);
+    let on_line = order.len();
+    let repairs = (0..statements.len()).filter(|i| statements[*i].word == Word::Repair);
+    let all: Vec<usize> = order.into_iter().chain(repairs).collect();
+    let mut ids = vec![PlaceId(0); statements.len()];
+    for (position, index) in all.iter().enumerate() {
+        ids[*index] = PlaceId::from_index(position);
+    }
+    let places = all.iter().map(|index| place(statements[*index], desk)).collect();
+    Ground { places, on_line, segments: Vec::new(), ids }
+}
+
+fn place(statement: &Statement, desk: &mut Desk) -> Place {
+    let name = name_of(statement);
+    let (kind, bays, what) = match statement.word {
+        Word::Rack => (PlaceKind::Rack, clause!(statement, ClauseKind::Places(n) => n), "places"),
+        Word::Repair => (PlaceKind::Repair, clause!(statement, ClauseKind::Places(n) => n), "places"),
+        _ => (PlaceKind::Station, clause!(statement, ClauseKind::Bays(n) => n), "bays"),
+    };
+    if kind == PlaceKind::Rack && bays.is_none() {
+        let who = format!("rack {}", name.text);
+        let example = format!("rack {} places 8", name.text);
+        desk.fault(statement_words::missing_clause(name.span, &who, "`places`", &example));
+    }
+    let bays = bays.and_then(|(n, _)| {
+        quantity::count(n, &format!("the number of {what} of {}", name.text), 1, MOST_BAYS, desk)
+    });
+    let slots = clause!(statement, ClauseKind::Slots(n) => n).and_then(|(n, _)| {
+        quantity::count(n, &format!("the number of slots before {}", name.text), 0, MOST_BAYS, desk)
+    });
+    let returns = clause!(statement, ClauseKind::Returns { first } => *first);
+    Place {
+        label: label(statement),
+        kind,
+        bays: bays.unwrap_or(1),
+        slots: slots.unwrap_or(0),
+        crew: None,
+        segment: None,
+        returns_first: returns.is_none_or(|(first, _)| first),
+        name: name.text,
+        span: name.span,
+    }
+}
+
+/// Indexes of stations and racks in line order.
+fn line_order(statements: &[&Statement], names: &Names, desk: &mut Desk) -> Vec<usize> {
+    let mut order: Vec<usize> = Vec::new();
+    let mut waiting: Vec<(usize, usize, Span)> = Vec::new();
+    for (index, statement) in statements.iter().enumerate().filter(|(_, s)| s.word != Word::Repair) {
+        match behind(statement, statements, names, desk) {
+            Some((other, span)) if other != index => waiting.push((index, other, span)),
+            Some(_) | None => order.push(index),
+        }
+    }
+    // Each goes right behind its place, after those that went there before it.
+    let mut inserted: Vec<(usize, usize)> = Vec::new();
+    while !waiting.is_empty() {
+        let ready = waiting.iter().position(|(_, other, _)| order.contains(other));
+        let Some(ready) = ready else { break };
+        let (index, other, _) = waiting.remove(ready);
+        let position = order.iter().position(|known| *known == other).unwrap_or(order.len());
+        let before = inserted.iter().filter(|(behind, _)| *behind == other).count();
+        order.insert((position + 1 + before).min(order.len()), index);
+        inserted.push((other, index));
+    }
+    for (index, _, span) in waiting {
+        let name = name_of(statements[index]).text;
+        let headline =
+            format!("{name} stands behind itself: the `after` of these places go round in a circle");
+        desk.fault(words::bad_segment(span, &headline, "circle", "take one of them out"));
+        order.push(index);
+    }
+    order
+}
+
+/// The place that `after` names.
+fn behind(
+    statement: &Statement,
+    statements: &[&Statement],
+    names: &Names,
+    desk: &mut Desk,
+) -> Option<(usize, Span)> {
+    let (list, clause) = clause!(statement, ClauseKind::After(list) => list)?;
+    if list.len() > 1 {
+        let (headline, cure) = ("a place stands behind one other place", "name one place");
+        desk.fault(words::bad_segment(clause.span, headline, "more than one", cure));
+    }
+    let other = names.find(Kind::Place, list.first()?, desk)?;
+    if statements[other].word == Word::Repair {
+        let headline = format!("{} is a repair bay, off the line", list[0].text);
+        desk.fault(words::bad_segment(clause.span, &headline, "off the line", "name a station or a rack"));
+        return None;
+    }
+    Some((other, clause.span))
+}
+
+/// Reads the segments, fills the gaps with stretches that move when ready, and holds slots to
+/// their entrances.
+pub(super) fn lay_segments(statements: &[&Statement], ground: &mut Ground, names: &Names, desk: &mut Desk) {
+    let mut stated: Vec<Segment> =
+        statements.iter().filter_map(|statement| segment(statement, ground, names, desk)).collect();
+    stated.sort_by_key(|segment| (segment.first, segment.last, segment.span));
+    let mut kept: Vec<Segment> = Vec::new();
+    for segment in stated {
+        match kept.last() {
+            Some(before) if before.last >= segment.first => {
+                let shared = &ground.place(segment.first).name;
+                let headline = format!("segments {} and {} both hold {shared}", before.name, segment.name);
+                let cure = "a place is in one segment; let one begin behind the other";
+                desk.fault(words::bad_segment(segment.span, &headline, "overlaps", cure));
+            }
+            _ => kept.push(segment),
+        }
+    }
+    ground.segments = with_gaps(kept, ground.on_line);
+    for (index, segment) in ground.segments.iter().enumerate() {
+        for place in &mut ground.places[segment.first.index()..=segment.last.index()] {
+            place.segment = Some(SegmentId::from_index(index));
+        }
+    }
+    for segment in ground.segments.iter().filter(|segment| segment.rule.is_pushed()) {
+        for place in &ground.places[segment.first.index() + 1..=segment.last.index()] {
+            if place.slots > 0 {
+                let headline = format!(
+                    "{} has slots inside segment {}, which is pushed as one",
+                    place.name, segment.name
+                );
+                let cure = format!("end the segment before {} and begin another one with it", place.name);
+                desk.fault(words::bad_segment(place.span, &headline, "slots inside a push", &cure));
+            }
+        }
+    }
+}
+
+fn segment(statement: &Statement, ground: &Ground, names: &Names, desk: &mut Desk) -> Option<Segment> {
+    let name = name_of(statement);
+    let rule = rule(statement, &name, desk);
+    let Head::Range(from, to) = &statement.head else { return None };
+    let (first, last) = (ground.find(from, names, desk), ground.find(to, names, desk));
+    let (first, last) = (first?, last?);
+    if !ground.is_stretch(first, last, from, to, desk) {
+        return None;
+    }
+    Some(Segment { name: name.text, first, last, rule: rule?, span: name.span })
+}
+
+fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule> {
+    let ready = clause!(statement, ClauseKind::PushedWhenReady => ()).map(|(_, clause)| clause);
+    let every = clause!(statement, ClauseKind::PushedEvery(every) => every);
+    let index = clause!(statement, ClauseKind::Index(index) => index);
+    let moving = clause!(statement, ClauseKind::Moving(moving) => moving);
+    if ready.is_none() && every.is_none() {
+        if let Some((_, clause)) = index {
+            desk.fault(statement_words::clause_needs(
+                clause.span,
+                "index",
+                "segment",
+                "pushed when all are ready",
+            ));
+        }
+        let moving = match moving {
+            Some((moving, _)) => quantity::time(moving, &format!("the move in segment {}", name.text), desk)?,
+            None => Time::ZERO,
+        };
+        return Some(MoveRule::WhenReady { moving });
+    }
+    let pushed: Option<&Clause> = ready.or(every.map(|(_, clause)| clause));
+    if let (Some((_, clause)), Some(pushed)) = (moving, pushed) {
+        let why = "all units move at once, and the length of that is the `index`";
+        desk.fault(statement_words::clauses_exclude(clause.span, "moving", pushed.span, "pushed", why));
+    }
+    let index = match index {
+        Some((index, _)) => quantity::time(index, &format!("the index of segment {}", name.text), desk),
+        None => Some(Time::ZERO),
+    };
+    let Some((every, clause)) = every else { return Some(MoveRule::PushedWhenReady { index: index? }) };
+    let every = quantity::time_above_zero(every, &format!("the time between pushes of {}", name.text), desk);
+    let (every, index) = (every?, index?);
+    if index >= every {
+        let headline =
+            format!("the index of segment {} lasts {index}, a push falls every {every}", name.text);
+        let cure = "the index is part of the time between two pushes and must be shorter";
+        desk.fault(words::bad_segment(clause.span, &headline, "no time left to work", cure));
+        return None;
+    }
+    Some(MoveRule::PushedEvery { every, index })
+}
+
+/// Places in no segment form stretches that move when ready.
+fn with_gaps(stated: Vec<Segment>, on_line: usize) -> Vec<Segment> {
+    let mut all = Vec::new();
+    let mut next = 0;
+    let gap = |from: usize, to: usize| Segment {
+        name: String::new(),
+        first: PlaceId::from_index(from),
+        last: PlaceId::from_index(to),
+        rule: MoveRule::WhenReady { moving: Time::ZERO },
+        span: Span::default(),
+    };
+    for segment in stated {
+        if segment.first.index() > next {
+            all.push(gap(next, segment.first.index() - 1));
+        }
+        next = segment.last.index() + 1;
+        all.push(segment);
+    }
+    if next < on_line {
+        all.push(gap(next, on_line - 1));
+    }
+    all
+}

@@ -1,0 +1,446 @@
+//! Tasks and holds: where, how long, by whom, with what, for which units.
+//!
+//! Owns the table of steps. A test that states its own `takes` is one implicit task of its name.
+//! Predecessors are settled in `order`, once tests know their steps.
+
+use super::Item;
+use super::clauses::clause;
+use super::desk::Desk;
+use super::gear::Gear;
+use super::mix;
+use super::names::{Kind, Names, name_of};
+use super::needs::{self, Asking};
+use super::people::Staff;
+use super::places::Ground;
+use super::quantity;
+use super::times;
+use crate::diagnostic::Span;
+use crate::diagnostic::words::names::duplicate_draws;
+use crate::diagnostic::words::{people, precedence, safety, statements as words};
+use crate::line::{
+    Dist, EquipmentId, Hold, Model, Need, OptionId, PlaceId, PlaceKind, RoomCap, Step, StepId, StepKind,
+    TimeFor, ZoneId,
+};
+use crate::syntax::tree::{ClauseKind, ForWhat, Statement, Word};
+use crate::units::{Time, join_and};
+use std::collections::BTreeMap;
+
+/// What the rules for steps look things up in.
+pub(super) struct Around<'a> {
+    pub models: &'a [Model],
+    pub ground: &'a Ground,
+    pub staff: &'a Staff,
+    pub gear: &'a Gear,
+    pub room_caps: &'a [RoomCap],
+    pub names: &'a Names,
+}
+
+/// Every step and how names find it.
+pub(super) struct Steps {
+    pub steps: Vec<Step>,
+    /// Whether the step has a place; a step without one has been reported (or its place could
+    /// not be read) and stands at place 0 meanwhile.
+    pub placed: Vec<bool>,
+    /// Whether somebody has said who works; otherwise it depends on the place.
+    said_by: Vec<Vec<bool>>,
+    /// Number in the roll of work -> its step (tasks, holds, tests with a time of their own).
+    pub of_name: Vec<Option<StepId>>,
+}
+
+/// The word in front of a name in sentences: `task a31`.
+pub(super) fn called(statement: &Statement) -> String {
+    format!("{} {}", statement.word.text(), name_of(statement).text)
+}
+
+/// All steps in file order; `items` are those of the roll of work. Tests are placed later.
+pub(super) fn steps(items: &[&Item], around: &Around, desk: &mut Desk) -> Steps {
+    let mut all = Steps {
+        steps: Vec::new(),
+        placed: Vec::new(),
+        said_by: Vec::new(),
+        of_name: vec![None; items.len()],
+    };
+    for (index, item) in items.iter().enumerate() {
+        let statement = &*item.statement;
+        if statement.word == Word::Test && !states_a_time(statement) {
+            continue;
+        }
+        let place = match statement.word {
+            Word::Test => None,
+            _ => place_of(item, around, desk),
+        };
+        let (step, said_by) = step(statement, place, around, desk);
+        all.of_name[index] = Some(StepId::from_index(all.steps.len()));
+        all.steps.push(step);
+        all.placed.push(place.is_some());
+        all.said_by.push(said_by);
+    }
+    all
+}
+
+/// Does a test have a time of its own?
+pub(super) fn states_a_time(statement: &Statement) -> bool {
+    statement.clauses.iter().any(|clause| {
+        matches!(clause.kind, ClauseKind::Takes(_) | ClauseKind::For { what: ForWhat::Time(_), .. })
+    })
+}
+
+/// `at A05`, or the place under which the statement stands; `None` after a report.
+pub(super) fn place_of(item: &Item, around: &Around, desk: &mut Desk) -> Option<PlaceId> {
+    let statement = &*item.statement;
+    let name = name_of(statement);
+    if let Some((at, _)) = clause!(statement, ClauseKind::At(at) => at) {
+        let place = around.ground.find(at, around.names, desk)?;
+        return on_line(place, &called(statement), at.span, around, desk);
+    }
+    if item.place_unread {
+        return None;
+    }
+    let Some(above) = &item.place else {
+        desk.fault(precedence::no_place(name.span, &called(statement)));
+        return None;
+    };
+    if around.names.roll(Kind::Place).find(&above.text).is_none() {
+        desk.fault(precedence::place_removed(name.span, &name.text, &above.text));
+        return None;
+    }
+    let place = around.ground.find(above, around.names, desk)?;
+    on_line(place, &called(statement), name.span, around, desk)
+}
+
+fn on_line(place: PlaceId, what: &str, span: Span, around: &Around, desk: &mut Desk) -> Option<PlaceId> {
+    let found = around.ground.place(place);
+    if found.kind == PlaceKind::Repair {
+        let what = format!("{what} stands at {}", found.name);
+        let why = "that is a repair bay, off the line";
+        let cure =
+            "say where it is done (`at A05`); work at a repair bay stands in the test that sends units there";
+        desk.fault(precedence::wrong_place(span, &what, why, cure));
+        return None;
+    }
+    Some(place)
+}
+
+fn step(
+    statement: &Statement,
+    place: Option<PlaceId>,
+    around: &Around,
+    desk: &mut Desk,
+) -> (Step, Vec<bool>) {
+    let name = name_of(statement);
+    let only = clause!(statement, ClauseKind::Only(list) => list);
+    let applies =
+        mix::applies(only.map(|(list, _)| list.as_slice()), around.names, around.models.len(), desk);
+    let kind = match statement.word {
+        Word::Hold => StepKind::Hold(hold(statement, desk)),
+        _ => StepKind::Task,
+    };
+    let times = times(statement, &kind, &applies, around, desk);
+    let (needs, said_by) = people_of(statement, around, desk);
+    let step = Step {
+        label: mix::label(statement),
+        place: place.unwrap_or(PlaceId(0)),
+        models: applies,
+        options: options(statement, around, desk),
+        after: Vec::new(),
+        times,
+        needs,
+        equipment: equipment(statement, around, desk),
+        zones: zones(statement, around, desk),
+        draws_as: mix::draws_as(statement, &name),
+        kind,
+        name: name.text,
+        span: name.span,
+    };
+    (step, said_by)
+}
+
+fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
+    let called = called(statement);
+    let minimum = clause!(statement, ClauseKind::AtLeast(minimum) => minimum);
+    let safety = clause!(statement, ClauseKind::Safety => ());
+    let attended = clause!(statement, ClauseKind::Attended => ());
+    let nights = clause!(statement, ClauseKind::ThroughNights => ());
+    if let (Some((_, attended)), Some((_, nights))) = (attended, nights) {
+        let why = "a hold runs on without people, or it stops when they leave";
+        desk.fault(words::clauses_exclude(attended.span, "attended", nights.span, "through nights", why));
+    }
+    if let (Some((_, clause)), None) = (safety, minimum) {
+        let example = format!("{called} at least 15 min safety");
+        desk.fault(words::missing_clause(
+            clause.span,
+            &format!("{called}, marked `safety`,"),
+            "`at least`",
+            &example,
+        ));
+    }
+    let minimum = minimum.and_then(|(minimum, _)| {
+        quantity::time_above_zero(minimum, &format!("the minimum of {called}"), desk)
+    });
+    Hold { minimum: minimum.unwrap_or(Time::ZERO), safety: safety.is_some(), attended: attended.is_some() }
+}
+
+/// Per model: base time or the model's own, and its factor.
+fn times(
+    statement: &Statement,
+    kind: &StepKind,
+    applies: &[bool],
+    around: &Around,
+    desk: &mut Desk,
+) -> Vec<TimeFor> {
+    let called = called(statement);
+    let takes = clause!(statement, ClauseKind::Takes(spec) => spec);
+    let base = takes.map(|(spec, _)| times::dist(spec, &format!("the time of {called}"), desk));
+    let minimum = match kind {
+        StepKind::Hold(hold) => Some(Dist::constant(hold.minimum)),
+        StepKind::Task => None,
+    };
+    let stated_minimum = clause!(statement, ClauseKind::AtLeast(_) => ()).is_some();
+    let mut own: Vec<Option<(Option<Dist>, f64, Span)>> = vec![None; around.models.len()];
+    for clause in &statement.clauses {
+        let ClauseKind::For { models, what } = &clause.kind else { continue };
+        let (dist, factor) = match what {
+            ForWhat::Factor(expr) => {
+                let factor = quantity::factor(expr, &format!("the factor of {called}"), desk);
+                (None, factor.unwrap_or(1.0))
+            }
+            ForWhat::Time(spec) => {
+                let dist = times::dist(spec, &format!("the time of {called}"), desk);
+                (Some(dist.unwrap_or(Dist::constant(Time::MINUTE))), 1.0)
+            }
+            ForWhat::People(_) | ForWhat::Passes { .. } => continue,
+        };
+        for name in models {
+            let Some(model) = mix::model(name, around.names, desk) else { continue };
+            match &own[model.index()] {
+                Some((_, _, first)) => {
+                    desk.fault(words::repeated_for_model(name.span, *first, &name.text, "the time"));
+                }
+                None => own[model.index()] = Some((dist.clone(), factor, clause.span)),
+            }
+        }
+    }
+    let mut unsaid = Vec::new();
+    let found = own
+        .into_iter()
+        .enumerate()
+        .map(|(index, own)| {
+            let (dist, factor) = own.map_or((None, 1.0), |(dist, factor, _)| (dist, factor));
+            let dist = match (dist, &base, &minimum) {
+                (Some(dist), _, _) => dist,
+                (None, Some(base), _) => base.clone().unwrap_or(Dist::constant(Time::MINUTE)),
+                (None, None, Some(minimum)) if stated_minimum => minimum.clone(),
+                (None, None, _) => {
+                    if applies[index] {
+                        unsaid.push(around.models[index].name.clone());
+                    }
+                    Dist::constant(Time::ZERO)
+                }
+            };
+            TimeFor { dist, factor }
+        })
+        .collect();
+    if !unsaid.is_empty() {
+        let name = name_of(statement);
+        let all = unsaid.len() == around.models.len();
+        desk.fault(match kind {
+            StepKind::Hold(_) => safety::hold_without_length(name.span, &name.text),
+            StepKind::Task => {
+                let what =
+                    if all { "`takes`".to_string() } else { format!("a time for {}", join_and(&unsaid)) };
+                words::missing_clause(name.span, &called, &what, &format!("{called} takes 8/10/14 min"))
+            }
+        });
+    }
+    found
+}
+
+/// Per model: who, and whether that was said.
+fn people_of(statement: &Statement, around: &Around, desk: &mut Desk) -> (Vec<Vec<Need>>, Vec<bool>) {
+    let models = around.models.len();
+    let called = called(statement);
+    if statement.word == Word::Hold {
+        return (vec![Vec::new(); models], vec![true; models]);
+    }
+    let by = clause!(statement, ClauseKind::By(list) => list);
+    let base = by.and_then(|(list, _)| needs::needs(list, &called, around.staff, desk));
+    let mut found = vec![base.clone().unwrap_or_default(); models];
+    let mut said = vec![by.is_some(); models];
+    let mut own: Vec<Option<Span>> = vec![None; models];
+    for clause in &statement.clauses {
+        let ClauseKind::For { models: list, what: ForWhat::People(people) } = &clause.kind else { continue };
+        let people = needs::needs(people, &called, around.staff, desk);
+        for name in list {
+            let Some(model) = mix::model(name, around.names, desk) else { continue };
+            match own[model.index()] {
+                Some(first) => {
+                    desk.fault(words::repeated_for_model(name.span, first, &name.text, "the people"));
+                }
+                None => {
+                    own[model.index()] = Some(clause.span);
+                    found[model.index()] = people.clone().unwrap_or_default();
+                    said[model.index()] = true;
+                }
+            }
+        }
+    }
+    (found, said)
+}
+
+fn options(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<OptionId> {
+    let mut found: Vec<OptionId> = Vec::new();
+    let list = clause!(statement, ClauseKind::OnlyWith(list) => list);
+    for name in list.map_or(&[][..], |(list, _)| list) {
+        if let Some(option) = around.names.find(Kind::Option, name, desk).map(OptionId::from_index) {
+            match found.contains(&option) {
+                true => desk.fault(words::repeated_in_list(name.span, &name.text, "only with")),
+                false => found.push(option),
+            }
+        }
+    }
+    found
+}
+
+fn zones(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<ZoneId> {
+    let mut found: Vec<ZoneId> = Vec::new();
+    let list = clause!(statement, ClauseKind::In(list) => list);
+    for name in list.map_or(&[][..], |(list, _)| list) {
+        if let Some(zone) = around.names.find(Kind::Zone, name, desk).map(ZoneId::from_index) {
+            match found.contains(&zone) {
+                true => desk.fault(words::repeated_in_list(name.span, &name.text, "in")),
+                false => found.push(zone),
+            }
+        }
+    }
+    found
+}
+
+fn equipment(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<(EquipmentId, u32)> {
+    let called = called(statement);
+    let mut found: Vec<(EquipmentId, u32)> = Vec::new();
+    let list = clause!(statement, ClauseKind::With(list) => list);
+    for (count, name) in list.map_or(&[][..], |(list, _)| list) {
+        let count = match count {
+            Some(expr) => {
+                quantity::count(expr, &format!("the number of {} of {called}", name.text), 1, 10_000, desk)
+            }
+            None => Some(1),
+        };
+        let id = around.names.find(Kind::Equipment, name, desk).map(EquipmentId::from_index);
+        let (Some(count), Some(id)) = (count, id) else { continue };
+        let known = &around.gear.equipment[id.index()];
+        if count > known.count {
+            desk.fault(people::not_enough_equipment(
+                name.span,
+                &called,
+                count,
+                &name.text,
+                known.count,
+                known.span,
+            ));
+        }
+        match found.iter().any(|(other, _)| *other == id) {
+            true => desk.fault(words::repeated_in_list(name.span, &name.text, "with")),
+            false => found.push((id, count)),
+        }
+    }
+    found
+}
+
+impl Steps {
+    /// Gives the implicit task of a test its place.
+    pub fn place_implicit(&mut self, step: StepId, place: Option<PlaceId>) {
+        self.placed[step.index()] = place.is_some();
+        self.steps[step.index()].place = place.unwrap_or(PlaceId(0));
+    }
+
+    /// Once every step has its place: who works where nothing was said, and whether the crew, the
+    /// equipment and the room of the place allow it.
+    pub fn settle(&mut self, around: &Around, desk: &mut Desk) {
+        for index in 0..self.steps.len() {
+            if !self.placed[index] {
+                continue;
+            }
+            let place = around.ground.place(self.steps[index].place);
+            let task = self.steps[index].hold().is_none();
+            for (needs, said) in self.steps[index].needs.iter_mut().zip(&self.said_by[index]) {
+                if task && !said {
+                    *needs = needs::unsaid(place);
+                }
+            }
+            judge_people(&self.steps[index], around, desk);
+            judge_equipment(&self.steps[index], around, desk);
+        }
+    }
+}
+
+/// Each different demand once, with the models that make it.
+fn judge_people(step: &Step, around: &Around, desk: &mut Desk) {
+    let place = around.ground.place(step.place);
+    let mut judged: Vec<&Vec<Need>> = Vec::new();
+    let applying = |index: usize| step.models[index];
+    let differs = step.needs.iter().any(|needs| *needs != step.needs[0]);
+    for (index, needs) in step.needs.iter().enumerate() {
+        if !applying(index) || judged.contains(&needs) {
+            continue;
+        }
+        judged.push(needs);
+        let models: Vec<&str> = around
+            .models
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| applying(*other) && step.needs[*other] == *needs)
+            .map(|(_, model)| model.name.as_str())
+            .collect();
+        let models = if differs { format!(" for {}", join_and(&models)) } else { String::new() };
+        let asking = Asking { step: &step.name, span: step.span, models: &models };
+        if needs::judge(needs, &asking, place, around.staff, desk) {
+            judge_room(step, needs, around, desk);
+        }
+    }
+}
+
+fn judge_room(step: &Step, needs: &[Need], around: &Around, desk: &mut Desk) {
+    let wanted: u32 = needs.iter().map(|need| need.count).sum();
+    for cap in around.room_caps {
+        let inside =
+            cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.zones.contains(zone)));
+        let most = cap.people_at(step.place);
+        if inside && wanted > most {
+            let place = &around.ground.place(step.place).name;
+            desk.fault(people::no_room(step.span, &step.name, wanted, &cap.name, most, place, cap.span));
+        }
+    }
+}
+
+fn judge_equipment(step: &Step, around: &Around, desk: &mut Desk) {
+    for (id, _) in &step.equipment {
+        let Some(places) = &around.gear.serves[id.index()] else { continue };
+        if !places.is_empty() && !places.contains(&step.place) {
+            let name = &around.gear.equipment[id.index()].name;
+            let at = &around.ground.place(step.place).name;
+            let list: Vec<&str> = places.iter().map(|id| around.ground.place(*id).name.as_str()).collect();
+            let what = format!("{} works with {name} at {at}", step.name);
+            let why = format!("{name} serves {}", join_and(&list));
+            let cure = format!("add {at} to `serving`, or do {} where {name} is", step.name);
+            desk.fault(precedence::wrong_place(step.span, &what, &why, &cure));
+        }
+    }
+}
+
+/// Two steps that draw under one name would always be slow together.
+pub(super) fn judge_draws(steps: &[Step], desk: &mut Desk) {
+    let mut known: BTreeMap<&str, &Step> = BTreeMap::new();
+    for step in steps {
+        match known.get(step.draws_as.as_str()) {
+            // Two of one name have been reported as such.
+            Some(first) if first.name != step.name => {
+                desk.fault(duplicate_draws(step.span, &step.name, &first.name, first.span));
+            }
+            Some(_) => {}
+            None => {
+                known.insert(&step.draws_as, step);
+            }
+        }
+    }
+}

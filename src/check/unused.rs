@@ -1,0 +1,69 @@
+//! Doubts: what is defined and used nowhere, places in which nothing happens.
+
+use super::desk::Desk;
+use super::people::Staff;
+use crate::diagnostic::words::{names as words, precedence};
+use crate::line::{Line, OutcomeKind, PlaceId, PlaceKind};
+
+pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
+    for (index, option) in line.options.iter().enumerate() {
+        if !line.steps.iter().any(|step| step.options.iter().any(|id| id.index() == index)) {
+            let cure = format!("say what it adds: `task ... only with {}`", option.name);
+            desk.fault(words::unused(option.span, &option.name, "option", &cure));
+        }
+    }
+    for (index, zone) in line.zones.iter().enumerate() {
+        if !line.steps.iter().any(|step| step.zones.iter().any(|id| id.index() == index)) {
+            let cure = format!("say who works there: `task ... in {}`", zone.name);
+            desk.fault(words::unused(zone.span, &zone.name, "zone", &cure));
+        }
+    }
+    for (index, equipment) in line.equipment.iter().enumerate() {
+        let kept = line.keeps.iter().any(|keep| keep.equipment.index() == index);
+        if !kept && !line.steps.iter().any(|step| step.equipment.iter().any(|(id, _)| id.index() == index)) {
+            let cure = format!("say what needs it: `task ... with {}`", equipment.name);
+            desk.fault(words::unused(equipment.span, &equipment.name, "equipment", &cure));
+        }
+    }
+    for group in staff.idle_groups() {
+        let cure = format!("put them into a crew: `crew 1 {}`", group.name);
+        desk.fault(words::unused(group.span, &group.name, "people", &cure));
+    }
+    places(line, desk);
+}
+
+fn places(line: &Line, desk: &mut Desk) {
+    for (index, place) in line.places.iter().enumerate() {
+        let id = PlaceId::from_index(index);
+        match place.kind {
+            // A rack without a hold is a place to wait.
+            PlaceKind::Rack => {}
+            PlaceKind::Station => {
+                if line.steps_at(id).next().is_none() {
+                    let cure = "give it a task, or make it a `rack` if units only wait there";
+                    let why = "there is nothing to do at";
+                    desk.fault(precedence::nothing_happens(place.span, "station", &place.name, why, cure));
+                }
+            }
+            PlaceKind::Repair => {
+                let sent = line.tests.iter().flat_map(|test| &test.outcomes).any(
+                    |outcome| matches!(&outcome.kind, OutcomeKind::ToRepair { place, .. } if *place == id),
+                );
+                if !sent {
+                    let cure = format!(
+                        "a test sends units there: `on fail 20 % to {} takes 30 min by 1`",
+                        place.name
+                    );
+                    let why = "no test sends units to";
+                    desk.fault(precedence::nothing_happens(
+                        place.span,
+                        "repair bay",
+                        &place.name,
+                        why,
+                        &cure,
+                    ));
+                }
+            }
+        }
+    }
+}

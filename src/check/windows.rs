@@ -1,0 +1,163 @@
+//! Windows between steps, and equipment kept over several.
+
+use super::clauses::clause;
+use super::desk::Desk;
+use super::names::{Kind, Names, name_of};
+use super::needs::{self, Asking};
+use super::quantity;
+use super::steps::{Around, Steps};
+use super::times;
+use crate::diagnostic::words::{precedence as words, statements as statement_words};
+use crate::line::{EquipmentId, Keep, Precedence, StepId, Window};
+use crate::syntax::tree::{ClauseKind, Head, Name, Statement};
+use crate::units::join_and;
+
+/// The windows; without an order of work (a circle) those that need it are left out.
+pub(super) fn windows(
+    statements: &[&Statement],
+    steps: &Steps,
+    order: Option<&Precedence>,
+    around: &Around,
+    desk: &mut Desk,
+) -> Vec<Window> {
+    statements.iter().filter_map(|statement| window(statement, steps, order, around, desk)).collect()
+}
+
+fn window(
+    statement: &Statement,
+    steps: &Steps,
+    order: Option<&Precedence>,
+    around: &Around,
+    desk: &mut Desk,
+) -> Option<Window> {
+    let Head::Window { opens, at_end, closes, judged_at_end } = &statement.head else { return None };
+    let (first, last) = (step(opens, steps, around.names, desk), step(closes, steps, around.names, desk));
+    let said = format!("the window from {} to {}", opens.text, closes.text);
+    let within =
+        clause!(statement, ClauseKind::Within { limit, redo, takes, by } => (limit, redo, takes, by));
+    let Some(((limit, redo, takes, by), clause)) = within else {
+        let example = format!("within 24 h, else redo {}", opens.text);
+        desk.fault(statement_words::missing_clause(statement.span, &said, "`within`", &example));
+        return None;
+    };
+    let limit = quantity::time_above_zero(limit, &format!("the limit of {said}"), desk);
+    if redo.is_empty() {
+        let example = format!("within 24 h, else redo {}", opens.text);
+        desk.fault(statement_words::missing_clause(clause.span, &said, "`else redo`", &example));
+    }
+    let again: Vec<Option<StepId>> = redo.iter().map(|name| step(name, steps, around.names, desk)).collect();
+    let redo_time = takes.as_ref().map(|spec| times::dist(spec, &format!("the redo of {said}"), desk));
+    let redo_needs =
+        by.as_ref().map(|by| needs::needs(by, &format!("the redo of {said}"), around.staff, desk));
+    let (first, last, limit, order) = (first?, last?, limit?, order?);
+    if !order.comes_before(first, last) {
+        let headline = format!("{} does not come before {}", opens.text, closes.text);
+        let cure =
+            format!("{} must follow {}, directly or through others, by `after`", closes.text, opens.text);
+        desk.fault(words::bad_range(statement.span, &headline, "no way from the one to the other", &cure));
+        return None;
+    }
+    let mut undone = order.between(first, last);
+    undone.retain(|id| *id != last || *judged_at_end);
+    let again: Vec<StepId> = again.into_iter().collect::<Option<Vec<_>>>()?;
+    for (id, name) in again.iter().zip(redo) {
+        if !undone.contains(id) {
+            let names: Vec<&str> = undone.iter().map(|id| steps.steps[id.index()].name.as_str()).collect();
+            let headline = format!("{} does not lie between {} and {}", name.text, opens.text, closes.text);
+            let cure = format!("a miss undoes {}; name some of these", join_and(&names));
+            desk.fault(words::bad_range(name.span, &headline, "not undone by a miss", &cure));
+        }
+    }
+    let window = Window {
+        opens: first,
+        opens_at_end: *at_end,
+        closes: last,
+        judged_at_end: *judged_at_end,
+        limit,
+        redo: again,
+        undone,
+        redo_time: transpose(redo_time)?,
+        redo_needs: transpose(redo_needs)?,
+        span: statement.span,
+    };
+    judge_redo(&window, steps, around, desk);
+    Some(window)
+}
+
+/// `None` for a part that is faulty; `Some(None)` for one that is not stated.
+fn transpose<T>(part: Option<Option<T>>) -> Option<Option<T>> {
+    match part {
+        None => Some(None),
+        Some(found) => found.map(Some),
+    }
+}
+
+/// The redo is done by the crew at the closing step's place.
+fn judge_redo(window: &Window, steps: &Steps, around: &Around, desk: &mut Desk) {
+    let closes = &steps.steps[window.closes.index()];
+    if !steps.placed[window.closes.index()] {
+        return;
+    }
+    let place = around.ground.place(closes.place);
+    for (index, id) in window.redo.iter().enumerate() {
+        let step = &steps.steps[id.index()];
+        let said = format!("the redo of {}", step.name);
+        let asking = Asking { step: &said, span: window.span, models: "" };
+        if let (0, Some(needs)) = (index, &window.redo_needs) {
+            needs::judge(needs, &asking, place, around.staff, desk);
+            continue;
+        }
+        for (model, needs) in step.needs.iter().enumerate() {
+            // One report is enough, and at its own place the step has been judged.
+            let here = step.place == closes.place;
+            if step.models[model] && !here && !needs::judge(needs, &asking, place, around.staff, desk) {
+                break;
+            }
+        }
+    }
+}
+
+fn step(name: &Name, steps: &Steps, names: &Names, desk: &mut Desk) -> Option<StepId> {
+    let index = names.find(Kind::Work, name, desk)?;
+    let step = steps.of_name[index];
+    if step.is_none() {
+        let headline = format!("{} is a test without a time of its own, not a step", name.text);
+        desk.fault(words::bad_range(name.span, &headline, "not a step", "name a task or a hold"));
+    }
+    step
+}
+
+/// Equipment kept with the unit from the start of one step to the end of another.
+pub(super) fn keeps(
+    statements: &[&Statement],
+    steps: &Steps,
+    order: Option<&Precedence>,
+    around: &Around,
+    desk: &mut Desk,
+) -> Vec<Keep> {
+    let mut found: Vec<Keep> = Vec::new();
+    for statement in statements {
+        let name = name_of(statement);
+        let Head::Keep { from, to } = &statement.head else { continue };
+        let equipment = around.names.find(Kind::Equipment, &name, desk).map(EquipmentId::from_index);
+        let first = step(from, steps, around.names, desk);
+        let last = step(to, steps, around.names, desk);
+        let (Some(equipment), Some(first), Some(last), Some(order)) = (equipment, first, last, order) else {
+            continue;
+        };
+        if first != last && !order.comes_before(first, last) {
+            let headline = format!("{} does not come before {}", from.text, to.text);
+            let cure =
+                format!("{} must follow {}, directly or through others, by `after`", to.text, from.text);
+            desk.fault(words::bad_range(
+                statement.span,
+                &headline,
+                "no way from the one to the other",
+                &cure,
+            ));
+            continue;
+        }
+        found.push(Keep { equipment, from: first, to: last, span: statement.span });
+    }
+    found
+}

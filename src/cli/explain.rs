@@ -1,0 +1,101 @@
+//! `taktwright explain`: a diagnostic code, a word of the language, a measure of the report.
+
+use super::console::{Console, Trouble};
+use super::measures::{MEASURES, MeasureWords};
+use super::options::ExplainArgs;
+use super::status::Status;
+use std::fmt::Write as _;
+use taktwright::diagnostic::{Code, Severity};
+use taktwright::syntax::tree::Word;
+use taktwright::syntax::words::{CLAUSES, ClauseWord, LINKS};
+
+pub fn run(args: &ExplainArgs, console: Console) -> Result<Status, Trouble> {
+    if args.topic.is_empty() {
+        console.print(&everything())?;
+        return Ok(Status::Fine);
+    }
+    let topic = args.topic.join(" ");
+    let found = explain(&topic);
+    if found.is_empty() {
+        return Err(Trouble::Arguments(unknown(&topic)));
+    }
+    console.print(&found.concat())?;
+    Ok(Status::Fine)
+}
+
+/// All that the topic may mean: a word can open statements and clauses.
+fn explain(topic: &str) -> Vec<String> {
+    let wanted = topic.trim().to_lowercase();
+    let codes =
+        Code::ALL.iter().filter(|code| code.text().eq_ignore_ascii_case(&wanted)).map(|code| of_code(*code));
+    let words = Word::find(&wanted).into_iter().map(of_word);
+    let clauses = CLAUSES.iter().filter(|clause| clause.opener == wanted).map(of_clause);
+    let links =
+        LINKS.iter().filter(|link| **link == wanted && !CLAUSES.iter().any(|c| c.opener == **link)).map(
+            |link| format!("{link}\n  Links the parts of a clause; reserved, so nothing can be named so.\n"),
+        );
+    let measures = MEASURES.iter().filter(|measure| measure.is_called(&wanted)).map(of_measure);
+    codes.chain(words).chain(clauses).chain(links).chain(measures).collect()
+}
+
+fn of_code(code: Code) -> String {
+    let kind = match code.severity() {
+        Severity::Error => "an error: nothing is run until it is mended",
+        Severity::Doubt => "a doubt: shown beside the result",
+    };
+    format!("{}\n  {}\n  It is {kind}.\n", code.text(), code.meaning().trim())
+}
+
+fn of_word(word: Word) -> String {
+    let modelled = match word.is_modelled() {
+        true => "",
+        false => "  The language has it; this version does not model it yet and says so (T901).\n",
+    };
+    format!("{} ...\n  A statement: {}.\n{modelled}", word.text(), word.meaning())
+}
+
+fn of_clause(clause: &ClauseWord) -> String {
+    let modelled = match clause.modelled {
+        true => "",
+        false => "  The language has it; this version does not model it yet and says so (T901).\n",
+    };
+    format!("... {} ...\n  A clause: {}.\n{modelled}", clause.opener, clause.meaning)
+}
+
+fn of_measure(measure: &MeasureWords) -> String {
+    format!("{}\n  A measure, {}: {}.\n", measure.name, measure.unit, measure.meaning)
+}
+
+/// Every topic with its one line.
+fn everything() -> String {
+    let mut text = String::from("Statements\n");
+    for word in Word::ALL {
+        let _ = writeln!(text, "  {:<14} {}", word.text(), word.meaning());
+    }
+    text.push_str("\nClauses\n");
+    for clause in CLAUSES {
+        let _ = writeln!(text, "  {:<14} {}", clause.opener, clause.meaning);
+    }
+    text.push_str("\nMeasures\n");
+    for measure in MEASURES {
+        let _ = writeln!(text, "  {:<26} {}", measure.name, measure.unit);
+    }
+    text.push_str("\nCodes\n");
+    for code in Code::ALL {
+        let _ = writeln!(text, "  {}  {}", code.text(), code.meaning().trim());
+    }
+    text
+}
+
+fn unknown(topic: &str) -> String {
+    let known = Word::ALL
+        .iter()
+        .map(|word| word.text())
+        .chain(CLAUSES.iter().map(|clause| clause.opener))
+        .chain(MEASURES.iter().map(|measure| measure.name))
+        .chain(Code::ALL.iter().map(|code| code.text()));
+    match taktwright::study::nearest(&topic.to_lowercase(), known) {
+        Some(near) => format!("nothing is called `{topic}`; did you mean `{near}`?"),
+        None => format!("nothing is called `{topic}`; `taktwright explain` lists every topic"),
+    }
+}

@@ -1,0 +1,229 @@
+//! The arguments as typed, and the settings they mean: read once, checked once.
+
+use super::console::Color;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+use taktwright::simulate::Horizon;
+use taktwright::study::{GAIN_REPLICATIONS, Precision, RunChoices, WarmUpChoice, read_share, read_time};
+use taktwright::units::Time;
+
+/// Balances and simulates production lines that are written down as text.
+///
+/// A `.line` file says what is built, where, by whom and how long it takes. This program reads it,
+/// reports every fault in it, and runs it on many random weeks to say how many units come out, how
+/// sure that is, and where the time goes.
+#[derive(Parser, Debug)]
+#[command(name = "taktwright", version, max_term_width = 100, after_help = super::words::MAIN_EXAMPLES)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+    /// Colour what people read (`auto`: on a terminal, unless NO_COLOR is set).
+    #[arg(long, global = true, value_enum, default_value_t, value_name = "WHEN")]
+    pub color: Color,
+    /// No progress and no remarks; faults are still reported.
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Read line files, report every fault and doubt, and show what follows from mean times.
+    #[command(after_help = super::words::CHECK_EXAMPLES)]
+    Check(CheckArgs),
+    /// Write line files in their canonical form, keeping every comment.
+    #[command(after_help = super::words::TIDY_EXAMPLES)]
+    Tidy(TidyArgs),
+    /// Run a line on many random days and report what it does; judge its promises.
+    #[command(after_help = super::words::SIMULATE_EXAMPLES)]
+    Simulate(SimulateArgs),
+    /// Run scenario files and judge what they expect.
+    #[command(after_help = super::words::VERIFY_EXAMPLES)]
+    Verify(VerifyArgs),
+    /// Explain a diagnostic code, a word of the language, or a measure of the report.
+    #[command(after_help = super::words::EXPLAIN_EXAMPLES)]
+    Explain(ExplainArgs),
+}
+
+/// What to read, and as what.
+#[derive(Args, Debug)]
+pub struct LineArgs {
+    /// The layout to take (default: the file as it stands).
+    #[arg(long, value_name = "NAME")]
+    pub layout: Option<String>,
+    /// Another value for a `let` of the file, as in `--set welders=4`; may be repeated.
+    #[arg(long = "set", value_name = "NAME=VALUE", value_parser = read_setting)]
+    pub set: Vec<(String, String)>,
+}
+
+#[derive(Args, Debug)]
+pub struct CheckArgs {
+    /// The files; `-` reads standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// What to print; with `json` the diagnostics go to standard output.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+pub struct TidyArgs {
+    /// The files; `-` reads standard input and writes standard output.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Change nothing; only say which files are not in their canonical form (exit status 1).
+    #[arg(long)]
+    pub check: bool,
+}
+
+/// How long, how often, from which seed.
+#[derive(Args, Debug)]
+pub struct RunArgs {
+    /// Another seed gives other random days; the same seed gives the same result.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Independent runs of the same length (default: 100).
+    #[arg(long, value_name = "N", conflicts_with = "within", value_parser = clap::value_parser!(u32).range(2..=1_000_000))]
+    pub replications: Option<u32>,
+    /// Go on until the band of the mean output is this narrow, as in `--within 1%`.
+    #[arg(long, value_name = "SHARE", value_parser = read_share)]
+    pub within: Option<f64>,
+    /// Shifts counted in each replication, after its warm-up (default with a calendar: whole weeks
+    /// of together 20 shifts or more).
+    #[arg(long, value_name = "N", group = "horizon", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub shifts: Option<u32>,
+    /// Finished units counted in each replication, after its warm-up (default without a calendar:
+    /// 1000).
+    #[arg(long, value_name = "N", group = "horizon", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
+    pub units: Option<u64>,
+    /// Clock time counted in each replication, after its warm-up, as in `--for 40h`.
+    #[arg(long = "for", value_name = "TIME", group = "horizon", value_parser = read_time)]
+    pub lasting: Option<Time>,
+    /// What to cut from the front of every replication: `auto`, `none` or a time.
+    #[arg(long, value_name = "auto|none|TIME", value_parser = read_warm_up)]
+    pub warm_up: Option<WarmUpChoice>,
+    /// Replications for each station's gain (attended minutes x 0.95); `0` leaves the gains out.
+    #[arg(long, value_name = "N", default_value_t = GAIN_REPLICATIONS, value_parser = read_gains)]
+    pub gains: u32,
+    /// Threads (default: all of the machine's); the result never depends on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+}
+
+#[derive(Args, Debug)]
+pub struct SimulateArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub line: LineArgs,
+    #[command(flatten)]
+    pub run: RunArgs,
+    #[command(flatten)]
+    pub output: OutputArgs,
+}
+
+#[derive(Args, Debug)]
+pub struct OutputArgs {
+    /// The form of the report.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: Format,
+    /// Write the report to this file instead of standard output.
+    #[arg(long, short, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+    /// Leave out whatever differs from run to run (elapsed time), so that equal runs give equal
+    /// bytes.
+    #[arg(long)]
+    pub reproducible: bool,
+}
+
+#[derive(Args, Debug)]
+pub struct VerifyArgs {
+    /// The scenario files (YAML).
+    #[arg(required = true, value_name = "SCENARIO")]
+    pub scenarios: Vec<PathBuf>,
+    /// Write what this run found into each scenario's baseline file, instead of comparing with it.
+    #[arg(long)]
+    pub bless: bool,
+    /// Threads (default: all of the machine's); the result never depends on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// The form of the verdicts; `junit` for CI servers.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: VerdictFormat,
+    /// Write the verdicts to this file instead of standard output.
+    #[arg(long, short, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub struct ExplainArgs {
+    /// A code (`T101`), a word (`hold`) or a measure (`units per shift`); without one: all of them.
+    #[arg(value_name = "TOPIC")]
+    pub topic: Vec<String>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum Format {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum VerdictFormat {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+    /// For CI servers.
+    Junit,
+}
+
+impl RunArgs {
+    /// The settings these arguments mean.
+    pub fn choices(&self) -> RunChoices {
+        let horizon = match (self.shifts, self.units, self.lasting) {
+            (Some(n), _, _) => Some(Horizon::Shifts(n)),
+            (None, Some(n), _) => Some(Horizon::Units(n)),
+            (None, None, Some(time)) => Some(Horizon::For(time)),
+            (None, None, None) => None,
+        };
+        let precision = match (self.within, self.replications) {
+            (Some(share), _) => Precision::Within(share),
+            (None, Some(n)) => Precision::Replications(n),
+            (None, None) => Precision::default(),
+        };
+        RunChoices { seed: self.seed, precision, horizon, warm_up: self.warm_up, gains: self.gains }
+    }
+}
+
+fn read_setting(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => {
+            Ok((name.trim().to_string(), value.trim().to_string()))
+        }
+        Some(_) | None => Err("write it as in `welders=4`".to_string()),
+    }
+}
+
+fn read_warm_up(text: &str) -> Result<WarmUpChoice, String> {
+    match text {
+        "auto" => Ok(WarmUpChoice::Auto),
+        "none" => Ok(WarmUpChoice::None),
+        time => read_time(time).map(WarmUpChoice::For),
+    }
+}
+
+/// 0, or enough replications for a band.
+fn read_gains(text: &str) -> Result<u32, String> {
+    match text.parse() {
+        Ok(1) => Err("one replication gives no band: 2 or more, or 0 to leave the gains out".to_string()),
+        Ok(n) if n <= 100_000 => Ok(n),
+        Ok(_) | Err(_) => Err("a whole number from 0 to 100000 is needed".to_string()),
+    }
+}

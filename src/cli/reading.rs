@@ -1,0 +1,52 @@
+//! A line file from the disk, its faults shown, one of its layouts chosen.
+
+use super::console::{Console, Trouble};
+use super::disk::FirstFile;
+use super::options::LineArgs;
+use std::path::Path;
+use taktwright::Reading;
+use taktwright::diagnostic::{Diagnostic, SourceMap, render_text};
+use taktwright::line::Line;
+use taktwright::study::nearest;
+use taktwright::units::join_and;
+
+/// Reads and checks the file; paths in its map read as the user typed them.
+///
+/// # Errors
+/// The disk fails. A file that is not there is a fault in the reading.
+pub fn read(path: &Path, sets: &[(String, String)]) -> Result<Reading, Trouble> {
+    let first = FirstFile::open(path)?;
+    let mut reading = taktwright::read(&first.name, &first.sources, sets);
+    for file in &mut reading.map.files {
+        file.path.insert_str(0, &first.shown_before);
+    }
+    Ok(reading)
+}
+
+/// Is there an error, so that nothing can be run?
+pub fn has_errors(faults: &[Diagnostic]) -> bool {
+    faults.iter().any(Diagnostic::is_error)
+}
+
+/// Shows faults (and doubts) with their source.
+pub fn show(faults: &[Diagnostic], map: &SourceMap, console: Console) {
+    if !faults.is_empty() {
+        console.complain(&render_text(faults, map, true));
+    }
+}
+
+/// The layout asked for; the file as it stands where none is.
+///
+/// # Errors
+/// There is no such layout.
+pub fn layout<'r>(reading: &'r Reading, args: &LineArgs) -> Result<&'r Line, Trouble> {
+    let names: Vec<&str> = reading.layouts.iter().map(|line| line.layout.as_str()).collect();
+    let wanted = args.layout.as_deref().unwrap_or(names.first().copied().unwrap_or("today"));
+    reading.layouts.iter().find(|line| line.layout == wanted).ok_or_else(|| {
+        let cure = match nearest(wanted, names.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("the file has {}", join_and(&names)),
+        };
+        Trouble::Arguments(format!("no layout is named `{wanted}`; {cure}"))
+    })
+}

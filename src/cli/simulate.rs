@@ -1,0 +1,84 @@
+//! `taktwright simulate`: many random days, one report, promises judged.
+
+use super::console::{Console, Trouble};
+use super::options::{Format, SimulateArgs};
+use super::progress::{Progress, listen_for_ctrl_c};
+use super::status::Status;
+use super::{reading, with_threads};
+use std::time::Instant;
+use taktwright::Reading;
+use taktwright::report::{Extras, Report, Verdict, Warning};
+use taktwright::study::{self, StudyError};
+
+pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
+    let read = reading::read(&args.file, &args.line.set)?;
+    if reading::has_errors(&read.faults) {
+        reading::show(&read.faults, &read.map, console);
+        return Ok(Status::BadInput);
+    }
+    let line = reading::layout(&read, &args.line)?;
+    listen_for_ctrl_c();
+    let progress = Progress::new(console);
+    let started = now();
+    let extras = Extras { loads: study::loads(line), warnings: doubts(&read), ..Extras::default() };
+    let choices = args.run.choices();
+    let outcome =
+        with_threads(args.run.threads, || taktwright::report_of(line, &choices, extras, &progress))?;
+    drop(progress);
+    let mut report = match outcome {
+        Ok(report) => report,
+        Err(error) => return refuse(&error, &read, console),
+    };
+    if !args.output.reproducible {
+        report.elapsed_s = Some(started.elapsed().as_secs_f64());
+    }
+    console.deliver(&rendered(&report, args, console), args.output.output.as_deref())?;
+    Ok(status_of(&report, console))
+}
+
+/// What the file leaves in doubt stands in the report, whoever reads it.
+fn doubts(read: &Reading) -> Vec<Warning> {
+    let warning = |fault: &taktwright::diagnostic::Diagnostic| Warning {
+        code: Some(fault.code.text().to_string()),
+        text: fault.headline.clone(),
+    };
+    read.faults.iter().map(warning).collect()
+}
+
+fn rendered(report: &Report, args: &SimulateArgs, console: Console) -> String {
+    match args.output.format {
+        Format::Json => taktwright::report::render(report, taktwright::report::Format::Json),
+        Format::Text => {
+            taktwright::report::render_text(report, &console.dress(args.output.output.as_deref()))
+        }
+    }
+}
+
+fn status_of(report: &Report, console: Console) -> Status {
+    if report.interrupted {
+        console.remark(&format!("interrupted: the report rests on {} replications", report.replications));
+        return Status::Interrupted;
+    }
+    let kept = report.promises.iter().all(|promise| promise.verdict == Verdict::Kept);
+    if kept { Status::Fine } else { Status::Fails }
+}
+
+/// Why there is no report.
+pub fn refuse(error: &StudyError, read: &Reading, console: Console) -> Result<Status, Trouble> {
+    match error {
+        StudyError::Run(fault) => {
+            reading::show(std::slice::from_ref(fault), &read.map, console);
+            Ok(Status::Fails)
+        }
+        StudyError::Interrupted => {
+            console.complain(&format!("{error}\n"));
+            Ok(Status::Interrupted)
+        }
+        StudyError::NoShifts | StudyError::NeverSettles { .. } => Err(Trouble::Arguments(error.to_string())),
+    }
+}
+
+#[expect(clippy::disallowed_methods, reason = "elapsed time is shown, never decides a result")]
+fn now() -> Instant {
+    Instant::now()
+}

@@ -1,0 +1,48 @@
+//! The examples that stand under each command's help. A test runs every one of them.
+
+pub const MAIN_EXAMPLES: &str = "\
+Examples:
+  taktwright check scenarios/first.line
+  taktwright simulate scenarios/first.line
+  taktwright explain hold
+
+Exit status: 0 fine, 1 the line or scenario fails what was asked, 2 bad input, 3 the machine failed
+(cannot read or write), 130 interrupted.";
+
+pub const CHECK_EXAMPLES: &str = "\
+Examples:
+  taktwright check scenarios/first.line
+  taktwright check scenarios/first.line scenarios/pod-hall.line
+  taktwright check scenarios/first.line --format json
+
+Exit status: 0 no fault (doubts may stand), 2 a fault.";
+
+pub const TIDY_EXAMPLES: &str = "\
+Examples:
+  taktwright tidy scenarios/first.line
+  taktwright tidy --check scenarios/first.line scenarios/pod-hall.line
+  taktwright tidy - < scenarios/first.line
+
+Exit status: 0 fine, 1 with --check: a file is not in its canonical form, 2 a file does not read.";
+
+pub const SIMULATE_EXAMPLES: &str = "\
+Examples:
+  taktwright simulate scenarios/first.line
+  taktwright simulate scenarios/first.line --layout \"two slots before the test\" --within 1%
+  taktwright simulate scenarios/pod-hall.line --shifts 5 --replications 20 --format json
+
+Exit status: 0 fine, 1 a promise is broken or undecided or the line locks up, 2 bad input.";
+
+pub const VERIFY_EXAMPLES: &str = "\
+Examples:
+  taktwright verify scenarios/regression/first.yaml
+  taktwright verify scenarios/regression/first.yaml --format junit
+  taktwright verify scenarios/regression/first.yaml scenarios/regression/pod-hall.yaml --quiet
+
+Exit status: 0 everything expected holds, 1 something does not, 2 a scenario or its line is faulty.";
+
+pub const EXPLAIN_EXAMPLES: &str = "\
+Examples:
+  taktwright explain T401
+  taktwright explain hold
+  taktwright explain units per shift";

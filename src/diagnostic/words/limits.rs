@@ -1,0 +1,26 @@
+//! What this version does not do or does not hold: T901, T902.
+
+use super::a;
+use crate::diagnostic::{Code, Diagnostic, Span};
+
+/// A statement that the language has and the engine does not model yet.
+pub fn statement_not_modelled(span: Span, statement: &str) -> Diagnostic {
+    Diagnostic::new(Code::NotModelled, span, format!("`{statement}` is not modelled yet"))
+        .marked("not modelled yet")
+        .help("take it out (or put `#` before it): a result that left it out silently would be wrong")
+}
+
+pub fn clause_not_modelled(span: Span, clause: &str, statement: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::NotModelled,
+        span,
+        format!("`{clause}` in {} statement is not modelled yet", a(&format!("`{statement}`"))),
+    )
+    .marked("not modelled yet")
+    .help("take it out (or put `#` before it): a result that left it out silently would be wrong")
+}
+
+pub fn over_limit(span: Span, what: &str, found: &str, limit: &str) -> Diagnostic {
+    Diagnostic::new(Code::OverLimit, span, format!("{what}: {found}, the limit is {limit}"))
+        .marked(format!("more than {limit}"))
+}

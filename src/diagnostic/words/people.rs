@@ -1,0 +1,112 @@
+//! People, equipment and room: T501 to T503.
+
+use crate::diagnostic::{Code, Diagnostic, Span};
+use crate::units::count_of;
+
+/// A step asks for people where there is no crew.
+pub fn no_crew(span: Span, step: &str, people: u32, place: &str) -> Diagnostic {
+    let wants = count_of(people as usize, "person");
+    Diagnostic::new(Code::NobodyCan, span, format!("{step} needs {wants}, {place} has no crew"))
+        .marked("nobody is there")
+        .help(format!("give {place} a crew: `crew {people}`, or let a `team` serve it"))
+}
+
+/// The crew lacks a skill, or people with it.
+pub fn nobody_can(
+    span: Span,
+    step: &str,
+    wanted: u32,
+    skill: &str,
+    crew: &str,
+    has: u32,
+    models: &str,
+) -> Diagnostic {
+    let among = match has {
+        0 => format!("{crew} has nobody"),
+        n => format!("{crew} has {n}"),
+    };
+    let wants = count_of(wanted as usize, "person");
+    Diagnostic::new(Code::NobodyCan, span, format!("{step} needs {wants} who can {skill}{models}, {among}"))
+        .marked(format!("{wanted} who can {skill}"))
+        .help(format!("put somebody who can {skill} into the crew, or move {step} to a place that has one"))
+}
+
+/// Each skill is there, but not all at once.
+pub fn not_at_once(
+    span: Span,
+    step: &str,
+    needs: &str,
+    crew: &str,
+    members: &str,
+    models: &str,
+) -> Diagnostic {
+    Diagnostic::new(
+        Code::NobodyCan,
+        span,
+        format!("{step} needs {needs} at once{models}, {crew} ({members}) can't fill all of them"),
+    )
+    .marked("one person would have to be in two roles")
+    .help("a person fills one of the needs of a task; add a person or ask for fewer")
+}
+
+pub fn too_many_people(
+    span: Span,
+    step: &str,
+    wanted: u32,
+    crew: &str,
+    has: u32,
+    crew_span: Span,
+    models: &str,
+) -> Diagnostic {
+    let wants = count_of(wanted as usize, "person");
+    Diagnostic::new(Code::TooManyPeople, span, format!("{step} needs {wants}{models}, {crew} has {has}"))
+        .marked(format!("{wanted} wanted"))
+        .label(crew_span, format!("{has} here"))
+        .help(format!("write `by {has}` or fewer, or enlarge the crew to {wanted}"))
+}
+
+/// A room cap is smaller than what one step takes.
+pub fn no_room(
+    span: Span,
+    step: &str,
+    wanted: u32,
+    room: &str,
+    cap: u32,
+    place: &str,
+    cap_span: Span,
+) -> Diagnostic {
+    let wants = count_of(wanted as usize, "person");
+    Diagnostic::new(
+        Code::TooManyPeople,
+        span,
+        format!("{step} needs {wants} in {room}, which holds at most {cap} at {place}"),
+    )
+    .marked(format!("{wanted} wanted"))
+    .label(cap_span, format!("at most {cap}"))
+    .help(format!("write `by {cap}` or fewer, or raise the cap"))
+}
+
+/// More people wanted than the file says exist; `sum` shows the addition.
+pub fn not_enough_people(span: Span, group: &str, exist: u32, wanted: u64, sum: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::NotEnough,
+        span,
+        format!("the crews want {wanted} {group} ({sum}), `people` says {exist} exist"),
+    )
+    .marked(format!("{exist} exist"))
+    .help(format!("raise it to {wanted}, or make a crew smaller"))
+}
+
+pub fn not_enough_equipment(
+    span: Span,
+    step: &str,
+    wanted: u32,
+    name: &str,
+    exist: u32,
+    first: Span,
+) -> Diagnostic {
+    Diagnostic::new(Code::NotEnough, span, format!("{step} needs {wanted} {name}, there is {exist}"))
+        .marked(format!("{wanted} wanted"))
+        .label(first, format!("{exist} here"))
+        .help(format!("write `equipment {name} {wanted}`, or ask for fewer"))
+}

@@ -1,0 +1,95 @@
+//! What can go wrong in a run: T903, T904.
+
+use crate::diagnostic::{Code, Diagnostic, Span};
+use crate::units::{Time, count_of};
+
+/// Which replication failed, and when.
+#[derive(Clone, Copy, Debug)]
+pub struct Run {
+    pub replication: u32,
+    pub seed: u64,
+    /// Clock time since 00:00 of the first day.
+    pub at: Time,
+}
+
+/// One waiting unit of a lock-up.
+#[derive(Clone, Copy, Debug)]
+pub struct Party<'a> {
+    pub unit: u64,
+    pub place: &'a str,
+    pub wants: &'a str,
+    pub span: Option<Span>,
+}
+
+impl Run {
+    fn said(&self) -> String {
+        let (day, of_day) =
+            (self.at.0.div_euclid(Time::DAY.0), self.at.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0);
+        format!(
+            "replication {} of seed {}, day {} at {:02}:{:02}",
+            self.replication + 1,
+            self.seed,
+            day + 1,
+            of_day / 60,
+            of_day % 60
+        )
+    }
+}
+
+/// Units none of which can go on unless another of them does.
+pub fn lock_up(anywhere: Span, run: &Run, parties: &[Party<'_>]) -> Diagnostic {
+    let first = parties.iter().find_map(|party| party.span).unwrap_or(anywhere);
+    let headline = format!(
+        "the line locks up: {} wait for one another ({})",
+        count_of(parties.len(), "unit"),
+        run.said()
+    );
+    let mut fault = Diagnostic::new(Code::LockUp, first, headline);
+    for party in parties {
+        let text = format!("unit {} at {} waits for {}", party.unit, party.place, party.wants);
+        fault = match party.span {
+            Some(span) if span == first && fault.marker.is_empty() => fault.marked(text),
+            Some(span) => fault.label(span, text),
+            None => fault.help(text),
+        };
+    }
+    fault.help(
+        "give a returning unit somewhere to stand: slots before the place it returns to, or a repair bay",
+    )
+}
+
+pub fn no_legal_order(span: Span, run: &Run, looked_at: u32) -> Diagnostic {
+    Diagnostic::new(
+        Code::RunFailed,
+        span,
+        format!(
+            "none of the next {} may be released under the spacing rules ({})",
+            count_of(looked_at as usize, "order"),
+            run.said()
+        ),
+    )
+    .marked("these rules")
+    .help("loosen a rule, or look further ahead: `looking 200 orders ahead`")
+}
+
+pub fn over_limit(span: Span, run: &Run, what: &str, limit: u64) -> Diagnostic {
+    Diagnostic::new(
+        Code::RunFailed,
+        span,
+        format!("more than {limit} {what} in one replication ({})", run.said()),
+    )
+    .help("count a shorter run (`--shifts`, `--units`, `--for`), or release less than the line can do")
+}
+
+pub fn dried(span: Span, run: &Run, finished: u64) -> Diagnostic {
+    Diagnostic::new(
+        Code::RunFailed,
+        span,
+        format!(
+            "nothing is left to happen after {} and the run is not over ({})",
+            count_of(usize::try_from(finished).unwrap_or(usize::MAX), "finished unit"),
+            run.said()
+        ),
+    )
+    .help("release more units, or count fewer (`--units`)")
+}

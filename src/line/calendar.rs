@@ -1,0 +1,80 @@
+//! When the line is attended: shifts, pauses, closed days.
+//!
+//! The week repeats; closed days drop the shifts that start on them. Everything is an offset in
+//! clock time from Monday 00:00, or an instant from 00:00 of the first day of the run.
+
+use crate::units::Time;
+
+/// One shift of the week (a `shift` statement on `mon to fri` makes five).
+#[derive(Clone, PartialEq, Debug)]
+pub struct WeekShift {
+    /// Name in the file.
+    pub name: String,
+    /// Offset of its start from Monday 00:00; below one week.
+    pub start: Time,
+    /// Offset of its end; may lie past the end of the week for a shift over Sunday midnight.
+    pub end: Time,
+    /// Not attended inside the shift (meal, breaks, meeting, clean-up, planned stops): offsets from
+    /// Monday 00:00, disjoint, sorted, inside the shift.
+    pub pauses: Vec<Pause>,
+    /// Leave when the count is made.
+    pub home: Option<Home>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Pause {
+    pub start: Time,
+    pub end: Time,
+    pub paid: bool,
+}
+
+/// `home after 18 units, not before 13:00`
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Home {
+    pub units: u32,
+    /// Offset from Monday 00:00; the shift's start where none is stated.
+    pub not_before: Time,
+}
+
+impl WeekShift {
+    /// Net time: the shift less its pauses.
+    pub fn net(&self) -> Time {
+        self.end - self.start - self.pauses.iter().map(|p| p.end - p.start).sum()
+    }
+
+    /// The longest attended stretch.
+    pub fn longest_stretch(&self) -> Time {
+        let mut from = self.start;
+        let mut longest = Time::ZERO;
+        for pause in &self.pauses {
+            longest = longest.max(pause.start - from);
+            from = pause.end;
+        }
+        longest.max(self.end - from)
+    }
+}
+
+/// The calendar of the line. Without one the line is attended round the clock.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Calendar {
+    /// In order of their start; disjoint.
+    pub week: Vec<WeekShift>,
+    /// 0 = the run's first day is a Monday ... 6 = a Sunday.
+    pub first_weekday: u8,
+    /// Civil date of the first day, where the file gives one.
+    pub first_date: Option<(i16, i8, i8)>,
+    /// Closed days as days from the first day of the run, sorted; negative ones are past.
+    pub closed: Vec<i64>,
+}
+
+impl Calendar {
+    /// Net time of one week without closed days.
+    pub fn week_net(&self) -> Time {
+        self.week.iter().map(WeekShift::net).sum()
+    }
+
+    /// Net time of the mean shift, as a fraction (time of the week, shifts of the week).
+    pub fn shift_net(&self) -> (Time, i64) {
+        (self.week_net(), self.week.len() as i64)
+    }
+}

@@ -1,0 +1,97 @@
+//! Where units stand: stations, racks, repair bays; and how they move between them.
+
+use super::{CrewId, PlaceId, SegmentId, ZoneId};
+use crate::diagnostic::Span;
+use crate::units::Time;
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum PlaceKind {
+    Station,
+    /// A station without crew: units wait and hold there.
+    Rack,
+    /// Off the line; reached only from a test that sends units there. Its queue is unlimited.
+    Repair,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct Place {
+    pub name: String,
+    pub label: Option<String>,
+    pub kind: PlaceKind,
+    /// Places for units, 1 or more.
+    pub bays: u32,
+    /// Waiting places before it, first in first out; 0 inside a pushed segment save at its entrance.
+    pub slots: u32,
+    pub crew: Option<CrewId>,
+    /// `None` for a repair bay.
+    pub segment: Option<SegmentId>,
+    /// A freed place goes to returning units before new ones (the default).
+    pub returns_first: bool,
+    pub span: Span,
+}
+
+/// A stretch of the line that moves by one rule.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Segment {
+    /// Empty for stretches that the file leaves to the default.
+    pub name: String,
+    pub first: PlaceId,
+    pub last: PlaceId,
+    pub rule: MoveRule,
+    pub span: Span,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum MoveRule {
+    /// A unit leaves when done and there is room; one move lasts `moving`.
+    WhenReady { moving: Time },
+    /// All units move at once as soon as every station is ready; `index` is the length of the move.
+    PushedWhenReady { index: Time },
+    /// The signal falls `every` - `index` after the end of the last push, in net time; work that is
+    /// not done holds the line.
+    PushedEvery { every: Time, index: Time },
+}
+
+impl MoveRule {
+    pub fn is_pushed(self) -> bool {
+        match self {
+            MoveRule::WhenReady { .. } => false,
+            MoveRule::PushedWhenReady { .. } | MoveRule::PushedEvery { .. } => true,
+        }
+    }
+
+    /// Length of one move.
+    pub fn index(self) -> Time {
+        match self {
+            MoveRule::WhenReady { moving } => moving,
+            MoveRule::PushedWhenReady { index } | MoveRule::PushedEvery { index, .. } => index,
+        }
+    }
+}
+
+/// A part of the unit where people work.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Zone {
+    pub name: String,
+    pub label: Option<String>,
+    pub span: Span,
+}
+
+/// At most so many people in some zones of one unit together.
+#[derive(Clone, PartialEq, Debug)]
+pub struct RoomCap {
+    pub name: String,
+    /// `None`: on the whole unit, wherever they work.
+    pub zones: Option<Vec<ZoneId>>,
+    pub people: u32,
+    /// Another number at these stations.
+    pub at: Vec<(PlaceId, u32)>,
+    pub span: Span,
+}
+
+impl RoomCap {
+    /// The cap in force at `place`.
+    pub fn people_at(&self, place: PlaceId) -> u32 {
+        self.at.iter().find(|(p, _)| *p == place).map_or(self.people, |(_, n)| *n)
+    }
+}

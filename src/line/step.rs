@@ -1,0 +1,145 @@
+//! What is done to a unit: tasks, holds, tests, windows, kept equipment.
+
+use super::{Dist, EquipmentId, ModelId, Need, OptionId, PlaceId, StepId, ZoneId};
+use crate::diagnostic::Span;
+use crate::units::Time;
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum StepKind {
+    /// People work (or nobody: a step without people needs no crew but attended time).
+    Task,
+    /// A minimum on the clock, without people; through breaks and nights unless `attended`.
+    Hold(Hold),
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct Hold {
+    /// Never shorter than this, whatever is drawn.
+    pub minimum: Time,
+    /// The minimum is fixed by safety or quality: nothing may go below it.
+    pub safety: bool,
+    /// Runs in attended time only.
+    pub attended: bool,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct Step {
+    pub name: String,
+    pub label: Option<String>,
+    pub kind: StepKind,
+    pub place: PlaceId,
+    /// Per model: does it apply?
+    pub models: Vec<bool>,
+    /// Applies only to units with all of these.
+    pub options: Vec<OptionId>,
+    /// In file order; same or earlier place.
+    pub after: Vec<StepId>,
+    /// Per model: how long (microseconds). A hold without a draw has its minimum as a constant.
+    pub times: Vec<TimeFor>,
+    /// Per model: who. Empty: nobody.
+    pub needs: Vec<Vec<Need>>,
+    pub equipment: Vec<(EquipmentId, u32)>,
+    pub zones: Vec<ZoneId>,
+    /// The name under which its random draws are made (its own unless `draws as`).
+    pub draws_as: String,
+    pub span: Span,
+}
+
+/// A draw of `dist` times `factor`, rounded half to even.
+#[derive(Clone, PartialEq, Debug)]
+pub struct TimeFor {
+    pub dist: Dist,
+    pub factor: f64,
+}
+
+impl Step {
+    pub fn applies_to(&self, model: ModelId) -> bool {
+        self.models[model.index()]
+    }
+
+    pub fn hold(&self) -> Option<&Hold> {
+        match &self.kind {
+            StepKind::Hold(hold) => Some(hold),
+            StepKind::Task => None,
+        }
+    }
+}
+
+/// A procedure (named steps at one place) and a verdict.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Test {
+    pub name: String,
+    pub label: Option<String>,
+    pub place: PlaceId,
+    /// The procedure, in file order; never empty. The verdict falls when all of them are done;
+    /// steps of the place that follow one of them and are not among them wait for a pass.
+    pub steps: Vec<StepId>,
+    /// Per model: share that passes at the first attempt and at later ones.
+    pub passes: Vec<(f64, f64)>,
+    /// Shares sum to 1; empty only if every share of `passes` is 1.
+    pub outcomes: Vec<FailOutcome>,
+    /// After so many attempts a failed unit is set aside.
+    pub most_tries: Option<u32>,
+    pub safety: bool,
+    pub draws_as: String,
+    pub span: Span,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct FailOutcome {
+    pub share: f64,
+    pub kind: OutcomeKind,
+    pub span: Span,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum OutcomeKind {
+    /// The bay stays occupied, people of the station's crew work; then the test again, in place.
+    FixedInPlace { time: Dist, needs: Vec<Need> },
+    /// Back to the first place of the route, on along it, then the test again, rejoining its queue.
+    BackTo { route: Vec<Revisit> },
+    /// To a repair bay off the line, worked on there, along the route (may be empty), then the test
+    /// again, rejoining its queue.
+    ToRepair { place: PlaceId, time: Dist, needs: Vec<Need>, route: Vec<Revisit> },
+    /// Leaves the line, counted as scrap.
+    Scrapped,
+    /// The test again at once, in place or from its queue, with nothing done to the unit.
+    Retest { in_place: bool },
+}
+
+/// A place that a returning unit visits again and the steps redone there (file order).
+#[derive(Clone, PartialEq, Debug)]
+pub struct Revisit {
+    pub place: PlaceId,
+    pub redo: Vec<StepId>,
+}
+
+/// `window A end to B start within T, else redo ...`, in clock time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Window {
+    pub opens: StepId,
+    /// Opens at the end of `opens` (else at its start).
+    pub opens_at_end: bool,
+    pub closes: StepId,
+    /// Judged when `closes` ends (else when it starts).
+    pub judged_at_end: bool,
+    pub limit: Time,
+    /// Done again, at the place of `closes`, by the crew there; then the undone steps between.
+    pub redo: Vec<StepId>,
+    /// Steps from `opens` to `closes` that are undone by a miss (file order; holds `opens` and the
+    /// redone ones, not `closes` itself unless judged at its end).
+    pub undone: Vec<StepId>,
+    /// Time and people of the redo where they differ from the first time; for the first redo step.
+    pub redo_time: Option<Dist>,
+    pub redo_needs: Option<Vec<Need>>,
+    pub span: Span,
+}
+
+/// Equipment held from the start of the first to the end of the last step.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Keep {
+    pub equipment: EquipmentId,
+    pub from: StepId,
+    pub to: StepId,
+    pub span: Span,
+}

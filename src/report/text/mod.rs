@@ -1,0 +1,42 @@
+//! The report as text: a first screen for whoever decides, then the numbers.
+
+mod check;
+mod dress;
+mod first;
+pub mod layout;
+mod numbers;
+mod states;
+mod stations;
+mod verdicts;
+
+pub use check::page as check_page;
+pub use dress::Dress;
+
+use super::record::{Estimate, Report};
+use super::wording::{percent_plus_minus, plus_minus};
+
+/// Lines of the first screen, at most.
+pub const FIRST_SCREEN: usize = 25;
+
+/// The whole page.
+pub fn page(report: &Report, dress: &Dress) -> String {
+    let mut lines = first::screen(report, dress);
+    lines.push(String::new());
+    lines.extend(numbers::sections(report, dress));
+    let mut text = lines.join("\n");
+    text.push('\n');
+    text
+}
+
+fn indented(line: String) -> String {
+    format!("  {line}")
+}
+
+/// A figure in a table; a dash where there is none.
+fn cell(e: &Option<Estimate>) -> String {
+    e.as_ref().map_or_else(|| "-".to_string(), plus_minus)
+}
+
+fn percent_cell(e: &Option<Estimate>) -> String {
+    e.as_ref().map_or_else(|| "-".to_string(), percent_plus_minus)
+}

@@ -1,0 +1,253 @@
+//! Behind the first screen: every measure with its unit and band.
+
+use super::layout::{Grid, WIDTH, named, wrapped};
+use super::{Dress, cell, indented, percent_cell, stations, verdicts};
+use crate::report::record::{Estimate, LineMeasures, Report};
+use crate::report::rows::{LevelRow, PeopleKind, TestRow};
+use crate::report::wording::{banded, banded_percent, percent_of, thousands};
+use crate::units::{decimals, minutes};
+
+/// A heading and its lines; left out when it has none.
+type Section = (&'static str, Vec<String>);
+
+pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
+    let all: Vec<Section> = vec![
+        ("The line", line_measures(report)),
+        ("Times", line_times(report)),
+        ("Stations: shares of net time, %", stations::stations(report)),
+        ("Loads, % of the window", stations::loads(report)),
+        ("Pushes", stations::pushes(report)),
+        ("Evidence for the bottleneck", stations::evidence(report)),
+        ("Tests", tests(report)),
+        ("Slots and racks", levels(report)),
+        ("People: shares of net time, %", people(report)),
+        ("Equipment: shares of net time, %", equipment(report)),
+        ("Audit of holds", verdicts::holds(report)),
+        ("Windows", verdicts::windows(report)),
+        ("Promises", verdicts::promises(report, dress)),
+        ("Doubts", verdicts::doubts(report)),
+        ("Cautions", verdicts::cautions(report)),
+    ];
+    let mut lines = Vec::new();
+    for (heading, content) in all.into_iter().filter(|(_, content)| !content.is_empty()) {
+        if !lines.is_empty() {
+            lines.push(String::new());
+        }
+        lines.push(dress.heading(heading));
+        lines.extend(content);
+    }
+    lines
+}
+
+fn line_measures(report: &Report) -> Vec<String> {
+    let m = &report.line_measures;
+    let mut lines = Vec::new();
+    let mut say = |name: &str, text: Option<String>| {
+        if let Some(text) = text {
+            lines.push(format!("  {name:<26}{text}"));
+        }
+    };
+    let with_unit = |e: &Option<Estimate>, unit: &str| e.as_ref().map(|e| format!("{}{unit}", banded(e)));
+    say("good units per hour", with_unit(&m.units_per_hour, " of net time"));
+    if let Some(shifts) = &m.units_per_shift {
+        let sd = shifts
+            .sd
+            .map_or_else(String::new, |sd| format!("; single shifts spread with sd {}", decimals(sd, 2)));
+        say("good units per shift", Some(format!("{}{sd}", banded(&shifts.estimate()))));
+        let chance = shifts.chance_of_count.as_ref().map(banded_percent);
+        say("chance of the count", chance.map(|c| format!("{c} of shifts")));
+    }
+    say(
+        "home after",
+        m.home_after_min
+            .as_ref()
+            .and_then(|h| with_unit(&h.mean, " min from the shift's start, on shifts that make the count")),
+    );
+    say("work in process", with_unit(&m.work_in_process, " units"));
+    say(
+        "first-pass yield",
+        m.first_pass_yield.as_ref().map(|e| format!("{} of good units", banded_percent(e))),
+    );
+    say(
+        "rolled yield",
+        m.rolled_yield.as_ref().map(|e| format!("{}, product over the tests", banded_percent(e))),
+    );
+    say("labour at work", with_unit(&m.labour_min_per_unit, " person-min per good unit"));
+    say("labour attended", with_unit(&m.attended_min_per_unit, " person-min per good unit"));
+    let gone = format!(
+        "{}; scrapped {}, set aside {}",
+        thousands(m.finished),
+        thousands(m.scrapped),
+        thousands(m.set_aside)
+    );
+    say("good units simulated", Some(gone));
+    say("models", models(m));
+    say("Little's identity", Some(format!("residual {} unit-microseconds", m.little_residual)));
+    say("events", Some(thousands(report.events)));
+    lines
+}
+
+/// Times of the whole line: between units in net minutes, flow in clock minutes.
+fn line_times(report: &Report) -> Vec<String> {
+    let m = &report.line_measures;
+    let mut grid = Grid::new(&["min", "mean", "CV", "p05", "p50", "p90", "p95"]);
+    let none = || "-".to_string();
+    let i = &m.minutes_between_units;
+    if i.mean.is_some() {
+        grid.row(vec![
+            "between units, net".to_string(),
+            cell(&i.mean),
+            cell(&i.cv),
+            cell(&i.p05),
+            cell(&i.p50),
+            none(),
+            cell(&i.p95),
+        ]);
+    }
+    let flows = [
+        ("flow from line-on, clock", &m.flow_time_min),
+        ("flow from release, clock", &m.flow_time_from_release_min),
+    ];
+    for (name, f) in flows.into_iter().filter(|(_, f)| f.mean.is_some()) {
+        grid.row(vec![
+            name.to_string(),
+            cell(&f.mean),
+            none(),
+            none(),
+            cell(&f.p50),
+            cell(&f.p90),
+            cell(&f.p95),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn models(m: &LineMeasures) -> Option<String> {
+    let shares = m.models.iter().filter_map(|model| {
+        Some(format!(
+            "{} {} (ordered {})",
+            model.id,
+            percent_of(model.share_finished?),
+            percent_of(model.share)
+        ))
+    });
+    let shares: Vec<String> = shares.collect();
+    (shares.len() > 1).then(|| shares.join(", "))
+}
+
+fn tests(report: &Report) -> Vec<String> {
+    if report.tests.is_empty() {
+        return Vec::new();
+    }
+    let mut yields = Grid::new(&[
+        "test",
+        "bays",
+        "visits a shift",
+        "first pass, %",
+        "attempts a unit",
+        "bays busy",
+        "held, min a visit",
+    ]);
+    let mut waits =
+        Grid::new(&["wait, clock min", "mean", "p50", "p90", "p95", "max", "waits, %", "queue, units"]);
+    for t in &report.tests {
+        yields.row(vec![
+            named(&t.id, &t.label),
+            t.bays.to_string(),
+            cell(&t.arrivals_per_shift),
+            percent_cell(&t.first_pass_yield),
+            cell(&t.attempts_per_unit),
+            cell(&t.busy_bays),
+            cell(&t.service_min),
+        ]);
+        waits.row(vec![
+            named(&t.id, &t.label),
+            cell(&t.wait_min.mean),
+            cell(&t.wait_min.p50),
+            cell(&t.wait_min.p90),
+            cell(&t.wait_min.p95),
+            t.wait_min.max.map_or_else(|| "-".to_string(), minutes),
+            percent_cell(&t.chance_of_wait),
+            cell(&t.queue_length),
+        ]);
+    }
+    let mut lines = yields.lines();
+    lines.extend(waits.lines());
+    for test in &report.tests {
+        lines.extend(wrapped(&formula(test), WIDTH - 2, "  ").into_iter().map(indented));
+    }
+    lines
+}
+
+fn formula(test: &TestRow) -> String {
+    let blocked = match &test.blocked_upstream {
+        Some(e) if e.mean > 0.0 => format!("; {} of the wait was spent blocked upstream", banded_percent(e)),
+        _ => String::new(),
+    };
+    match (&test.closed_form, &test.no_closed_form) {
+        (Some(form), _) => format!(
+            "{}: the formula says {} min ({}; load {}; an estimate: {}){blocked}",
+            test.id,
+            minutes(form.wait_min),
+            form.model,
+            percent_of(form.load),
+            form.assumptions
+        ),
+        (None, Some(why)) => format!("{}: no formula beside it, because {why}{blocked}", test.id),
+        (None, None) => format!("{}: no formula beside it{blocked}", test.id),
+    }
+}
+
+fn levels(report: &Report) -> Vec<String> {
+    let mut grid =
+        Grid::new(&["where", "places", "mean, units", "p95, units", "full, % of time", "empty, %"]);
+    let mut add = |kind: &str, row: &LevelRow| {
+        grid.row(vec![
+            format!("{kind}{}", named(&row.id, &row.label)),
+            row.places.to_string(),
+            cell(&row.mean),
+            cell(&row.p95),
+            percent_cell(&row.share_full),
+            percent_cell(&row.share_empty),
+        ]);
+    };
+    report.buffers.iter().for_each(|row| add("slots before ", row));
+    report.racks.iter().for_each(|row| add("rack ", row));
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn people(report: &Report) -> Vec<String> {
+    let mut grid = Grid::new(&["who", "people", "working", "waiting", "off shift", "to ±"]);
+    for row in &report.people {
+        let kind = match row.kind {
+            PeopleKind::Crew => "crew",
+            PeopleKind::Group => "group",
+        };
+        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
+        let widest = row.shares_plus_minus.map(|h| h.working.max(h.waiting));
+        grid.row(vec![
+            format!("{kind} {}", named(&row.id, &row.label)),
+            row.count.to_string(),
+            share(row.shares.map(|s| s.working)),
+            share(row.shares.map(|s| s.waiting)),
+            share(row.shares.map(|s| s.off_shift)),
+            share(widest),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn equipment(report: &Report) -> Vec<String> {
+    let mut grid = Grid::new(&["equipment", "pieces", "in use", "free", "to ±"]);
+    for row in &report.equipment {
+        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.count.to_string(),
+            share(row.shares.map(|s| s.in_use)),
+            share(row.shares.map(|s| s.free)),
+            share(row.shares_plus_minus.map(|s| s.in_use)),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}

@@ -1,0 +1,543 @@
+//! The state of the work: every bay's nodes, every gang's free people and ready tasks, equipment,
+//! room. The caller owns time: it is told which tasks started and calls back when they end.
+
+use super::crew::{choose, could_use};
+use super::shop::{NodeKind, Shop};
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Status {
+    /// Follows a step that is not done; or does not apply and waits to be passed through.
+    Waiting,
+    Ready,
+    Running,
+    Done,
+}
+
+/// The first need missing of a ready task.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Lack {
+    Equipment,
+    Room,
+    People,
+    /// It could start, and may not yet (attended time ahead is too short for its window).
+    Leave,
+}
+
+/// What the caller says of a task that has all it needs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Gate {
+    Go,
+    NotNow,
+    /// Its window is missed: it must not start; the caller undoes what the window says.
+    Missed,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub struct BayWork {
+    pub model: u16,
+    /// Grows with every entry into a bay: who entered first.
+    pub entered: u64,
+    pub returning: bool,
+    /// Nodes not done.
+    pub undone: u16,
+    pub running_work: u16,
+    pub running_holds: u16,
+    pub ready: u16,
+    /// Of the first-ranked ready task; meaningful while `ready` > 0.
+    pub lack: Lack,
+    lack_walk: u32,
+    /// Keeps held by the unit.
+    pub kept: u64,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub struct Ready {
+    /// Rank: class, then who entered first, then the longest remaining path, then file order.
+    pub rank: u128,
+    pub bay: u32,
+    pub node: u16,
+}
+
+impl BayWork {
+    /// A unit that enters a bay as the `entered`-th entry of the run.
+    pub fn new(model: u16, entered: u64, returning: bool, kept: u64) -> BayWork {
+        BayWork {
+            model,
+            entered,
+            returning,
+            undone: 0,
+            running_work: 0,
+            running_holds: 0,
+            ready: 0,
+            lack: Lack::People,
+            lack_walk: 0,
+            kept,
+        }
+    }
+}
+
+#[derive(Clone, Debug)]
+pub struct GangState {
+    pub free: u128,
+    pub idle_since: Vec<i64>,
+    pub ready: Vec<Ready>,
+    /// Needs a walk.
+    pub dirty: bool,
+}
+
+#[derive(Clone, Debug)]
+pub struct Floor {
+    pub bays: Vec<BayWork>,
+    /// Per bay and node.
+    pub status: Vec<Status>,
+    pub left: Vec<u16>,
+    pub skip: Vec<bool>,
+    pub people: Vec<u128>,
+    taken: Vec<u32>,
+    /// Remaining path inside the place per (node of the shop, model), microseconds.
+    pub path: Vec<i64>,
+    pub gangs: Vec<GangState>,
+    /// Gangs that need a walk, in the order they were marked.
+    pub dirty_gangs: Vec<u16>,
+    pub free_equipment: Vec<u32>,
+    room: Vec<u32>,
+    walks: u32,
+    /// (entry of the unit, people its task could use): older claims of the current walk.
+    claims: Vec<(u64, u128)>,
+    stack: Vec<u16>,
+}
+
+impl Floor {
+    /// `path`: longest remaining path inside the place per (node, model), node-major.
+    pub fn new(shop: &Shop, path: Vec<i64>) -> Floor {
+        let idle = BayWork::new(0, 0, false, 0);
+        Floor {
+            bays: vec![idle; shop.bays],
+            status: vec![Status::Done; shop.bay_nodes],
+            left: vec![0; shop.bay_nodes],
+            skip: vec![false; shop.bay_nodes],
+            people: vec![0; shop.bay_nodes],
+            taken: vec![0; if shop.equipment.is_empty() { 0 } else { shop.bay_nodes * shop.equipment.len() }],
+            path,
+            gangs: shop
+                .gangs
+                .iter()
+                .map(|g| GangState {
+                    free: g.all,
+                    idle_since: vec![0; g.people.len()],
+                    ready: Vec::with_capacity(16),
+                    dirty: false,
+                })
+                .collect(),
+            dirty_gangs: Vec::with_capacity(shop.gangs.len()),
+            free_equipment: shop.equipment.clone(),
+            room: vec![0; shop.bays * shop.caps.len()],
+            walks: 0,
+            claims: Vec::with_capacity(8),
+            stack: Vec::with_capacity(8),
+        }
+    }
+
+    #[inline]
+    pub fn mark(&mut self, gang: usize) {
+        if !self.gangs[gang].dirty {
+            self.gangs[gang].dirty = true;
+            self.dirty_gangs.push(gang as u16);
+        }
+    }
+
+    /// A unit stands in the bay and its work may begin. `done(local)` says what needs no doing,
+    /// `applies` what applies to it. Newly ready nodes are appended to `fresh`.
+    pub fn enter(
+        &mut self,
+        shop: &Shop,
+        bay: usize,
+        unit: BayWork,
+        done: impl Fn(usize) -> bool,
+        applies: impl Fn(usize) -> bool,
+        fresh: &mut Vec<u16>,
+    ) {
+        let place = &shop.places[shop.bay_place[bay] as usize];
+        let (n, base) = (place.nodes as usize, shop.bay_node0[bay] as usize);
+        self.bays[bay] = unit;
+        self.bays[bay].undone = 0;
+        for k in 0..n {
+            let is_done = shop.nodes[place.node0 as usize + k].dormant || done(k);
+            self.skip[base + k] = !applies(k);
+            self.status[base + k] = if is_done { Status::Done } else { Status::Waiting };
+            self.bays[bay].undone += u16::from(!is_done);
+        }
+        self.recount(shop, bay, fresh);
+    }
+
+    /// As `enter` for a place all of whose nodes are to be done and apply.
+    #[inline]
+    pub fn enter_plain(&mut self, shop: &Shop, bay: usize, unit: BayWork, fresh: &mut Vec<u16>) {
+        let place = &shop.places[shop.bay_place[bay] as usize];
+        let (n, base) = (place.nodes as usize, shop.bay_node0[bay] as usize);
+        self.bays[bay] = unit;
+        self.bays[bay].undone = place.undone0;
+        if n == 1 {
+            self.status[base] = Status::Ready;
+        } else {
+            self.left[base..base + n].copy_from_slice(&place.left0);
+            self.status[base..base + n].fill(Status::Waiting);
+            for k in &place.sources {
+                self.status[base + *k as usize] = Status::Ready;
+            }
+        }
+        fresh.extend_from_slice(&place.sources);
+    }
+
+    /// Counts anew what every waiting node waits for, and passes on what is free.
+    fn recount(&mut self, shop: &Shop, bay: usize, fresh: &mut Vec<u16>) {
+        let place = &shop.places[shop.bay_place[bay] as usize];
+        let (n, base, node0) = (place.nodes as usize, shop.bay_node0[bay] as usize, place.node0 as usize);
+        for k in 0..n {
+            if self.status[base + k] == Status::Waiting {
+                self.left[base + k] = shop.predecessors[node0 + k]
+                    .iter()
+                    .filter(|p| self.status[base + **p as usize] != Status::Done)
+                    .count() as u16;
+            }
+        }
+        // What is free now is settled before anything is passed through, so that no node is seen twice.
+        self.stack.clear();
+        self.stack.extend((0..n as u16).filter(|k| {
+            self.status[base + *k as usize] == Status::Waiting && self.left[base + *k as usize] == 0
+        }));
+        let free = std::mem::take(&mut self.stack);
+        for k in &free {
+            self.release(shop, bay, *k, fresh);
+        }
+        self.stack = free;
+    }
+
+    /// A waiting node waits for nothing any more: ready, or passed through if it does not apply.
+    fn release(&mut self, shop: &Shop, bay: usize, local: u16, fresh: &mut Vec<u16>) {
+        let base = shop.bay_node0[bay] as usize;
+        if self.skip[base + local as usize] {
+            self.done(shop, bay, local, fresh);
+        } else {
+            self.status[base + local as usize] = Status::Ready;
+            fresh.push(local);
+        }
+    }
+
+    /// Marks a node done and releases what followed it.
+    pub fn done(&mut self, shop: &Shop, bay: usize, local: u16, fresh: &mut Vec<u16>) {
+        let base = shop.bay_node0[bay] as usize;
+        let node0 = shop.places[shop.bay_place[bay] as usize].node0 as usize;
+        self.status[base + local as usize] = Status::Done;
+        self.bays[bay].undone -= 1;
+        self.close_keeps(shop, bay, shop.nodes[node0 + local as usize].closes);
+        for next in &shop.successors[node0 + local as usize] {
+            let at = base + *next as usize;
+            if self.status[at] == Status::Waiting {
+                self.left[at] -= 1;
+                if self.left[at] == 0 {
+                    self.release(shop, bay, *next, fresh);
+                }
+            }
+        }
+    }
+
+    fn close_keeps(&mut self, shop: &Shop, bay: usize, closes: u64) {
+        let mut closing = self.bays[bay].kept & closes;
+        self.bays[bay].kept &= !closes;
+        while closing != 0 {
+            let equipment = shop.keep_equipment[closing.trailing_zeros() as usize] as usize;
+            self.free_equipment[equipment] += 1;
+            self.mark_waiting(shop, equipment);
+            closing &= closing - 1;
+        }
+    }
+
+    /// The unit is gone for good: what it kept is free.
+    pub fn drop_keeps(&mut self, shop: &Shop, bay: usize) {
+        self.close_keeps(shop, bay, u64::MAX);
+    }
+
+    fn mark_waiting(&mut self, shop: &Shop, equipment: usize) {
+        for gang in &shop.waits_for_equipment[equipment] {
+            self.mark(*gang as usize);
+        }
+    }
+
+    /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
+    /// 3 other (1 is kept for travelled work).
+    pub fn queue(&mut self, shop: &Shop, bay: usize, local: u16, class: u8) {
+        let work = &mut self.bays[bay];
+        work.ready += 1;
+        let node = shop.places[shop.bay_place[bay] as usize].node0 as usize + local as usize;
+        let path = self.path[node * shop.models + work.model as usize];
+        let rank = u128::from(class) << 120
+            | u128::from(work.entered & ((1 << 48) - 1)) << 64
+            | u128::from(((1u64 << 48) - 1) - (path as u64).min((1 << 48) - 1)) << 16
+            | u128::from(local);
+        let gang = shop.bay_gang[bay] as usize;
+        let list = &mut self.gangs[gang].ready;
+        let at = list.partition_point(|other| other.rank <= rank);
+        list.insert(at, Ready { rank, bay: bay as u32, node: local });
+        self.mark(gang);
+    }
+
+    /// Takes what is on the list of a bay that is left or undone off it.
+    pub fn unqueue(&mut self, shop: &Shop, bay: usize) {
+        let gang = shop.bay_gang[bay] as usize;
+        self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay);
+        self.bays[bay].ready = 0;
+        self.mark(gang);
+    }
+
+    /// Walks a gang's list once and starts every task that has what it needs.
+    ///
+    /// `gate` is asked last. Tasks that start are appended to `started` with their people in
+    /// `self.people`; tasks whose window is missed leave the list and are appended to `missed`.
+    pub fn walk(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        gate: impl Fn(&BayWork, usize, usize) -> Gate,
+        started: &mut Vec<(u32, u16)>,
+        missed: &mut Vec<(u32, u16)>,
+    ) {
+        self.gangs[gang].dirty = false;
+        if self.gangs[gang].ready.is_empty() {
+            return;
+        }
+        self.walks = self.walks.wrapping_add(1);
+        self.claims.clear();
+        let mut list = std::mem::take(&mut self.gangs[gang].ready);
+        let mut kept = 0;
+        for at in 0..list.len() {
+            let entry = list[at];
+            let (bay, local) = (entry.bay as usize, entry.node as usize);
+            match self.try_start(shop, gang, bay, local, &gate) {
+                Ok(Gate::Go) => started.push((entry.bay, entry.node)),
+                Ok(Gate::Missed) => {
+                    self.bays[bay].ready -= 1;
+                    missed.push((entry.bay, entry.node));
+                }
+                Ok(Gate::NotNow) => {
+                    self.note(bay, Lack::Leave);
+                    list[kept] = entry;
+                    kept += 1;
+                }
+                Err(lack) => {
+                    self.note(bay, lack);
+                    list[kept] = entry;
+                    kept += 1;
+                }
+            }
+        }
+        list.truncate(kept);
+        self.gangs[gang].ready = list;
+    }
+
+    fn note(&mut self, bay: usize, lack: Lack) {
+        let work = &mut self.bays[bay];
+        if work.lack_walk != self.walks {
+            work.lack_walk = self.walks;
+            work.lack = lack;
+        }
+    }
+
+    fn try_start(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        bay: usize,
+        local: usize,
+        gate: &impl Fn(&BayWork, usize, usize) -> Gate,
+    ) -> Result<Gate, Lack> {
+        let place = shop.bay_place[bay] as usize;
+        let node = &shop.nodes[shop.places[place].node0 as usize + local];
+        let work = self.bays[bay];
+        let heads = node.heads[work.model as usize];
+        if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
+            return Err(Lack::Equipment);
+        }
+        let room = bay * shop.caps.len();
+        if node
+            .caps
+            .iter()
+            .any(|cap| self.room[room + *cap as usize] + heads > shop.caps[*cap as usize].at_place[place])
+        {
+            return Err(Lack::Room);
+        }
+        let mut people = 0;
+        if heads > 0 {
+            let needs = &node.needs[work.model as usize];
+            let barred = self
+                .claims
+                .iter()
+                .filter(|(entered, _)| *entered < work.entered)
+                .fold(0, |mask, (_, people)| mask | people);
+            let state = &self.gangs[gang];
+            match choose(&shop.gangs[gang], needs, state.free & !barred, &state.idle_since) {
+                Some(chosen) => people = chosen,
+                None => {
+                    self.claims.push((work.entered, could_use(&shop.gangs[gang], needs)));
+                    return Err(Lack::People);
+                }
+            }
+        }
+        if node.gated {
+            match gate(&work, bay, local) {
+                Gate::Go => {}
+                other @ (Gate::NotNow | Gate::Missed) => return Ok(other),
+            }
+        }
+        self.gangs[gang].free &= !people;
+        for cap in &node.caps {
+            self.room[room + *cap as usize] += heads;
+        }
+        self.take_equipment(shop, bay, local);
+        let at = shop.bay_node0[bay] as usize + local;
+        self.people[at] = people;
+        self.status[at] = Status::Running;
+        let work = &mut self.bays[bay];
+        work.ready -= 1;
+        work.running_work += 1;
+        Ok(Gate::Go)
+    }
+
+    /// Pieces a node takes beyond those its unit keeps already, per equipment.
+    fn pieces(shop: &Shop, work: &BayWork, node: &super::Node, equipment: usize) -> u32 {
+        let counted = |mask: u64| {
+            let mut rest = mask;
+            let mut n = 0;
+            while rest != 0 {
+                n += u32::from(shop.keep_equipment[rest.trailing_zeros() as usize] as usize == equipment);
+                rest &= rest - 1;
+            }
+            n
+        };
+        let held = counted(work.kept);
+        let asked =
+            node.equipment.iter().filter(|(e, _)| *e as usize == equipment).map(|(_, n)| *n).sum::<u32>();
+        asked.max(held + counted(node.opens & !work.kept)) - held
+    }
+
+    fn each_equipment(shop: &Shop, node: &super::Node, mut visit: impl FnMut(usize) -> bool) -> bool {
+        let mut opens = node.opens;
+        for (e, _) in &node.equipment {
+            if !visit(*e as usize) {
+                return false;
+            }
+        }
+        while opens != 0 {
+            let equipment = shop.keep_equipment[opens.trailing_zeros() as usize];
+            if !node.equipment.iter().any(|(e, _)| *e == equipment) && !visit(equipment as usize) {
+                return false;
+            }
+            opens &= opens - 1;
+        }
+        true
+    }
+
+    fn equipment_is_free(&self, shop: &Shop, work: &BayWork, node: &super::Node) -> bool {
+        Floor::each_equipment(shop, node, |e| Floor::pieces(shop, work, node, e) <= self.free_equipment[e])
+    }
+
+    fn take_equipment(&mut self, shop: &Shop, bay: usize, local: usize) {
+        let node = shop.node(bay, local);
+        if node.equipment.is_empty() && node.opens == 0 {
+            return;
+        }
+        let at = (shop.bay_node0[bay] as usize + local) * shop.equipment.len();
+        let work = self.bays[bay];
+        let (free, taken) = (&mut self.free_equipment, &mut self.taken);
+        let all = Floor::each_equipment(shop, node, |e| {
+            let pieces = Floor::pieces(shop, &work, node, e);
+            free[e] -= pieces;
+            let kept_now = (0..shop.keep_equipment.len())
+                .filter(|k| (node.opens & !work.kept) >> k & 1 == 1 && shop.keep_equipment[*k] as usize == e)
+                .count() as u32;
+            taken[at + e] = pieces - kept_now;
+            true
+        });
+        debug_assert!(all, "every piece was free");
+        self.bays[bay].kept |= node.opens;
+    }
+
+    /// A task has ended: its people, room and equipment are free again (what is kept stays held).
+    /// Call `done` afterwards. Returns its people.
+    pub fn end_work(&mut self, shop: &Shop, bay: usize, local: usize, now: i64) -> u128 {
+        let at = shop.bay_node0[bay] as usize + local;
+        let node = shop.node(bay, local);
+        let gang = shop.bay_gang[bay] as usize;
+        let people = std::mem::take(&mut self.people[at]);
+        self.bays[bay].running_work -= 1;
+        let heads = node.heads[self.bays[bay].model as usize];
+        if people != 0 {
+            let state = &mut self.gangs[gang];
+            state.free |= people;
+            let mut rest = people;
+            while rest != 0 {
+                state.idle_since[rest.trailing_zeros() as usize] = now;
+                rest &= rest - 1;
+            }
+            if !self.gangs[gang].ready.is_empty() {
+                self.mark(gang);
+            }
+        }
+        if !node.caps.is_empty() {
+            let room = bay * shop.caps.len();
+            for cap in &node.caps {
+                self.room[room + *cap as usize] -= heads;
+            }
+            self.mark(gang);
+        }
+        if !node.equipment.is_empty() || node.opens != 0 {
+            for e in 0..shop.equipment.len() {
+                let pieces = std::mem::take(&mut self.taken[at * shop.equipment.len() + e]);
+                if pieces > 0 {
+                    self.free_equipment[e] += pieces;
+                    self.mark_waiting(shop, e);
+                }
+            }
+        }
+        people
+    }
+
+    /// A node that needs nothing starts; for holds and free tasks.
+    #[inline]
+    pub fn start_free(&mut self, shop: &Shop, bay: usize, local: usize) {
+        self.status[shop.bay_node0[bay] as usize + local] = Status::Running;
+        match shop.node(bay, local).kind {
+            NodeKind::Hold { .. } => self.bays[bay].running_holds += 1,
+            NodeKind::Work | NodeKind::Verdict { .. } | NodeKind::Fix { .. } => {
+                self.bays[bay].running_work += 1
+            }
+        }
+    }
+
+    /// Nodes are to be done (again): a redo, a retest, a fix. None of them runs.
+    pub fn call_again(&mut self, shop: &Shop, bay: usize, locals: &[u16], fresh: &mut Vec<u16>) {
+        let base = shop.bay_node0[bay] as usize;
+        for local in locals {
+            // A failed verdict is undone already.
+            self.bays[bay].undone += u16::from(self.status[base + *local as usize] == Status::Done);
+            self.status[base + *local as usize] = Status::Waiting;
+        }
+        self.recount(shop, bay, fresh);
+    }
+
+    /// Marks a node (by its per-bay index) done without releasing what follows: it is called again.
+    pub fn finish_quietly(&mut self, bay: usize, at: usize) {
+        self.status[at] = Status::Done;
+        self.bays[bay].undone -= 1;
+    }
+
+    /// A failed verdict stays undone until it is called again.
+    pub fn hold_verdict(&mut self, shop: &Shop, bay: usize, local: u16) {
+        self.status[shop.bay_node0[bay] as usize + local as usize] = Status::Running;
+    }
+
+    /// A ready task goes back to waiting (its window was missed). It must be off the list.
+    pub fn put_back(&mut self, shop: &Shop, bay: usize, local: u16) {
+        self.status[shop.bay_node0[bay] as usize + local as usize] = Status::Waiting;
+    }
+}

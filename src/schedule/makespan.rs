@@ -1,0 +1,83 @@
+//! One unit alone at one place with the full crew: when its last step ends.
+
+use super::floor::{BayWork, Floor, Gate};
+use super::shop::{NodeKind, Shop};
+
+/// When each step starts and ends, counted from the unit's entry, and the end of the last one.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Makespan {
+    /// Microseconds.
+    pub length: i64,
+    /// (local node, start, end, people), in order of start.
+    pub bars: Vec<(u16, i64, i64, u128)>,
+    /// Steps that could not start at all (nobody can, no equipment).
+    pub stuck: bool,
+}
+
+/// Schedules one unit of `model` with all `options` in the first bay of `place`.
+///
+/// `length(local)` is how long each node takes, in microseconds; verdicts pass at once; windows are
+/// not judged. Holds run beside the work; time is attended throughout.
+pub fn one_unit(
+    shop: &Shop,
+    floor: &mut Floor,
+    place: usize,
+    model: usize,
+    options: u64,
+    length: impl Fn(usize) -> i64,
+) -> Makespan {
+    let bay = shop.places[place].bay0 as usize;
+    let gang = shop.bay_gang[bay] as usize;
+    let nodes = shop.nodes_of(place);
+    let unit = BayWork::new(model as u16, 0, false, 0);
+    let mut fresh = Vec::new();
+    let mut result = Makespan::default();
+    let mut running: Vec<(i64, u16)> = Vec::new();
+    let mut now = 0;
+    let applies = |k: usize| nodes[k].models >> model & 1 == 1 && nodes[k].options & !options == 0;
+    floor.enter(shop, bay, unit, |_| false, applies, &mut fresh);
+    loop {
+        while let Some(local) = fresh.pop() {
+            let node = &nodes[local as usize];
+            match node.kind {
+                NodeKind::Verdict { .. } => floor.done(shop, bay, local, &mut fresh),
+                NodeKind::Hold { .. } => {
+                    floor.start_free(shop, bay, local as usize);
+                    let ends = now + length(local as usize);
+                    running.push((ends, local));
+                    result.bars.push((local, now, ends, 0));
+                }
+                NodeKind::Work | NodeKind::Fix { .. } => floor.queue(shop, bay, local, 3),
+            }
+        }
+        let (mut started, mut missed) = (Vec::new(), Vec::new());
+        floor.walk(shop, gang, |_, _, _| Gate::Go, &mut started, &mut missed);
+        for (_, local) in started {
+            let ends = now + length(local as usize);
+            running.push((ends, local));
+            result.bars.push((local, now, ends, floor.people[shop.bay_node0[bay] as usize + local as usize]));
+        }
+        running.sort_unstable();
+        if running.is_empty() {
+            break;
+        }
+        now = running[0].0;
+        while running.first().is_some_and(|(ends, _)| *ends == now) {
+            let (_, local) = running.remove(0);
+            match nodes[local as usize].kind {
+                NodeKind::Hold { .. } => floor.bays[bay].running_holds -= 1,
+                NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
+                    floor.end_work(shop, bay, local as usize, now);
+                }
+            }
+            floor.done(shop, bay, local, &mut fresh);
+        }
+    }
+    result.stuck = floor.bays[bay].undone > 0;
+    if result.stuck {
+        floor.unqueue(shop, bay);
+    }
+    floor.drop_keeps(shop, bay);
+    result.length = now;
+    result
+}

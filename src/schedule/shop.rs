@@ -1,0 +1,530 @@
+//! The line compiled to flat arrays of nodes: everything that can run at a place, in file order.
+//!
+//! Besides its own steps a place has a node for the verdict of each of its tests, one for each fix
+//! in place, and copies of the steps that a missed window sends back (they are redone where the
+//! closing step stands). Copies and fixes are dormant until called.
+
+use crate::line::{Line, MoveRule, Need, OutcomeKind, PlaceId, Step, StepKind};
+
+/// What a node does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NodeKind {
+    /// A task: attended.
+    Work,
+    /// A hold: no people; on the clock, or in attended time only.
+    Hold { attended: bool },
+    /// The verdict of a test: no time, falls when its procedure is done.
+    Verdict { test: u16 },
+    /// Fixing a failed unit in its bay, or working on it in a repair bay.
+    Fix { test: u16, outcome: u16 },
+}
+
+#[derive(Clone, Debug)]
+pub struct Node {
+    pub kind: NodeKind,
+    /// Index of the step, or `u32::MAX` for verdicts and fixes.
+    pub step: u32,
+    /// Done unless called (fixes, copies for a window's redo).
+    pub dormant: bool,
+    /// Set for the copy of a step that a window redoes elsewhere than at its own place.
+    pub copy_of_window: Option<u16>,
+    /// Bit m: applies to model m.
+    pub models: u64,
+    /// Applies to units that have all these options.
+    pub options: u64,
+    /// Takes no people, equipment or room and closes no window: starts as soon as it is ready.
+    pub free_start: bool,
+    /// Judges or opens a window that asks for attended time ahead.
+    pub gated: bool,
+    /// Pieces of equipment: (equipment, pieces).
+    pub equipment: Vec<(u16, u32)>,
+    /// Room caps it counts against (indexes into `Shop::caps`).
+    pub caps: Vec<u16>,
+    /// Keeps that open at its start and close at its end (indexes into `Line::keeps`).
+    pub opens: u64,
+    pub closes: u64,
+    /// Hold nodes among its local predecessors (for the audit), as local indexes.
+    pub after_holds: Vec<u16>,
+    /// Windows that it opens at its start / at its end, closes at its start / at its end.
+    pub opens_at_start: Vec<u16>,
+    pub opens_at_end: Vec<u16>,
+    pub judges_at_start: Vec<u16>,
+    pub judges_at_end: Vec<u16>,
+    /// Per model: its needs.
+    pub needs: Vec<Vec<Need>>,
+    /// Per model: people it takes.
+    pub heads: Vec<u32>,
+}
+
+#[derive(Clone, Debug)]
+pub struct ShopPlace {
+    /// First node in `Shop::nodes` and how many.
+    pub node0: u32,
+    pub nodes: u16,
+    /// First bay in the flat list of bays and how many.
+    pub bay0: u32,
+    pub bays: u16,
+    /// First gang; one per bay if the crew is per bay.
+    pub gang0: u16,
+    pub gang_per_bay: bool,
+    /// Predecessors to wait for when nothing of the place is done yet, dormant nodes left out.
+    pub left0: Vec<u16>,
+    /// Nodes to be done when nothing is.
+    pub undone0: u16,
+    /// Nodes without predecessors here, in order.
+    pub sources: Vec<u16>,
+    pub has_holds: bool,
+    /// Every node applies to every unit and none is dormant.
+    pub plain: bool,
+    /// The segment is pushed: bays work in rotation.
+    pub pushed: bool,
+}
+
+/// A group of people who work together: a crew, or one bay's crew, or nobody (a place without crew).
+#[derive(Clone, Debug)]
+pub struct Gang {
+    /// Index of the crew, or `None` for a place without one.
+    pub crew: Option<u16>,
+    /// Which bay's crew (0 if not per bay).
+    pub instance: u16,
+    /// Skills of its people, in file order.
+    pub people: Vec<u64>,
+    /// Group of each.
+    pub groups: Vec<u16>,
+    /// Everybody.
+    pub all: u128,
+    /// Per skill: who can.
+    pub can: Vec<u128>,
+    /// Places it serves, last place of the line first.
+    pub places: Vec<u16>,
+}
+
+/// A window's nodes at the place of its closing step.
+#[derive(Clone, Debug)]
+pub struct WindowNodes {
+    pub place: u16,
+    /// Local nodes undone by a miss.
+    pub undone: Vec<u16>,
+    /// Local node of the closing step.
+    pub closes: u16,
+}
+
+/// A cap on people, with the number in force at each place.
+#[derive(Clone, Debug)]
+pub struct Cap {
+    pub at_place: Vec<u32>,
+}
+
+/// The compiled line.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    pub models: usize,
+    pub places: Vec<ShopPlace>,
+    pub nodes: Vec<Node>,
+    /// Successors and predecessors of every node, as local indexes of its place.
+    pub successors: Vec<Vec<u16>>,
+    pub predecessors: Vec<Vec<u16>>,
+    pub gangs: Vec<Gang>,
+    pub bays: usize,
+    /// Of each bay: place, gang, and first entry in per-bay node arrays.
+    pub bay_place: Vec<u16>,
+    pub bay_gang: Vec<u16>,
+    pub bay_node0: Vec<u32>,
+    pub bay_nodes: usize,
+    pub caps: Vec<Cap>,
+    pub equipment: Vec<u32>,
+    pub keep_equipment: Vec<u16>,
+    /// Gangs that may wait for each piece of equipment.
+    pub waits_for_equipment: Vec<Vec<u16>>,
+    pub windows: Vec<WindowNodes>,
+    /// Order in which gangs start work: last place of the line first.
+    pub gang_order: Vec<u16>,
+}
+
+/// A line larger than the engine's fixed widths.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct TooLarge {
+    pub what: &'static str,
+    pub limit: u64,
+}
+
+impl Shop {
+    /// # Errors
+    /// More than 64 models, options or keeps, 128 people in one crew, 65,000 bays or nodes of a place.
+    pub fn new(line: &Line) -> Result<Shop, TooLarge> {
+        let too_many = |what, n: usize, limit: u64| {
+            if n as u64 > limit { Err(TooLarge { what, limit }) } else { Ok(()) }
+        };
+        too_many("models", line.models.len(), 64)?;
+        too_many("options", line.options.len(), 64)?;
+        too_many("kept equipment", line.keeps.len(), 64)?;
+        too_many("people in one crew", line.crews.iter().map(|c| c.size() as usize).max().unwrap_or(0), 128)?;
+        too_many("bays", line.places.iter().map(|p| p.bays as usize).sum(), 60_000)?;
+
+        let mut shop = Shop {
+            models: line.models.len(),
+            places: Vec::new(),
+            nodes: Vec::new(),
+            successors: Vec::new(),
+            predecessors: Vec::new(),
+            gangs: Vec::new(),
+            bays: 0,
+            bay_place: Vec::new(),
+            bay_gang: Vec::new(),
+            bay_node0: Vec::new(),
+            bay_nodes: 0,
+            caps: line
+                .room_caps
+                .iter()
+                .map(|cap| Cap {
+                    at_place: (0..line.places.len()).map(|p| cap.people_at(PlaceId::from_index(p))).collect(),
+                })
+                .collect(),
+            equipment: line.equipment.iter().map(|e| e.count).collect(),
+            keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
+            waits_for_equipment: vec![Vec::new(); line.equipment.len()],
+            windows: vec![WindowNodes { place: 0, undone: Vec::new(), closes: 0 }; line.windows.len()],
+            gang_order: Vec::new(),
+        };
+        let gang_of_crew = shop.add_crews(line);
+        let mut steps_at: Vec<Vec<usize>> = vec![Vec::new(); line.places.len()];
+        for (index, step) in line.steps.iter().enumerate() {
+            steps_at[step.place.index()].push(index);
+        }
+        for (place, own) in steps_at.iter().enumerate() {
+            shop.add_place(line, place, own, &gang_of_crew)?;
+        }
+        shop.finish(line);
+        Ok(shop)
+    }
+
+    /// Gangs of every crew; returns the first gang of each.
+    fn add_crews(&mut self, line: &Line) -> Vec<u16> {
+        let mut first = Vec::new();
+        for (index, crew) in line.crews.iter().enumerate() {
+            first.push(self.gangs.len() as u16);
+            let instances =
+                if crew.per_bay { crew.places.first().map_or(1, |p| line.places[p.index()].bays) } else { 1 };
+            for instance in 0..instances {
+                let mut gang = Gang {
+                    crew: Some(index as u16),
+                    instance: instance as u16,
+                    people: Vec::new(),
+                    groups: Vec::new(),
+                    all: 0,
+                    can: vec![0; line.skills.len()],
+                    places: Vec::new(),
+                };
+                for (count, group) in &crew.members {
+                    for _ in 0..*count {
+                        let bit = 1u128 << gang.people.len();
+                        let skills = line.groups[group.index()].skills;
+                        gang.people.push(skills);
+                        gang.groups.push(group.0);
+                        gang.all |= bit;
+                        for (skill, can) in gang.can.iter_mut().enumerate() {
+                            if skills >> skill & 1 == 1 {
+                                *can |= bit;
+                            }
+                        }
+                    }
+                }
+                self.gangs.push(gang);
+            }
+        }
+        first
+    }
+
+    fn add_place(
+        &mut self,
+        line: &Line,
+        place: usize,
+        own: &[usize],
+        gang_of_crew: &[u16],
+    ) -> Result<(), TooLarge> {
+        let stated = &line.places[place];
+        let node0 = self.nodes.len();
+        let mut list: Vec<Node> = own.iter().map(|s| step_node(line, *s, None)).collect();
+        let local = |step: usize| own.iter().position(|s| *s == step);
+        let mut edges: Vec<(usize, usize)> = Vec::new();
+        for (k, step) in own.iter().enumerate() {
+            edges.extend(line.steps[*step].after.iter().filter_map(|p| local(p.index())).map(|p| (p, k)));
+        }
+        for (t, test) in line.tests.iter().enumerate() {
+            if test.place.index() == place {
+                let verdict = list.len();
+                list.push(bare_node(line, NodeKind::Verdict { test: t as u16 }, false));
+                let inside: Vec<usize> = test.steps.iter().filter_map(|s| local(s.index())).collect();
+                edges.extend(inside.iter().map(|k| (*k, verdict)));
+                for (k, step) in own.iter().enumerate() {
+                    let follows = line.steps[*step].after.iter().any(|p| test.steps.contains(p));
+                    if follows && !inside.contains(&k) {
+                        edges.push((verdict, k));
+                    }
+                }
+            }
+            for (o, outcome) in test.outcomes.iter().enumerate() {
+                let here = match &outcome.kind {
+                    OutcomeKind::FixedInPlace { needs, .. } if test.place.index() == place => Some(needs),
+                    OutcomeKind::ToRepair { place: bay, needs, .. } if bay.index() == place => Some(needs),
+                    OutcomeKind::FixedInPlace { .. }
+                    | OutcomeKind::ToRepair { .. }
+                    | OutcomeKind::BackTo { .. }
+                    | OutcomeKind::Scrapped
+                    | OutcomeKind::Retest { .. } => None,
+                };
+                if let Some(needs) = here {
+                    let mut node = bare_node(line, NodeKind::Fix { test: t as u16, outcome: o as u16 }, true);
+                    node.set_needs(vec![needs.clone(); line.models.len()]);
+                    list.push(node);
+                }
+            }
+        }
+        self.add_windows(line, place, own, &mut list, &mut edges);
+        if list.len() > 60_000 {
+            return Err(TooLarge { what: "steps at one place", limit: 60_000 });
+        }
+        edges.sort_unstable();
+        edges.dedup();
+        let n = list.len();
+        let mut successors = vec![Vec::new(); n];
+        let mut predecessors = vec![Vec::new(); n];
+        for (from, to) in edges {
+            successors[from].push(to as u16);
+            predecessors[to].push(from as u16);
+        }
+        for (k, node) in list.iter_mut().enumerate() {
+            node.after_holds = predecessors[k]
+                .iter()
+                .copied()
+                .filter(|p| own.get(*p as usize).is_some_and(|s| line.steps[*s].hold().is_some()))
+                .collect();
+        }
+        let left0: Vec<u16> = (0..n)
+            .map(|k| predecessors[k].iter().filter(|p| !list[**p as usize].dormant).count() as u16)
+            .collect();
+        let all_models = if self.models == 64 { u64::MAX } else { (1 << self.models) - 1 };
+        let (gang0, gang_per_bay) = match stated.crew {
+            Some(crew) => (gang_of_crew[crew.index()], line.crews[crew.index()].per_bay),
+            None => {
+                self.gangs.push(Gang {
+                    crew: None,
+                    instance: 0,
+                    people: Vec::new(),
+                    groups: Vec::new(),
+                    all: 0,
+                    can: vec![0; line.skills.len()],
+                    places: Vec::new(),
+                });
+                ((self.gangs.len() - 1) as u16, false)
+            }
+        };
+        let bay0 = self.bay_place.len();
+        for bay in 0..stated.bays {
+            self.bay_place.push(place as u16);
+            self.bay_gang.push(gang0 + if gang_per_bay { bay as u16 } else { 0 });
+            self.bay_node0.push(self.bay_nodes as u32);
+            self.bay_nodes += n;
+        }
+        self.places.push(ShopPlace {
+            node0: node0 as u32,
+            nodes: n as u16,
+            bay0: bay0 as u32,
+            bays: stated.bays as u16,
+            gang0,
+            gang_per_bay,
+            undone0: list.iter().filter(|node| !node.dormant).count() as u16,
+            sources: (0..n).filter(|k| left0[*k] == 0 && !list[*k].dormant).map(|k| k as u16).collect(),
+            left0,
+            has_holds: list.iter().any(|node| matches!(node.kind, NodeKind::Hold { .. })),
+            plain: list
+                .iter()
+                .all(|node| !node.dormant && node.models & all_models == all_models && node.options == 0),
+            pushed: match line.rule_at(PlaceId::from_index(place)) {
+                MoveRule::WhenReady { .. } => false,
+                MoveRule::PushedWhenReady { .. } | MoveRule::PushedEvery { .. } => true,
+            },
+        });
+        self.nodes.extend(list);
+        self.successors.extend(successors);
+        self.predecessors.extend(predecessors);
+        Ok(())
+    }
+
+    /// Copies of the steps that windows closing here send back, with their edges.
+    fn add_windows(
+        &mut self,
+        line: &Line,
+        place: usize,
+        own: &[usize],
+        list: &mut Vec<Node>,
+        edges: &mut Vec<(usize, usize)>,
+    ) {
+        for (w, window) in line.windows.iter().enumerate() {
+            if line.steps[window.closes.index()].place.index() != place {
+                continue;
+            }
+            let mut at: Vec<(usize, usize)> = Vec::new();
+            for step in &window.undone {
+                // A redo with its own time or people is a copy even where the step stands here.
+                let differs = window.redo.first() == Some(step)
+                    && (window.redo_time.is_some() || window.redo_needs.is_some());
+                let stands = own.iter().position(|s| *s == step.index()).filter(|_| !differs);
+                let here = stands.unwrap_or_else(|| {
+                    list.push(step_node(line, step.index(), Some(w as u16)));
+                    list.len() - 1
+                });
+                at.push((step.index(), here));
+            }
+            let closes = own.iter().position(|s| *s == window.closes.index());
+            let closes = closes.expect("the closing step stands at its own place");
+            if let Some(needs) = &window.redo_needs
+                && let Some(first) =
+                    window.redo.first().and_then(|s| at.iter().find(|(step, _)| *step == s.index()))
+                && list[first.1].copy_of_window.is_some()
+            {
+                list[first.1].set_needs(vec![needs.clone(); line.models.len()]);
+            }
+            for (step, node) in at.iter().chain([&(window.closes.index(), closes)]) {
+                edges.extend(
+                    line.steps[*step]
+                        .after
+                        .iter()
+                        .filter_map(|p| at.iter().find(|(s, _)| *s == p.index()))
+                        .map(|(_, from)| (*from, *node)),
+                );
+            }
+            self.windows[w] = WindowNodes {
+                place: place as u16,
+                undone: at.iter().map(|(_, node)| *node as u16).collect(),
+                closes: closes as u16,
+            };
+        }
+    }
+
+    fn finish(&mut self, line: &Line) {
+        self.bays = self.bay_place.len();
+        for (place, compiled) in self.places.iter().enumerate().rev() {
+            let gangs = if compiled.gang_per_bay {
+                compiled.gang0..compiled.gang0 + compiled.bays
+            } else {
+                compiled.gang0..compiled.gang0 + 1
+            };
+            for gang in gangs {
+                let list = &mut self.gangs[gang as usize].places;
+                if !list.contains(&(place as u16)) {
+                    list.push(place as u16);
+                }
+                if !self.gang_order.contains(&gang) {
+                    self.gang_order.push(gang);
+                }
+                for node in &self.nodes[compiled.node0 as usize..][..compiled.nodes as usize] {
+                    let kept = (0..line.keeps.len())
+                        .filter(|k| node.opens >> k & 1 == 1)
+                        .map(|k| self.keep_equipment[k]);
+                    for equipment in node.equipment.iter().map(|(e, _)| *e).chain(kept) {
+                        let waiting = &mut self.waits_for_equipment[equipment as usize];
+                        if !waiting.contains(&gang) {
+                            waiting.push(gang);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// The nodes of a place.
+    #[inline]
+    pub fn nodes_of(&self, place: usize) -> &[Node] {
+        let compiled = &self.places[place];
+        &self.nodes[compiled.node0 as usize..][..compiled.nodes as usize]
+    }
+
+    /// A node by its bay and local index.
+    #[inline]
+    pub fn node(&self, bay: usize, local: usize) -> &Node {
+        &self.nodes[self.places[self.bay_place[bay] as usize].node0 as usize + local]
+    }
+}
+
+impl Node {
+    fn set_needs(&mut self, needs: Vec<Vec<Need>>) {
+        self.heads = needs.iter().map(|list| list.iter().map(|n| n.count).sum()).collect();
+        self.needs = needs;
+        self.free_start = self.heads.iter().all(|n| *n == 0)
+            && self.equipment.is_empty()
+            && self.caps.is_empty()
+            && self.opens == 0
+            && !self.gated;
+    }
+}
+
+fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
+    Node {
+        kind,
+        step: u32::MAX,
+        dormant,
+        copy_of_window: None,
+        models: u64::MAX,
+        options: 0,
+        free_start: true,
+        gated: false,
+        equipment: Vec::new(),
+        caps: Vec::new(),
+        opens: 0,
+        closes: 0,
+        after_holds: Vec::new(),
+        opens_at_start: Vec::new(),
+        opens_at_end: Vec::new(),
+        judges_at_start: Vec::new(),
+        judges_at_end: Vec::new(),
+        needs: vec![Vec::new(); line.models.len()],
+        heads: vec![0; line.models.len()],
+    }
+}
+
+fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) -> Node {
+    let step: &Step = &line.steps[index];
+    let kind = match &step.kind {
+        StepKind::Task => NodeKind::Work,
+        StepKind::Hold(hold) => NodeKind::Hold { attended: hold.attended },
+    };
+    let mut node = bare_node(line, kind, copy_of_window.is_some());
+    node.step = index as u32;
+    node.copy_of_window = copy_of_window;
+    node.models =
+        step.models.iter().enumerate().fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
+    node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
+    node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
+    if matches!(kind, NodeKind::Work) {
+        let in_cap = |zones: &Option<Vec<_>>| {
+            zones.as_ref().is_none_or(|zones| step.zones.iter().any(|z| zones.contains(z)))
+        };
+        node.caps = line
+            .room_caps
+            .iter()
+            .enumerate()
+            .filter(|(_, cap)| in_cap(&cap.zones))
+            .map(|(c, _)| c as u16)
+            .collect();
+    }
+    for (k, keep) in line.keeps.iter().enumerate() {
+        node.opens |= u64::from(keep.from.index() == index) << k;
+        node.closes |= u64::from(keep.to.index() == index) << k;
+    }
+    for (w, window) in line.windows.iter().enumerate() {
+        let w = w as u16;
+        if window.opens.index() == index {
+            if window.opens_at_end { node.opens_at_end.push(w) } else { node.opens_at_start.push(w) }
+        }
+        if window.closes.index() == index {
+            if window.judged_at_end { node.judges_at_end.push(w) } else { node.judges_at_start.push(w) }
+        }
+    }
+    node.gated = !node.opens_at_start.is_empty()
+        || !node.opens_at_end.is_empty()
+        || !node.judges_at_start.is_empty()
+        || !node.judges_at_end.is_empty();
+    node.set_needs(step.needs.clone());
+    node
+}

@@ -1,0 +1,490 @@
+//! Accounts: exact integrals and counts. A running thing is entered with minus its start and closed
+//! with plus its end; the window's cut and end settle what runs across them.
+
+use super::observations::CrewCounts;
+use super::observations::{
+    BayState, HoldCounts, PlaceCounts, Replication, SegmentCounts, TestCounts, WindowCounts,
+};
+use super::run::{Fate, Run};
+use super::settings::{Horizon, WarmUp};
+use super::units::{NONE, Row};
+use super::watcher::{Event, Watcher};
+use crate::line::PlaceId;
+use crate::schedule::Lack;
+use crate::units::Time;
+
+impl<W: Watcher> Run<'_, W> {
+    /// Counts at zero.
+    pub(super) fn blank(&self) -> Replication {
+        let line = self.c.line;
+        Replication {
+            index: self.replication,
+            places: line
+                .places
+                .iter()
+                .map(|p| PlaceCounts {
+                    bay_levels: vec![0; p.bays as usize + 1],
+                    slot_levels: vec![0; p.slots as usize + 1],
+                    ..PlaceCounts::default()
+                })
+                .collect(),
+            segments: vec![SegmentCounts::default(); line.segments.len()],
+            tests: vec![TestCounts::default(); line.tests.len()],
+            crews: vec![CrewCounts::default(); line.crews.len()],
+            group_busy: vec![0; line.groups.len()],
+            equipment_busy: vec![0; line.equipment.len()],
+            holds: line
+                .steps
+                .iter()
+                .filter_map(|s| s.hold())
+                .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
+                .collect(),
+            windows: vec![WindowCounts::default(); line.windows.len()],
+            finished_by_model: vec![0; line.models.len()],
+            ..Replication::default()
+        }
+    }
+
+    /// The window counted begins.
+    pub(super) fn cut(&mut self) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        self.book_states();
+        self.counted = true;
+        self.cut_clock = now;
+        self.cut_net = net;
+        self.seen = self.blank();
+        self.seen.present_at_start = self.present;
+        self.seen.presence = -i128::from(now) * i128::from(self.present);
+        for bay in &mut self.bays {
+            bay.since_net = net;
+            bay.since_clock = now;
+            if bay.active_since >= 0 {
+                bay.active_since = net;
+            }
+        }
+        for (p, place) in self.places.iter_mut().enumerate() {
+            place.bay_level_since = now;
+            place.slot_level_since = now;
+            if place.full_since >= 0 {
+                place.full_since = now;
+            }
+            if let Some(test) = self.c.test_at[p] {
+                let occupied = i128::from(self.c.shop.places[p].bays - place.free);
+                self.seen.tests[test as usize].busy = -i128::from(now) * occupied;
+            }
+        }
+        for (c, running) in self.crew_running.iter().enumerate() {
+            self.seen.crews[c].busy = -running * net;
+            self.seen.crews[c].off_shift = -self.crew_home[c] * net;
+        }
+        for (g, running) in self.group_running.iter().enumerate() {
+            self.seen.group_busy[g] = -running * net;
+        }
+        for (e, free) in self.floor.free_equipment.iter().enumerate() {
+            self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
+        }
+        self.equipment_seen.clone_from(&self.floor.free_equipment);
+    }
+
+    /// The window counted ends: settles what still runs.
+    pub(super) fn end_of_window(&mut self) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        self.book_states();
+        self.book_equipment();
+        for bay in 0..self.bays.len() {
+            self.close_state(bay);
+            if self.bays[bay].active_since >= 0 {
+                self.close_active(bay);
+            }
+        }
+        for place in 0..self.places.len() {
+            self.bay_level(place);
+            self.slot_level(place);
+            if self.places[place].full_since >= 0
+                && let Some(test) = self.c.test_at[place]
+            {
+                self.seen.tests[test as usize].full += Time(now - self.places[place].full_since);
+            }
+            if let Some(test) = self.c.test_at[place] {
+                let occupied = i128::from(self.c.shop.places[place].bays - self.places[place].free);
+                self.seen.tests[test as usize].busy += i128::from(now) * occupied;
+                let waiting: i128 = self
+                    .waiting_for(place)
+                    .iter()
+                    .map(|row| {
+                        i128::from(now - self.units.rows[*row as usize].waits_since.max(self.cut_clock))
+                    })
+                    .sum();
+                self.seen.tests[test as usize].queue += waiting;
+            }
+        }
+        self.seen.presence += i128::from(now) * i128::from(self.present);
+        for row in self.rows_in_line() {
+            let since = self.units.rows[row as usize].line_on.max(self.cut_clock);
+            self.seen.unit_time += i128::from(now - since);
+        }
+        for (c, running) in self.crew_running.iter().enumerate() {
+            self.seen.crews[c].busy += running * net;
+            self.seen.crews[c].off_shift += self.crew_home[c] * net;
+        }
+        for (g, running) in self.group_running.iter().enumerate() {
+            self.seen.group_busy[g] += running * net;
+        }
+        for (e, free) in self.floor.free_equipment.iter().enumerate() {
+            self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
+        }
+        self.seen.present_at_end = self.present;
+        self.seen.clock = Time(now - self.cut_clock);
+        self.seen.net = Time(net - self.cut_net);
+        self.seen.events = self.events;
+        // Only whole shifts are counted.
+        if !self.seen.per_shift.is_empty() && self.clock.shift(self.shift).end > now {
+            self.seen.per_shift.pop();
+        }
+    }
+
+    pub(super) fn take_result(self) -> Replication {
+        self.seen
+    }
+
+    fn rows_in_line(&self) -> Vec<Row> {
+        let bays = self.bays.iter().map(|b| b.unit);
+        let queues = self.places.iter().flat_map(|p| p.slots.iter().chain(&p.returns).copied());
+        bays.chain(queues).filter(|row| *row != NONE).collect()
+    }
+
+    /// Units that wait for a bay of this place.
+    fn waiting_for(&self, place: usize) -> Vec<Row> {
+        let mut rows: Vec<Row> =
+            self.places[place].slots.iter().chain(&self.places[place].returns).copied().collect();
+        if place == 0 {
+            rows.extend(&self.outside);
+        } else if place < self.c.line.on_line {
+            let before = &self.c.shop.places[place - 1];
+            let bays = before.bay0 as usize..before.bay0 as usize + before.bays as usize;
+            rows.extend(
+                bays.into_iter()
+                    .filter(|b| self.bays[*b].done && self.bays[*b].fate == Fate::Stays)
+                    .map(|b| self.bays[b].unit),
+            );
+        }
+        rows
+    }
+
+    /// Books the states of the bays at which something changed at this instant.
+    pub(super) fn book_states(&mut self) {
+        for at in 0..self.dirty_bays.len() {
+            let bay = self.dirty_bays[at] as usize;
+            self.bays[bay].booked = false;
+            let state = self.state_of(bay);
+            if state != self.bays[bay].state {
+                self.close_state(bay);
+                let was_active = self.bays[bay].active_since >= 0;
+                let is_active = matches!(state, BayState::Holding | BayState::Moving | BayState::Working);
+                if was_active && !is_active {
+                    self.close_active(bay);
+                } else if is_active && !was_active {
+                    self.bays[bay].active_since = self.clock.net();
+                }
+                self.bays[bay].state = state;
+                if W::WATCHING {
+                    let event = Event::BayIs {
+                        place: PlaceId(self.c.shop.bay_place[bay]),
+                        bay: self.bay_in_place(bay),
+                        state,
+                    };
+                    self.see(event);
+                }
+            }
+        }
+        self.dirty_bays.clear();
+        if !self.c.shop.equipment.is_empty() {
+            self.book_equipment();
+        }
+    }
+
+    fn book_equipment(&mut self) {
+        let net = self.clock.net();
+        for e in 0..self.equipment_seen.len() {
+            let (was, is) = (self.equipment_seen[e], self.floor.free_equipment[e]);
+            if was != is {
+                // Pieces taken enter with minus now, pieces returned with plus now.
+                self.seen.equipment_busy[e] += (i64::from(is) - i64::from(was)) * net;
+                self.equipment_seen[e] = is;
+            }
+        }
+    }
+
+    fn close_state(&mut self, bay: usize) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        let place = self.c.shop.bay_place[bay] as usize;
+        let state = &mut self.bays[bay];
+        let in_net = net - state.since_net;
+        let counts = &mut self.seen.places[place];
+        counts.states[state.state as usize] += in_net;
+        if state.state == BayState::Holding {
+            counts.holding_outside += Time(now - state.since_clock - in_net);
+        }
+        state.since_net = net;
+        state.since_clock = now;
+    }
+
+    fn close_active(&mut self, bay: usize) {
+        let place = self.c.shop.bay_place[bay] as usize;
+        let length = Time(self.clock.net() - self.bays[bay].active_since);
+        self.bays[bay].active_since = -1;
+        let counts = &mut self.seen.places[place];
+        counts.active_periods += 1;
+        counts.active_time += length;
+        counts.longest_active = counts.longest_active.max(length);
+    }
+
+    fn state_of(&self, bay: usize) -> BayState {
+        let state = &self.bays[bay];
+        let work = &self.floor.bays[bay];
+        let home = self.home[self.c.shop.bay_gang[bay] as usize];
+        if state.unit == NONE {
+            return if home { BayState::OffShift } else { BayState::Starved };
+        }
+        if !state.moving && work.running_holds > 0 && work.running_work == 0 {
+            return BayState::Holding;
+        }
+        if home {
+            return BayState::OffShift;
+        }
+        if state.moving {
+            return BayState::Moving;
+        }
+        if work.running_work > 0 {
+            return BayState::Working;
+        }
+        if work.undone > 0 || state.fate != Fate::Stays {
+            return match (work.ready, work.lack) {
+                (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
+                (_, Lack::Equipment) => BayState::ShortOfEquipment,
+                (_, Lack::Room) => BayState::ShortOfRoom,
+                (_, Lack::People) => BayState::ShortOfPeople,
+            };
+        }
+        let place = self.c.shop.bay_place[bay] as usize;
+        match self.stretch(place) {
+            Some(stretch) if stretch.pushed => {
+                let due = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize == bay;
+                let no_room = self.stretches[self.c.stretch_of[place]].no_room;
+                if place == stretch.last && due && no_room {
+                    BayState::Blocked
+                } else {
+                    BayState::WaitingForSignal
+                }
+            }
+            Some(_) | None => BayState::Blocked,
+        }
+    }
+
+    #[inline]
+    pub(super) fn bay_level(&mut self, place: usize) {
+        let now = self.clock.now();
+        let state = &mut self.places[place];
+        let occupied = (self.c.shop.places[place].bays - state.free) as usize;
+        self.seen.places[place].bay_levels[occupied] += now - state.bay_level_since;
+        state.bay_level_since = now;
+    }
+
+    #[inline]
+    pub(super) fn slot_level(&mut self, place: usize) {
+        let now = self.clock.now();
+        let state = &mut self.places[place];
+        self.seen.places[place].slot_levels[state.slots.len()] += now - state.slot_level_since;
+        state.slot_level_since = now;
+    }
+
+    pub(super) fn line_on(&mut self, row: Row) {
+        let now = self.clock.now();
+        self.units.rows[row as usize].line_on = now;
+        self.present += 1;
+        self.seen.line_on += 1;
+        self.seen.presence -= i128::from(now);
+    }
+
+    fn line_off(&mut self, row: Row) {
+        let now = self.clock.now();
+        self.present -= 1;
+        self.seen.presence += i128::from(now);
+        let since = self.units.rows[row as usize].line_on.max(self.cut_clock);
+        self.seen.unit_time += i128::from(now - since);
+        self.units.remove(row);
+    }
+
+    /// A unit has passed the last place.
+    pub(super) fn finish(&mut self, row: Row) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        let unit = self.units.rows[row as usize];
+        self.see(Event::Finished { unit: unit.number });
+        self.finished_in_all += 1;
+        self.shift_count += 1;
+        self.seen.finished += 1;
+        self.seen.finished_first_pass += u64::from(unit.first_pass);
+        self.seen.finished_by_model[unit.model as usize] += 1;
+        if let Some(count) = self.seen.per_shift.last_mut() {
+            *count += 1;
+        }
+        if self.last_finish_net >= 0 {
+            self.seen.intervals.record(net - self.last_finish_net);
+        }
+        self.last_finish_net = net;
+        self.seen.flow.record(now - unit.line_on);
+        self.seen.flow_from_release.record(now - unit.released);
+        if self.settings.record_finishes {
+            self.seen.finishes.push(Time(net));
+        }
+        self.line_off(row);
+        self.look_if_count_is_made();
+        if let Horizon::Units(n) = self.settings.horizon {
+            if let WarmUp::Units(w) = self.settings.warm_up
+                && !self.counted
+                && self.finished_in_all == w
+            {
+                self.cut_due = true;
+            } else if self.counted && self.seen.finished >= n {
+                self.end_due = true;
+            }
+        }
+    }
+
+    /// A unit leaves the line unfinished.
+    pub(super) fn gone(&mut self, row: Row, fate: Fate) {
+        let unit = self.units.rows[row as usize].number;
+        match fate {
+            Fate::Scrap => {
+                self.seen.scrapped += 1;
+                self.see(Event::Scrapped { unit });
+            }
+            Fate::SetAside => {
+                self.seen.set_aside += 1;
+                self.see(Event::SetAside { unit });
+            }
+            Fate::Stays | Fate::NextStop => {}
+        }
+        self.line_off(row);
+    }
+
+    /// A unit begins to wait for a place: times between arrivals to its queue.
+    pub(super) fn join_queue(&mut self, place: usize) {
+        let Some(test) = self.c.test_at[place] else { return };
+        let now = self.clock.now();
+        let last = std::mem::replace(&mut self.places[place].last_arrival, now);
+        if last >= self.cut_clock && last >= 0 {
+            self.seen.tests[test as usize].gaps.record(now - last);
+        }
+    }
+
+    /// A unit enters a bay of a place with a test: its wait is over.
+    pub(super) fn leave_queue(&mut self, place: usize, row: Row) {
+        let Some(test) = self.c.test_at[place] else { return };
+        let now = self.clock.now();
+        let unit = self.units.rows[row as usize];
+        let wait = now - unit.waits_since;
+        let counts = &mut self.seen.tests[test as usize];
+        counts.arrivals += 1;
+        counts.waits.record(wait);
+        counts.waited += u64::from(wait > 0);
+        counts.wait_blocked += Time(unit.blocked);
+        counts.queue += i128::from(now - unit.waits_since.max(self.cut_clock));
+        counts.busy -= i128::from(now);
+    }
+
+    /// A visit to a bay with a test ends.
+    pub(super) fn visit_ends(&mut self, bay: usize, test: usize) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        let state = &self.bays[bay];
+        let (held, in_net) = (now - state.entered_clock, net - state.entered_net);
+        let counts = &mut self.seen.tests[test];
+        counts.service.record(held);
+        counts.visits_over_breaks += u64::from(in_net < held);
+        counts.busy += i128::from(now);
+    }
+
+    /// Are the waiting places before a test full (or, without any, is somebody blocked)?
+    #[inline]
+    pub(super) fn check_full(&mut self, place: usize) {
+        let Some(test) = self.c.test_at[place] else { return };
+        let slots = self.slots_of(place);
+        let state = &self.places[place];
+        let full = if slots > 0 { state.slots.len() == slots } else { !state.blocked.is_empty() };
+        let (now, since) = (self.clock.now(), state.full_since);
+        if full && since < 0 {
+            self.places[place].full_since = now;
+        } else if !full && since >= 0 {
+            self.places[place].full_since = -1;
+            self.seen.tests[test as usize].full += Time(now - since);
+        }
+    }
+
+    pub(super) fn people_start(&mut self, bay: usize, people: u128) {
+        self.people_change(bay, people, 1);
+    }
+
+    pub(super) fn people_end(&mut self, bay: usize, people: u128) {
+        self.people_change(bay, people, -1);
+    }
+
+    /// People enter work with minus now and leave it with plus now.
+    fn people_change(&mut self, bay: usize, people: u128, sign: i64) {
+        let net = self.clock.net();
+        let gang = &self.c.shop.gangs[self.c.shop.bay_gang[bay] as usize];
+        let heads = i64::from(people.count_ones());
+        if let Some(crew) = gang.crew {
+            self.crew_running[crew as usize] += sign * heads;
+            self.seen.crews[crew as usize].busy -= sign * heads * net;
+        }
+        let mut rest = people;
+        while rest != 0 {
+            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
+            self.group_running[group] += sign;
+            self.seen.group_busy[group] -= sign * net;
+            rest &= rest - 1;
+        }
+    }
+
+    /// Before a push: was it late, and who was last?
+    pub(super) fn book_push(&mut self, s: usize) {
+        let stretch = self.c.stretches[s];
+        let state = self.stretches[s];
+        let net = self.clock.net();
+        let (mut last, mut next_to_last, mut ties) = (i64::MIN, i64::MIN, 0i64);
+        for place in stretch.first..=stretch.last {
+            let ready = self.ready_net(s, place);
+            if ready > last {
+                (next_to_last, last, ties) = (last, ready, 1);
+            } else {
+                ties += i64::from(ready == last);
+                next_to_last = if ready == last { last } else { next_to_last.max(ready) };
+            }
+        }
+        let delay = (last - next_to_last.max(state.signal_net)).max(0);
+        for place in stretch.first..=stretch.last {
+            if self.ready_net(s, place) == last {
+                let counts = &mut self.seen.places[place];
+                counts.last_millionths += 1_000_000 / ties as u64;
+                counts.delay_caused += Time(delay / ties);
+            }
+        }
+        let counts = &mut self.seen.segments[s];
+        counts.pushes += 1;
+        let late = if stretch.every.is_some() { net - state.signal_net } else { 0 };
+        counts.on_time += u64::from(late == 0);
+        counts.delay += Time(late);
+    }
+
+    /// Net time since which a place of a pushed segment has been ready.
+    fn ready_net(&self, s: usize, place: usize) -> i64 {
+        let state = &self.stretches[s];
+        let bay = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize;
+        let own = if self.bays[bay].unit == NONE {
+            state.pushed_net
+        } else {
+            self.bays[bay].done_net.max(state.pushed_net)
+        };
+        if place == self.c.stretches[s].last { own.max(state.room_net) } else { own }
+    }
+}

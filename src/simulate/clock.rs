@@ -1,0 +1,267 @@
+//! Clock time and net time: when the line is attended.
+//!
+//! Attended stretches are laid out week by week as far as the run gets; a cursor stays at the
+//! current one, so asking the time costs nothing.
+
+use crate::line::Calendar;
+use crate::units::Time;
+
+const WEEK: i64 = Time::WEEK.0;
+const DAY: i64 = Time::DAY.0;
+
+/// Attended from `start` up to, not including, `end`.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Stretch {
+    start: i64,
+    end: i64,
+    /// Net time at its start.
+    net: i64,
+}
+
+/// One shift of the run.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ShiftSpan {
+    pub start: i64,
+    pub end: i64,
+    /// Units after which people go home, and from when on.
+    pub home: Option<(u32, i64)>,
+}
+
+#[derive(Clone, Debug)]
+pub struct Clock {
+    calendar: Option<Calendar>,
+    stretches: Vec<Stretch>,
+    shifts: Vec<ShiftSpan>,
+    /// Weeks laid out so far.
+    weeks: i64,
+    /// The stretch that holds now, or the next one.
+    cursor: usize,
+    now: i64,
+    net: i64,
+}
+
+impl Clock {
+    /// Stands at 00:00 of the first day.
+    pub fn new(calendar: Option<&Calendar>) -> Clock {
+        let mut clock = Clock {
+            calendar: calendar.cloned(),
+            stretches: Vec::new(),
+            shifts: Vec::new(),
+            weeks: 0,
+            cursor: 0,
+            now: 0,
+            net: 0,
+        };
+        if clock.calendar.is_none() {
+            clock.stretches.push(Stretch { start: 0, end: i64::MAX, net: 0 });
+        }
+        clock
+    }
+
+    pub fn has_calendar(&self) -> bool {
+        self.calendar.is_some()
+    }
+
+    /// Lays out one more week.
+    fn lay_week(&mut self) {
+        let Some(calendar) = &self.calendar else { return };
+        // The first day stands `first_weekday` days into its week.
+        let monday = self.weeks * WEEK - i64::from(calendar.first_weekday) * DAY;
+        let mut net = self.stretches.last().map_or(0, |s| s.net + (s.end - s.start));
+        for shift in &calendar.week {
+            let (start, end) = (monday + shift.start.0, monday + shift.end.0);
+            if start < 0 || calendar.closed.binary_search(&start.div_euclid(DAY)).is_ok() {
+                continue;
+            }
+            self.shifts.push(ShiftSpan {
+                start,
+                end,
+                home: shift.home.map(|h| (h.units, monday + h.not_before.0)),
+            });
+            let mut from = start;
+            for pause in &shift.pauses {
+                let (a, b) = (monday + pause.start.0, monday + pause.end.0);
+                if a > from {
+                    self.stretches.push(Stretch { start: from, end: a, net });
+                    net += a - from;
+                }
+                from = from.max(b);
+            }
+            if end > from {
+                self.stretches.push(Stretch { start: from, end, net });
+                net += end - from;
+            }
+        }
+        self.weeks += 1;
+    }
+
+    /// Makes sure that stretch `index` exists; a calendar that is closed for ever stops after a bound.
+    fn stretch(&mut self, index: usize) -> Stretch {
+        let mut empty = 0;
+        while index >= self.stretches.len() && empty < 1_000 {
+            let before = self.stretches.len();
+            self.lay_week();
+            empty = if self.stretches.len() == before { empty + 1 } else { 0 };
+        }
+        self.stretches.get(index).copied().unwrap_or(Stretch {
+            start: i64::MAX,
+            end: i64::MAX,
+            net: i64::MAX,
+        })
+    }
+
+    /// The `k`-th shift of the run, counted from 0.
+    pub fn shift(&mut self, k: usize) -> ShiftSpan {
+        let mut empty = 0;
+        while k >= self.shifts.len() && empty < 1_000 {
+            let before = self.shifts.len();
+            self.lay_week();
+            empty = if self.shifts.len() == before { empty + 1 } else { 0 };
+        }
+        self.shifts.get(k).copied().unwrap_or(ShiftSpan { start: i64::MAX, end: i64::MAX, home: None })
+    }
+
+    /// Moves on to `now`.
+    #[inline]
+    pub fn advance(&mut self, now: i64) {
+        debug_assert!(now >= self.now, "time does not run backwards");
+        self.now = now;
+        if self.calendar.is_none() {
+            self.net = now;
+            return;
+        }
+        let mut stretch = self.stretch(self.cursor);
+        while now >= stretch.end {
+            self.cursor += 1;
+            stretch = self.stretch(self.cursor);
+        }
+        self.net = stretch.net + (now - stretch.start).max(0);
+    }
+
+    #[inline]
+    pub fn now(&self) -> i64 {
+        self.now
+    }
+
+    /// Net time up to now.
+    #[inline]
+    pub fn net(&self) -> i64 {
+        self.net
+    }
+
+    #[inline]
+    pub fn attended(&self) -> bool {
+        self.calendar.is_none() || self.stretches.get(self.cursor).is_some_and(|s| s.start <= self.now)
+    }
+
+    /// Attended time left before the next stop.
+    pub fn stretch_left(&self) -> i64 {
+        match self.stretches.get(self.cursor) {
+            Some(s) if s.start <= self.now => s.end - self.now,
+            _ => 0,
+        }
+    }
+
+    /// When attended work of `length` that starts now ends. Work that ends at a stop is in time.
+    #[inline]
+    pub fn end_of_work(&mut self, length: i64) -> i64 {
+        if self.calendar.is_none() {
+            return self.now + length;
+        }
+        let net = self.net + length;
+        self.clock_of_net(net)
+    }
+
+    /// The first instant, not before now, at which net time has reached `net`.
+    pub fn clock_of_net(&mut self, net: i64) -> i64 {
+        if self.calendar.is_none() {
+            return net.max(self.now);
+        }
+        if net <= self.net {
+            return self.now;
+        }
+        let mut at = self.cursor;
+        loop {
+            let stretch = self.stretch(at);
+            if stretch.start == i64::MAX {
+                return i64::MAX;
+            }
+            if net <= stretch.net + (stretch.end - stretch.start) {
+                return stretch.start + (net - stretch.net);
+            }
+            at += 1;
+        }
+    }
+
+    /// Net time at an instant not before now.
+    pub fn net_at(&mut self, at: i64) -> i64 {
+        if self.calendar.is_none() {
+            return at;
+        }
+        let mut index = self.cursor;
+        let mut stretch = self.stretch(index);
+        while at >= stretch.end {
+            index += 1;
+            stretch = self.stretch(index);
+        }
+        stretch.net + (at - stretch.start).max(0)
+    }
+
+    /// Start of the first stretch after now.
+    pub fn next_stretch_start(&mut self) -> i64 {
+        let mut at = self.cursor;
+        while self.stretch(at).start <= self.now {
+            at += 1;
+        }
+        self.stretch(at).start
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::line::{Pause, WeekShift};
+
+    fn minutes(m: i64) -> Time {
+        Time::from_minutes(m)
+    }
+
+    fn clock() -> Clock {
+        let day = |d: i64| WeekShift {
+            name: "day".into(),
+            start: Time::DAY * d + minutes(360),
+            end: Time::DAY * d + minutes(600),
+            pauses: vec![Pause {
+                start: Time::DAY * d + minutes(420),
+                end: Time::DAY * d + minutes(430),
+                paid: true,
+            }],
+            home: None,
+        };
+        Clock::new(Some(&Calendar {
+            week: vec![day(0), day(1)],
+            first_weekday: 0,
+            first_date: None,
+            closed: vec![7],
+        }))
+    }
+
+    #[test]
+    fn work_pauses_at_the_break_and_over_the_night() {
+        let mut clock = clock();
+        clock.advance(minutes(410).0);
+        assert_eq!(clock.net(), minutes(50).0);
+        assert_eq!(clock.end_of_work(minutes(10).0), minutes(420).0, "ends at the break: in time");
+        assert_eq!(clock.end_of_work(minutes(11).0), minutes(431).0);
+        assert_eq!(clock.end_of_work(minutes(181).0), (Time::DAY + minutes(361)).0);
+        clock.advance(minutes(420).0);
+        assert!(!clock.attended());
+        assert_eq!(clock.next_stretch_start(), minutes(430).0);
+    }
+
+    #[test]
+    fn closed_days_drop_their_shifts() {
+        let mut clock = clock();
+        assert_eq!(clock.shift(2).start, (Time::DAY * 8 + minutes(360)).0, "the second Monday is closed");
+    }
+}

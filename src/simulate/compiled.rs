@@ -1,0 +1,352 @@
+//! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
+//! whom on the line.
+
+use super::settings::{RunErrorKind, Settings};
+use crate::balance::mean_length;
+use crate::draws::{Purpose, Sampler, Stream};
+use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
+use crate::schedule::{NodeKind, Shop, remaining_paths};
+
+/// How long a node takes.
+#[derive(Clone, Debug)]
+pub enum Timer {
+    /// Microseconds; nothing is drawn.
+    Fixed(i64),
+    Drawn(Box<Drawn>),
+}
+
+#[derive(Clone, Debug)]
+pub struct Drawn {
+    pub sampler: Sampler,
+    pub factor: f64,
+    pub stream: Stream,
+    /// Never shorter (holds).
+    pub least: i64,
+}
+
+/// A stretch of the line that moves together, compiled.
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch {
+    pub first: usize,
+    pub last: usize,
+    pub pushed: bool,
+    /// Signal interval; `None`: pushed as soon as all are ready.
+    pub every: Option<i64>,
+    /// Length of one move.
+    pub index: i64,
+}
+
+/// What a test does with units, compiled.
+#[derive(Clone, Debug)]
+pub struct TestPlan {
+    /// Per model: first and later attempts.
+    pub passes: Vec<(f64, f64)>,
+    /// Upper ends of the shares of the outcomes.
+    pub shares: Vec<f64>,
+    pub most_tries: u32,
+    /// Local nodes called again by a retest: procedure and verdict.
+    pub again: Vec<u16>,
+    /// Steps of the procedure.
+    pub steps: Vec<u32>,
+    /// Local node of each outcome's fix, where it has one (in place or at the repair place).
+    pub fix: Vec<Option<u16>>,
+    pub verdict: Stream,
+    pub outcome: Stream,
+}
+
+pub struct Compiled<'a> {
+    pub line: &'a Line,
+    pub shop: Shop,
+    /// Per (node of the shop, model).
+    pub timers: Vec<Timer>,
+    /// Per window: timer of its redo step, where it differs.
+    pub redo_timers: Vec<Option<Timer>>,
+    pub path: Vec<i64>,
+    pub stretches: Vec<Stretch>,
+    /// Per place: its stretch.
+    pub stretch_of: Vec<usize>,
+    pub tests: Vec<TestPlan>,
+    /// Per place: the test whose queue is counted there (the first one standing there).
+    pub test_at: Vec<Option<u16>>,
+    pub models: Stream,
+    pub options: Vec<Stream>,
+    pub gaps: Stream,
+    /// Gap between releases, where drawn.
+    pub gap: Option<Sampler>,
+    /// Steps may be done more than once, so their starts are counted and what is done is kept.
+    pub has_redo: bool,
+    /// Units may come to wait in a circle.
+    pub can_lock: bool,
+    /// Per node: mean times up to the closing step per (model), where its window is shorter than
+    /// the longest attended stretch.
+    pub fits: Vec<Option<Vec<i64>>>,
+    /// Rank of a place in the order of one instant, and back.
+    pub rank_of: Vec<u16>,
+    pub place_of: Vec<u16>,
+    /// Per step: how many holds stand before it in the file.
+    pub hold_index: Vec<u32>,
+}
+
+impl<'a> Compiled<'a> {
+    /// # Errors
+    /// The line is larger than the engine's fixed widths.
+    pub fn new(line: &'a Line, settings: &Settings) -> Result<Compiled<'a>, RunErrorKind> {
+        let shop = Shop::new(line).map_err(|e| RunErrorKind::OverLimit { what: e.what, limit: e.limit })?;
+        let stream = |purpose, name: &str| Stream::new(settings.seed, 0, purpose, name);
+        let faster =
+            |place: usize| settings.faster.filter(|(p, _)| p.index() == place).map_or(1.0, |(_, f)| f);
+        let mut timers = Vec::with_capacity(shop.nodes.len() * shop.models);
+        for place in 0..line.places.len() {
+            for node in shop.nodes_of(place) {
+                for model in 0..shop.models {
+                    timers.push(node_timer(line, node, model, faster(place), &stream));
+                }
+            }
+        }
+        let redo_timers = line
+            .windows
+            .iter()
+            .map(|w| {
+                let step = &line.steps[w.redo.first().unwrap_or(&w.opens).index()];
+                w.redo_time.as_ref().map(|dist| {
+                    timer(
+                        dist,
+                        faster(line.steps[w.closes.index()].place.index()),
+                        0,
+                        stream(Purpose::TaskTime, &step.draws_as),
+                    )
+                })
+            })
+            .collect();
+        let stretches: Vec<Stretch> = line
+            .segments
+            .iter()
+            .map(|s| Stretch {
+                first: s.first.index(),
+                last: s.last.index(),
+                pushed: s.rule.is_pushed(),
+                every: match s.rule {
+                    MoveRule::PushedEvery { every, .. } => Some(every.0),
+                    MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
+                },
+                index: s.rule.index().0,
+            })
+            .collect();
+        let stretch_of = line.places.iter().map(|p| p.segment.map_or(usize::MAX, |s| s.index())).collect();
+        let tests = (0..line.tests.len()).map(|t| test_plan(line, &shop, t, &stream)).collect();
+        let mut test_at = vec![None; line.places.len()];
+        for (t, test) in line.tests.iter().enumerate().rev() {
+            test_at[test.place.index()] = Some(t as u16);
+        }
+        let on_line = line.on_line;
+        let rank = |p: usize| if p < on_line { on_line - 1 - p } else { p };
+        let rank_of: Vec<u16> = (0..line.places.len()).map(|p| rank(p) as u16).collect();
+        let mut place_of = vec![0; line.places.len()];
+        for (place, rank) in rank_of.iter().enumerate() {
+            place_of[*rank as usize] = place as u16;
+        }
+        let returns = line.tests.iter().any(|t| {
+            t.outcomes.iter().any(|o| {
+                !matches!(
+                    o.kind,
+                    OutcomeKind::Scrapped
+                        | OutcomeKind::FixedInPlace { .. }
+                        | OutcomeKind::Retest { in_place: true }
+                )
+            })
+        });
+        let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
+        let fits = fits(line, &shop, &path);
+        Ok(Compiled {
+            has_redo: line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty(),
+            can_lock: returns
+                || line
+                    .keeps
+                    .iter()
+                    .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
+                || line.keeps.len() > 1,
+            models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
+            options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
+            gaps: stream(Purpose::ReleaseGap, "release"),
+            gap: match &line.release {
+                crate::line::Release::Every { gap, .. } => Some(Sampler::new(gap)),
+                crate::line::Release::Saturated
+                | crate::line::Release::ByTakt
+                | crate::line::Release::List(_) => None,
+            },
+            line,
+            shop,
+            timers,
+            redo_timers,
+            path,
+            stretches,
+            stretch_of,
+            tests,
+            test_at,
+            fits,
+            rank_of,
+            place_of,
+            hold_index: line
+                .steps
+                .iter()
+                .scan(0, |n, s| {
+                    let before = *n;
+                    *n += u32::from(s.hold().is_some());
+                    Some(before)
+                })
+                .collect(),
+        })
+    }
+}
+
+impl Timer {
+    /// Length in microseconds, rounded half to even after all factors.
+    #[inline]
+    pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {
+        match self {
+            Timer::Fixed(length) => *length,
+            Timer::Drawn(drawn) => {
+                let stream = drawn.stream.of_replication(replication);
+                let micros = (drawn.sampler.draw(&stream, unit, visit) * drawn.factor).round_ties_even();
+                (micros as i64).max(drawn.least)
+            }
+        }
+    }
+}
+
+fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
+    match dist.as_constant() {
+        Some(value) => Timer::Fixed(((value * factor).round_ties_even() as i64).max(least)),
+        None => Timer::Drawn(Box::new(Drawn { sampler: Sampler::new(dist), factor, stream, least })),
+    }
+}
+
+fn node_timer(
+    line: &Line,
+    node: &crate::schedule::Node,
+    model: usize,
+    faster: f64,
+    stream: &impl Fn(Purpose, &str) -> Stream,
+) -> Timer {
+    match node.kind {
+        NodeKind::Verdict { .. } => Timer::Fixed(0),
+        NodeKind::Fix { test, outcome } => {
+            let test = &line.tests[test as usize];
+            match &test.outcomes[outcome as usize].kind {
+                OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => {
+                    timer(time, faster, 0, stream(Purpose::RepairTime, &test.draws_as))
+                }
+                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
+                    Timer::Fixed(0)
+                }
+            }
+        }
+        NodeKind::Work | NodeKind::Hold { .. } => {
+            let step = &line.steps[node.step as usize];
+            let time = &step.times[model];
+            match &step.kind {
+                // Pace, crew and access never act on a hold: only the factor that names its model.
+                StepKind::Hold(hold) => {
+                    timer(&time.dist, time.factor, hold.minimum.0, stream(Purpose::HoldTime, &step.draws_as))
+                }
+                StepKind::Task => {
+                    timer(&time.dist, time.factor * faster, 0, stream(Purpose::TaskTime, &step.draws_as))
+                }
+            }
+        }
+    }
+}
+
+fn test_plan(line: &Line, shop: &Shop, t: usize, stream: &impl Fn(Purpose, &str) -> Stream) -> TestPlan {
+    let test = &line.tests[t];
+    let place = test.place.index();
+    let fix_at = |place: usize, o: usize| {
+        shop.nodes_of(place)
+            .iter()
+            .position(|n| n.kind == NodeKind::Fix { test: t as u16, outcome: o as u16 })
+            .map(|k| k as u16)
+    };
+    let mut again: Vec<u16> = Vec::new();
+    for (k, node) in shop.nodes_of(place).iter().enumerate() {
+        let procedure = node.copy_of_window.is_none() && test.steps.iter().any(|s| s.0 == node.step);
+        if procedure || node.kind == (NodeKind::Verdict { test: t as u16 }) {
+            again.push(k as u16);
+        }
+    }
+    let mut sum = 0.0;
+    TestPlan {
+        passes: test.passes.clone(),
+        shares: test
+            .outcomes
+            .iter()
+            .map(|o| {
+                sum += o.share;
+                sum
+            })
+            .collect(),
+        most_tries: test.most_tries.unwrap_or(u32::MAX),
+        again,
+        steps: test.steps.iter().map(|s| s.0).collect(),
+        fix: test
+            .outcomes
+            .iter()
+            .enumerate()
+            .map(|(o, outcome)| match &outcome.kind {
+                OutcomeKind::FixedInPlace { .. } => fix_at(place, o),
+                OutcomeKind::ToRepair { place, .. } => fix_at(place.index(), o),
+                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
+            })
+            .collect(),
+        verdict: stream(Purpose::Verdict, &test.draws_as),
+        outcome: stream(Purpose::Outcome, &test.draws_as),
+    }
+}
+
+/// Where a window is shorter than the longest attended stretch, its opening task starts only if the
+/// mean times up to the closing step fit before the next stop.
+fn fits(line: &Line, shop: &Shop, path: &[i64]) -> Vec<Option<Vec<i64>>> {
+    let mut fits = vec![None; shop.nodes.len()];
+    let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
+    let Some(longest) = longest else { return fits };
+    for (w, window) in line.windows.iter().enumerate() {
+        if window.limit.0 >= longest {
+            continue;
+        }
+        for place in 0..line.places.len() {
+            let node0 = shop.places[place].node0 as usize;
+            for (k, node) in shop.nodes_of(place).iter().enumerate() {
+                if !(node.opens_at_start.contains(&(w as u16)) || node.opens_at_end.contains(&(w as u16))) {
+                    continue;
+                }
+                // Up to the closing step: the path from here less what comes after it (closing in
+                // the same place), else the whole path here.
+                let closing = shop
+                    .nodes_of(place)
+                    .iter()
+                    .position(|n| n.step == window.closes.0 && n.copy_of_window.is_none());
+                let needed = (0..shop.models).map(|m| {
+                    let from = path[(node0 + k) * shop.models + m];
+                    let rest = closing.map_or(0, |c| {
+                        let whole = path[(node0 + c) * shop.models + m];
+                        if window.judged_at_end {
+                            whole - mean_length(line, window.closes.index(), m)
+                        } else {
+                            whole
+                        }
+                    });
+                    (from - rest).max(0)
+                });
+                fits[node0 + k] = Some(needed.collect());
+            }
+        }
+    }
+    fits
+}
+
+/// True for a place off the line.
+pub fn off_line(line: &Line, place: usize) -> bool {
+    match line.places[place].kind {
+        PlaceKind::Repair => true,
+        PlaceKind::Station | PlaceKind::Rack => false,
+    }
+}

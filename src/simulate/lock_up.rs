@@ -1,0 +1,190 @@
+//! Lock-ups: waiting units none of which can go on unless another of them does, every alternative
+//! being inside the set. Bays and pieces of equipment are alternatives to one another.
+
+use super::run::{Fate, Run};
+use super::settings::RunErrorKind;
+use super::units::{NONE, Row, Way};
+use super::watcher::Watcher;
+use std::collections::BTreeMap;
+
+/// What a unit waits for: any of these units moving on would do.
+struct Waiting {
+    row: Row,
+    place: usize,
+    words: String,
+    on: Vec<Row>,
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// # Errors
+    /// A lock-up, with its units.
+    pub(super) fn look_for_lock_up(&mut self) -> Result<(), RunErrorKind> {
+        let waiting = self.who_waits();
+        // Free are those who wait for nobody; whoever waits for a free one is free in time.
+        let mut bound: BTreeMap<Row, usize> = waiting.iter().enumerate().map(|(k, w)| (w.row, k)).collect();
+        let mut changed = true;
+        while changed {
+            changed = false;
+            for w in &waiting {
+                if bound.contains_key(&w.row) && w.on.iter().any(|other| !bound.contains_key(other)) {
+                    bound.remove(&w.row);
+                    changed = true;
+                }
+            }
+        }
+        if bound.is_empty() {
+            return Ok(());
+        }
+        let waiting = bound.values().map(|k| {
+            let w = &waiting[*k];
+            (
+                self.units.rows[w.row as usize].number,
+                self.c.line.places[w.place].name.clone(),
+                w.words.clone(),
+            )
+        });
+        Err(RunErrorKind::LockUp { waiting: waiting.collect() })
+    }
+
+    fn who_waits(&self) -> Vec<Waiting> {
+        let mut list = Vec::new();
+        for (bay, state) in self.bays.iter().enumerate() {
+            if state.unit == NONE || state.moving || state.fate != Fate::Stays {
+                continue;
+            }
+            let place = self.c.shop.bay_place[bay] as usize;
+            if state.done {
+                self.waits_for_room(bay, place, &mut list);
+            } else {
+                self.waits_for_equipment(bay, place, &mut list);
+            }
+        }
+        for place in 0..self.places.len() {
+            for row in &self.places[place].returns {
+                // In a pushed segment the line makes room for it at the next push.
+                let on = self.occupants(place);
+                if self.places[place].free == 0 && !on.is_empty() {
+                    list.push(Waiting {
+                        row: *row,
+                        place,
+                        words: format!("a bay of {}, outside it", self.c.line.places[place].name),
+                        on,
+                    });
+                }
+            }
+            for row in &self.places[place].slots {
+                let on = self.occupants(place);
+                if self.places[place].free == 0 && !on.is_empty() {
+                    list.push(Waiting {
+                        row: *row,
+                        place,
+                        words: format!("a bay of {}", self.c.line.places[place].name),
+                        on,
+                    });
+                }
+            }
+        }
+        list
+    }
+
+    fn occupants(&self, place: usize) -> Vec<Row> {
+        let compiled = &self.c.shop.places[place];
+        let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
+        bays.into_iter().map(|b| self.bays[b].unit).filter(|row| *row != NONE).collect()
+    }
+
+    fn waits_for_room(&self, bay: usize, place: usize, list: &mut Vec<Waiting>) {
+        let row = self.bays[bay].unit;
+        let next = place + 1;
+        let series = self.units.rows[row as usize].way == Way::Series;
+        if !series || next >= self.c.line.on_line {
+            return;
+        }
+        let stretch = self.stretch(place);
+        let pushed = stretch.is_some_and(|s| s.pushed);
+        if pushed && stretch.is_some_and(|s| place < s.last) {
+            // It goes with the push: when the others of the segment are ready, never on its own.
+            let Some(stretch) = stretch else { return };
+            for other in stretch.first..=stretch.last {
+                let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
+                let unit = self.bays[due].unit;
+                if unit != NONE && !self.bays[due].done {
+                    list.push(Waiting {
+                        row,
+                        place,
+                        words: format!("the push: {} is not ready", self.c.line.places[other].name),
+                        on: vec![unit],
+                    });
+                    return;
+                }
+            }
+            return;
+        }
+        let state = &self.places[next];
+        if state.slots.len() < self.slots_of(next)
+            || (state.free > 0 && !self.c.shop.places[next].pushed && state.returns.is_empty())
+        {
+            return;
+        }
+        let mut on = self.occupants(next);
+        on.extend(&state.slots);
+        if !on.is_empty() && !self.c.shop.places[next].pushed {
+            list.push(Waiting {
+                row,
+                place,
+                words: format!("room at {}", self.c.line.places[next].name),
+                on,
+            });
+        }
+    }
+
+    /// A unit nothing of which runs and whose every ready task waits for kept equipment.
+    fn waits_for_equipment(&self, bay: usize, place: usize, list: &mut Vec<Waiting>) {
+        let work = &self.floor.bays[bay];
+        if work.running_work > 0 || work.running_holds > 0 || work.ready == 0 {
+            return;
+        }
+        let gang = self.c.shop.bay_gang[bay] as usize;
+        let mut on = Vec::new();
+        let mut names: Vec<String> = Vec::new();
+        for entry in self.floor.gangs[gang].ready.iter().filter(|e| e.bay as usize == bay) {
+            let node = self.c.shop.node(bay, entry.node as usize);
+            let opens = (0..self.c.shop.keep_equipment.len())
+                .filter(|k| node.opens >> k & 1 == 1)
+                .map(|k| self.c.shop.keep_equipment[k]);
+            let short = node
+                .equipment
+                .iter()
+                .map(|(e, _)| *e)
+                .chain(opens)
+                .find(|e| self.floor.free_equipment[*e as usize] == 0);
+            let Some(equipment) = short else { return };
+            let holders = self.holders(equipment);
+            if holders.is_empty() {
+                return;
+            }
+            on.extend(holders);
+            names.push(self.c.line.equipment[equipment as usize].name.clone());
+        }
+        names.dedup();
+        list.push(Waiting { row: self.bays[bay].unit, place, words: crate::units::join_or(&names), on });
+    }
+
+    /// Units that keep a piece of the equipment, or work with it now.
+    fn holders(&self, equipment: u16) -> Vec<Row> {
+        let keeps = |mask: u64| {
+            (0..self.c.shop.keep_equipment.len())
+                .any(|k| mask >> k & 1 == 1 && self.c.shop.keep_equipment[k] == equipment)
+        };
+        let mut rows: Vec<Row> = Vec::new();
+        for (bay, state) in self.bays.iter().enumerate() {
+            let busy = self.floor.bays[bay].running_work > 0;
+            if state.unit != NONE && (keeps(self.floor.bays[bay].kept) || busy) {
+                rows.push(state.unit);
+            }
+        }
+        let queued = self.places.iter().flat_map(|p| p.slots.iter().chain(&p.returns)).copied();
+        rows.extend(queued.filter(|row| keeps(self.units.rows[*row as usize].kept)));
+        rows
+    }
+}

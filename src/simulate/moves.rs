@@ -1,0 +1,384 @@
+//! Moves: who takes a freed place, entering and leaving bays, slots, the outside, the exit.
+//!
+//! Blocking after service: a finished unit keeps its bay until the next place is free. A freed place
+//! goes to returning units if they have precedence, then to the unit waiting in the slots, then to
+//! the unit blocked longest, then to a new unit at the entrance.
+
+use super::queue::{Class, Entry, MOVE_END, SLOT_ARRIVAL};
+use super::run::{Fate, Run};
+use super::units::{NONE, Row, Unit, Way};
+use super::watcher::{Event, Spot, Watcher};
+use crate::line::{ModelId, PlaceId, Release};
+use crate::units::Time;
+
+/// Where the unit for a freed bay comes from.
+#[derive(Clone, Copy)]
+enum Source {
+    Return,
+    Slot,
+    Upstream,
+    Entrance,
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// All moves that are due, last place of the line first.
+    pub(super) fn moves(&mut self) {
+        loop {
+            if !self.leavers.is_empty() {
+                self.let_go();
+            }
+            if let Some(place) = self.next_dirty_place() {
+                if place == self.c.line.places.len() {
+                    self.finish_blocked()
+                } else {
+                    self.pull(place)
+                }
+                continue;
+            }
+            if !self.push_what_is_ready() && self.leavers.is_empty() {
+                break;
+            }
+        }
+    }
+
+    /// Steps done, tests passed: the unit may move on.
+    #[inline]
+    pub(super) fn look_if_done(&mut self, bay: usize) {
+        if self.floor.bays[bay].undone > 0 || self.bays[bay].done || self.bays[bay].fate != Fate::Stays {
+            return;
+        }
+        let (now, net) = (self.clock.now(), self.clock.net());
+        self.bays[bay].done = true;
+        self.bays[bay].done_net = net;
+        let place = self.c.shop.bay_place[bay] as usize;
+        let row = self.bays[bay].unit;
+        if self.units.rows[row as usize].way != Way::Series {
+            self.bays[bay].fate = Fate::NextStop;
+            self.leavers.push(bay as u32);
+            return;
+        }
+        let unit = &mut self.units.rows[row as usize];
+        unit.waits_since = now;
+        unit.blocked = 0;
+        let next = place + 1;
+        if next < self.c.line.on_line {
+            self.join_queue(next);
+        }
+        let stretch = self.c.stretch_of[place];
+        if self.c.stretches[stretch].pushed {
+            self.stretches[stretch].check = true;
+            if place == self.c.stretches[stretch].last && next < self.c.line.on_line {
+                self.check_stretch_of(next);
+            }
+        } else if next < self.c.line.on_line {
+            self.places[next].blocked.push_back(bay as u32);
+            self.check_full(next);
+            self.touch(next);
+            self.check_stretch_of(next);
+            self.began_to_wait = true;
+        } else {
+            self.places[place].blocked.push_back(bay as u32);
+            self.touch(self.c.line.places.len());
+        }
+    }
+
+    /// Units that are done at the last place (unpaced) leave the line.
+    fn finish_blocked(&mut self) {
+        let last = self.c.line.on_line - 1;
+        // The last place's own `blocked` list holds those upstream of it; those of the exit are
+        // marked by standing in the last place and being done.
+        let mut at = 0;
+        while at < self.places[last].blocked.len() {
+            let bay = self.places[last].blocked[at] as usize;
+            if self.c.shop.bay_place[bay] as usize == last {
+                self.places[last].blocked.remove(at);
+                let row = self.leave_bay(bay);
+                self.finish(row);
+            } else {
+                at += 1;
+            }
+        }
+    }
+
+    fn check_stretch_of(&mut self, place: usize) {
+        if let Some(state) = self.stretches.get_mut(self.c.stretch_of[place]) {
+            state.check = true;
+        }
+    }
+
+    /// Fills the free bays and slots of a place.
+    fn pull(&mut self, place: usize) {
+        let pushed = self.c.shop.places[place].pushed;
+        if pushed {
+            self.check_stretch_of(place);
+        }
+        while !pushed && self.places[place].free > 0 {
+            let Some(source) = self.next_source(place) else { break };
+            let Some((row, from)) = self.take_from(place, source) else { break };
+            let bay = self.free_bay(place);
+            let travel = self.travel_into(place);
+            self.enter_bay(row, bay, from, travel);
+            if travel > 0 {
+                let entry = Entry::new(
+                    self.clock.now() + travel,
+                    Class::End,
+                    self.c.rank_of[place],
+                    self.bay_in_place(bay),
+                    MOVE_END,
+                );
+                self.queue.push(entry);
+            } else {
+                self.arrive(bay);
+            }
+        }
+        self.fill_slots(place);
+        // Room here may be what a pushed segment upstream waits for.
+        if place > 0 && place < self.c.line.on_line {
+            let before = self.c.stretch_of[place - 1];
+            if before != self.c.stretch_of[place] && self.c.stretches[before].pushed {
+                self.stretches[before].check = true;
+            }
+        }
+    }
+
+    fn travel_into(&self, place: usize) -> i64 {
+        self.stretch(place).map_or(0, |s| if s.pushed { 0 } else { s.index })
+    }
+
+    fn free_bay(&self, place: usize) -> usize {
+        let compiled = &self.c.shop.places[place];
+        let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
+        bays.into_iter().find(|b| self.bays[*b].unit == NONE).expect("a free bay was counted")
+    }
+
+    fn next_source(&self, place: usize) -> Option<Source> {
+        let state = &self.places[place];
+        let now = self.clock.now();
+        let since = |row: Row| self.units.rows[row as usize].waits_since;
+        let other = match (state.slots.front(), self.upstream(place)) {
+            (Some(row), _) if self.units.rows[*row as usize].arrives <= now => {
+                Some((Source::Slot, since(*row)))
+            }
+            (Some(_), _) => None,
+            (None, Some(bay)) => Some((Source::Upstream, since(self.bays[bay as usize].unit))),
+            (None, None) if place == 0 && self.may_enter() => {
+                Some((Source::Entrance, self.outside.front().map_or(now, |r| since(*r))))
+            }
+            (None, None) => None,
+        };
+        match (state.returns.front(), other) {
+            (None, other) => other.map(|(source, _)| source),
+            (Some(_), None) => Some(Source::Return),
+            (Some(row), Some((source, waits))) => {
+                let first = self.c.line.places[place].returns_first || since(*row) <= waits;
+                Some(if first { Source::Return } else { source })
+            }
+        }
+    }
+
+    /// The longest blocked bay upstream.
+    fn upstream(&self, place: usize) -> Option<u32> {
+        self.places[place]
+            .blocked
+            .iter()
+            .copied()
+            .find(|b| self.c.shop.bay_place[*b as usize] as usize != place)
+    }
+
+    fn may_enter(&self) -> bool {
+        !self.going_home && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
+    }
+
+    fn take_from(&mut self, place: usize, source: Source) -> Option<(Row, Spot)> {
+        let here = PlaceId::from_index(place);
+        match source {
+            Source::Return => self.places[place].returns.pop_front().map(|row| (row, Spot::Outside(here))),
+            Source::Slot => {
+                self.slot_level(place);
+                let row = self.places[place].slots.pop_front()?;
+                self.check_full(place);
+                Some((row, Spot::Slot(here)))
+            }
+            Source::Upstream => {
+                let bay = self.upstream(place)?;
+                self.places[place].blocked.retain(|b| *b != bay);
+                self.check_full(place);
+                let from = self.spot_of(bay as usize);
+                Some((self.leave_blocked(bay as usize), from))
+            }
+            Source::Entrance => {
+                let row = match self.outside.pop_front() {
+                    Some(row) => row,
+                    None => self.create(None)?,
+                };
+                Some((row, Spot::Outside(here)))
+            }
+        }
+    }
+
+    /// A unit leaves the bay in which it was blocked; the time it was is part of its wait.
+    pub(super) fn leave_blocked(&mut self, bay: usize) -> Row {
+        let row = self.leave_bay(bay);
+        let unit = &mut self.units.rows[row as usize];
+        unit.blocked = self.clock.now() - unit.waits_since;
+        row
+    }
+
+    pub(super) fn spot_of(&self, bay: usize) -> Spot {
+        Spot::Bay(PlaceId(self.c.shop.bay_place[bay]), self.bay_in_place(bay))
+    }
+
+    pub(super) fn slots_of(&self, place: usize) -> usize {
+        self.c.line.places[place].slots as usize
+    }
+
+    fn fill_slots(&mut self, place: usize) {
+        let cap = self.slots_of(place);
+        while self.places[place].slots.len() < cap {
+            let (row, from) = if let Some(bay) = self.upstream(place) {
+                self.places[place].blocked.retain(|b| *b != bay);
+                self.check_full(place);
+                let from = self.spot_of(bay as usize);
+                (self.leave_blocked(bay as usize), from)
+            } else if place == 0 && self.may_enter() {
+                let Some(row) = self.outside.pop_front().or_else(|| self.create(None)) else { break };
+                (row, Spot::Outside(PlaceId(0)))
+            } else {
+                break;
+            };
+            self.enter_slot(row, place, from, self.travel_into(place));
+        }
+    }
+
+    pub(super) fn enter_slot(&mut self, row: Row, place: usize, from: Spot, travel: i64) {
+        self.slot_level(place);
+        self.places[place].slots.push_back(row);
+        self.check_full(place);
+        let now = self.clock.now();
+        let unit = &mut self.units.rows[row as usize];
+        unit.arrives = now + travel;
+        if place == 0 && unit.line_on < 0 {
+            self.line_on(row);
+        }
+        if travel > 0 {
+            self.queue.push(Entry::new(now + travel, Class::End, self.c.rank_of[place], 0, SLOT_ARRIVAL));
+        }
+        let number = self.units.rows[row as usize].number;
+        self.see(Event::Moved {
+            unit: number,
+            from,
+            to: Spot::Slot(PlaceId::from_index(place)),
+            arrives: Time(now + travel),
+        });
+    }
+
+    /// A unit takes a bay; `arrive` follows when it has moved in.
+    pub(super) fn enter_bay(&mut self, row: Row, bay: usize, from: Spot, travel: i64) {
+        let place = self.c.shop.bay_place[bay] as usize;
+        let (now, net) = (self.clock.now(), self.clock.net());
+        self.bay_level(place);
+        self.places[place].free -= 1;
+        let state = &mut self.bays[bay];
+        state.unit = row;
+        state.moving = travel > 0;
+        state.done = false;
+        state.fate = Fate::Stays;
+        state.entered_clock = now;
+        state.entered_net = net;
+        self.seen.places[place].visits += 1;
+        if self.c.test_at[place].is_some() {
+            self.leave_queue(place, row);
+        }
+        if place == 0 && self.units.rows[row as usize].line_on < 0 {
+            self.line_on(row);
+        }
+        self.book(bay);
+        if W::WATCHING {
+            let unit = self.units.rows[row as usize].number;
+            self.see(Event::Moved { unit, from, to: self.spot_of(bay), arrives: Time(now + travel) });
+        }
+    }
+
+    /// The bay is empty from now on.
+    pub(super) fn leave_bay(&mut self, bay: usize) -> Row {
+        let shop = &self.c.shop;
+        let place = shop.bay_place[bay] as usize;
+        let row = self.bays[bay].unit;
+        if shop.places[place].has_holds {
+            for local in 0..shop.places[place].nodes {
+                self.audit_hold(bay, local);
+            }
+        }
+        if let Some(test) = self.c.test_at[place] {
+            self.visit_ends(bay, test as usize);
+        }
+        self.units.rows[row as usize].kept = self.floor.bays[bay].kept;
+        self.floor.bays[bay].undone = 0;
+        self.bay_level(place);
+        self.places[place].free += 1;
+        let state = &mut self.bays[bay];
+        state.unit = NONE;
+        state.done = false;
+        state.moving = false;
+        state.fate = Fate::Stays;
+        self.touch(place);
+        self.book(bay);
+        row
+    }
+
+    /// Units with another fate than moving on leave their bays at once.
+    fn let_go(&mut self) {
+        let mut leavers = std::mem::take(&mut self.leavers);
+        leavers.sort_unstable_by_key(|bay| {
+            (self.c.rank_of[self.c.shop.bay_place[*bay as usize] as usize], *bay)
+        });
+        for bay in leavers.drain(..) {
+            let bay = bay as usize;
+            if self.bays[bay].unit == NONE {
+                continue;
+            }
+            match self.bays[bay].fate {
+                Fate::Stays => {}
+                Fate::NextStop => self.go_to_next_stop(bay),
+                fate @ (Fate::Scrap | Fate::SetAside) => {
+                    self.floor.drop_keeps(&self.c.shop, bay);
+                    let row = self.leave_bay(bay);
+                    self.gone(row, fate);
+                }
+            }
+        }
+        // Nothing above adds leavers, so the empty list is simply put back.
+        self.leavers = leavers;
+    }
+
+    /// A new unit: `model` if the release names it.
+    pub(super) fn create(&mut self, model: Option<u16>) -> Option<Row> {
+        let model = match model {
+            Some(model) => {
+                self.orders.note(model);
+                model
+            }
+            None => match self.orders.next(self.c) {
+                Ok(model) => model,
+                Err(kind) => {
+                    self.failed = Some(kind);
+                    return None;
+                }
+            },
+        };
+        let number = self.next_number;
+        self.next_number += 1;
+        let mut options = 0;
+        for (o, option) in self.c.line.options.iter().enumerate() {
+            if option.models[model as usize]
+                && self.c.options[o].of_replication(self.replication).uniform(number, 0) < option.rate
+            {
+                options |= 1 << o;
+            }
+        }
+        self.seen.released += 1;
+        let row = self.units.add(Unit::new(number, model, options, self.clock.now()));
+        self.see(Event::Released { unit: number, model: ModelId(model), options });
+        Some(row)
+    }
+}

@@ -1,0 +1,219 @@
+//! What a run counted: exact integrals and counts, no means. Everything that is merged is an
+//! integer, so the result does not depend on the order of threads.
+
+use crate::numbers::Histogram;
+use crate::units::Time;
+
+/// What a bay is doing. Of a bay the first that applies, in this order.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[repr(u8)]
+pub enum BayState {
+    /// A hold runs and nobody works on the unit.
+    Holding,
+    /// The crew has gone home early.
+    OffShift,
+    /// A unit is on its way in.
+    Moving,
+    /// People work on the unit (or a step without people runs).
+    Working,
+    ShortOfEquipment,
+    ShortOfRoom,
+    ShortOfPeople,
+    /// Work is left, and all of it follows a step that is not done.
+    WaitingForStep,
+    /// The unit is done and there is no room for it.
+    Blocked,
+    /// The unit is done (or the place is empty) and the push has not come.
+    WaitingForSignal,
+    Starved,
+}
+
+impl BayState {
+    pub const COUNT: usize = 11;
+    pub const ALL: [BayState; BayState::COUNT] = [
+        BayState::Holding,
+        BayState::OffShift,
+        BayState::Moving,
+        BayState::Working,
+        BayState::ShortOfEquipment,
+        BayState::ShortOfRoom,
+        BayState::ShortOfPeople,
+        BayState::WaitingForStep,
+        BayState::Blocked,
+        BayState::WaitingForSignal,
+        BayState::Starved,
+    ];
+
+    /// As printed in reports and JSON (spaces there, underscores in JSON keys).
+    pub fn words(self) -> &'static str {
+        match self {
+            BayState::Holding => "holding",
+            BayState::OffShift => "off shift",
+            BayState::Moving => "moving",
+            BayState::Working => "working",
+            BayState::ShortOfEquipment => "short of equipment",
+            BayState::ShortOfRoom => "short of room",
+            BayState::ShortOfPeople => "short of people",
+            BayState::WaitingForStep => "waiting for another step",
+            BayState::Blocked => "blocked",
+            BayState::WaitingForSignal => "waiting for the signal",
+            BayState::Starved => "starved",
+        }
+    }
+}
+
+/// Everything counted, replication by replication, in their order.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Observations {
+    pub seed: u64,
+    /// Clock time cut from the front of every replication.
+    pub warm_up: Time,
+    pub replications: Vec<Replication>,
+    /// Fewer replications than asked for: the run was interrupted.
+    pub interrupted: bool,
+}
+
+/// One replication, counted from the end of its warm-up to its end.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Replication {
+    pub index: u32,
+    /// Entries taken from the event queue, warm-up included.
+    pub events: u64,
+    /// Length counted, in clock time.
+    pub clock: Time,
+    /// Length counted, in net time.
+    pub net: Time,
+    pub released: u64,
+    pub line_on: u64,
+    pub finished: u64,
+    pub scrapped: u64,
+    pub set_aside: u64,
+    /// Finished units that passed every test at the first attempt.
+    pub finished_first_pass: u64,
+    /// Finished units of every whole shift counted; empty without a calendar.
+    pub per_shift: Vec<u32>,
+    /// For shifts with a `home after` count: minutes from the shift's start to the last crew's
+    /// leaving; only shifts that made the count.
+    pub home_at: Vec<Time>,
+    /// Net time between one finished unit and the next.
+    pub intervals: Histogram,
+    /// Clock time from line-on to finish of the units finished.
+    pub flow: Histogram,
+    /// Clock time from release to finish of the units finished.
+    pub flow_from_release: Histogram,
+    /// Little's identity: integral of units present over clock time (unit-microseconds) ...
+    pub presence: i128,
+    /// ... and the sum over units of their time inside the line and the window.
+    pub unit_time: i128,
+    /// Units present at the start and the end of the window.
+    pub present_at_start: u64,
+    pub present_at_end: u64,
+    /// In the order of `Line::places`.
+    pub places: Vec<PlaceCounts>,
+    /// In the order of `Line::segments`.
+    pub segments: Vec<SegmentCounts>,
+    /// In the order of `Line::tests`.
+    pub tests: Vec<TestCounts>,
+    /// In the order of `Line::crews`.
+    pub crews: Vec<CrewCounts>,
+    /// In the order of `Line::groups`: person-microseconds of net time at work.
+    pub group_busy: Vec<i64>,
+    /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
+    pub equipment_busy: Vec<i64>,
+    /// One entry per step of `Line::steps` that is a hold, in that order.
+    pub holds: Vec<HoldCounts>,
+    /// In the order of `Line::windows`.
+    pub windows: Vec<WindowCounts>,
+    /// In the order of `Line::models`: units finished.
+    pub finished_by_model: Vec<u64>,
+    /// Net time of every finish since the start of the replication (only where asked for).
+    pub finishes: Vec<Time>,
+}
+
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct PlaceCounts {
+    /// Net time of its bays by `BayState`, microseconds, summed over bays: sums to bays x net.
+    pub states: [i64; BayState::COUNT],
+    /// Clock time outside net time during which a bay was holding.
+    pub holding_outside: Time,
+    /// Units that entered a bay.
+    pub visits: u64,
+    /// Clock time during which exactly k bays were occupied, k = 0..=bays.
+    pub bay_levels: Vec<i64>,
+    /// Clock time during which exactly k slots were occupied, k = 0..=slots.
+    pub slot_levels: Vec<i64>,
+    /// Pushes at which this place was ready last (ties share: millionths of a push).
+    pub last_millionths: u64,
+    /// Delay it caused: its ready time less the later of signal and next-to-last (ties share).
+    pub delay_caused: Time,
+    /// Pushes at which it was not moved because a returning unit took a place downstream.
+    pub held_for_return: u64,
+    /// Uninterrupted stretches in which a bay was working, holding or moving: how many, how long
+    /// in net time together, and the longest.
+    pub active_periods: u64,
+    pub active_time: Time,
+    pub longest_active: Time,
+}
+
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct SegmentCounts {
+    pub pushes: u64,
+    /// Pushes that went at the signal (or, pushed when ready, all of them).
+    pub on_time: u64,
+    /// Net time by which pushes went after their signal.
+    pub delay: Time,
+}
+
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct TestCounts {
+    /// Units that came to the test's bays (each visit to a bay).
+    pub arrivals: u64,
+    /// Verdicts given, and first verdicts of a unit, and those that passed.
+    pub attempts: u64,
+    pub first_attempts: u64,
+    pub first_passes: u64,
+    /// Units that went on (passed).
+    pub passed: u64,
+    /// Wait in clock time: from done upstream (or ready to return) to entry of the bay.
+    pub waits: Histogram,
+    pub waited: u64,
+    /// Part of the waits spent blocked in an upstream bay.
+    pub wait_blocked: Time,
+    /// Integral over clock time of the units waiting (unit-microseconds).
+    pub queue: i128,
+    /// Integral over clock time of bays occupied (bay-microseconds).
+    pub busy: i128,
+    /// Clock time a visit holds a bay.
+    pub service: Histogram,
+    /// Clock time between arrivals to the queue.
+    pub gaps: Histogram,
+    /// Visits during which attended time stopped at least once.
+    pub visits_over_breaks: u64,
+    /// Clock time during which the waiting places before the test were full (0 where there are none
+    /// and nothing was blocked).
+    pub full: Time,
+}
+
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct CrewCounts {
+    /// Person-microseconds of net time at work.
+    pub busy: i64,
+    /// Person-microseconds of net time after going home early.
+    pub off_shift: i64,
+}
+
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct HoldCounts {
+    pub minimum: Time,
+    /// Start of the uninterrupted hold to the first start of a step that follows, or the move.
+    /// `Time::NEVER` when none ended.
+    pub shortest: Time,
+    pub count: u64,
+    pub restarts: u64,
+}
+
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct WindowCounts {
+    pub judged: u64,
+    pub missed: u64,
+}

@@ -1,0 +1,271 @@
+//! Pushed segments: all units move at once, bays work in rotation, what is not done holds the line.
+
+use super::queue::{Class, Entry, MOVE_END, PUSH_END};
+use super::run::{Fate, Run};
+use super::units::{NONE, Row};
+use super::watcher::{Event, Spot, Watcher};
+use crate::line::{PlaceId, Release, SegmentId};
+
+impl<W: Watcher> Run<'_, W> {
+    /// Pushes the first segment (counted from the end of the line) that is ready; false if none is.
+    pub(super) fn push_what_is_ready(&mut self) -> bool {
+        for s in (0..self.stretches.len()).rev() {
+            if self.c.stretches[s].pushed && self.stretches[s].check {
+                self.stretches[s].check = false;
+                if self.is_ready(s) {
+                    self.push(s);
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    fn due_bay(&self, place: usize) -> usize {
+        self.c.shop.places[place].bay0 as usize + self.places[place].due as usize
+    }
+
+    fn is_ready(&mut self, s: usize) -> bool {
+        let stretch = self.c.stretches[s];
+        let now = self.clock.now();
+        if self.going_home || self.stretches[s].moving_until > now || !self.stretches[s].signalled {
+            return false;
+        }
+        let ready = |bay: usize| {
+            let state = &self.bays[bay];
+            state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
+        };
+        if !(stretch.first..=stretch.last).all(|p| ready(self.due_bay(p))) {
+            return false;
+        }
+        // Nothing in it and nothing to enter: a push when ready would move holes for ever.
+        if stretch.every.is_none() && self.is_empty(s) && !self.has_entrance(stretch.first) {
+            return false;
+        }
+        let exit = self.due_bay(stretch.last);
+        let room = self.bays[exit].unit == NONE || self.has_room_after(stretch.last);
+        if room {
+            if self.stretches[s].no_room {
+                self.stretches[s].no_room = false;
+                self.stretches[s].room_net = self.clock.net();
+            }
+        } else if !self.stretches[s].no_room {
+            self.stretches[s].no_room = true;
+            self.book(exit);
+            self.began_to_wait = true;
+        }
+        room
+    }
+
+    fn is_empty(&self, s: usize) -> bool {
+        let stretch = self.c.stretches[s];
+        (stretch.first..=stretch.last)
+            .all(|p| self.places[p].free == self.c.shop.places[p].bays && self.places[p].returns.is_empty())
+    }
+
+    /// A unit that could enter a pushed segment at its next push.
+    fn has_entrance(&self, place: usize) -> bool {
+        !self.places[place].slots.is_empty()
+            || self.waiting_upstream(place).is_some()
+            || (place == 0 && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated)))
+    }
+
+    /// The bay upstream whose unit is done and waits for this place, longest first.
+    fn waiting_upstream(&self, place: usize) -> Option<usize> {
+        if let Some(bay) =
+            self.places[place].blocked.iter().find(|b| (self.c.shop.bay_place[**b as usize] as usize) < place)
+        {
+            return Some(*bay as usize);
+        }
+        let before = self.c.stretches.get(self.c.stretch_of[place].checked_sub(1)?)?;
+        if !before.pushed {
+            return None;
+        }
+        let bay = self.due_bay(before.last);
+        (self.bays[bay].unit != NONE && self.bays[bay].done && self.bays[bay].fate == Fate::Stays)
+            .then_some(bay)
+    }
+
+    fn has_room_after(&self, last: usize) -> bool {
+        let next = last + 1;
+        if next >= self.c.line.on_line {
+            return true;
+        }
+        let state = &self.places[next];
+        if state.slots.len() < self.slots_of(next) {
+            return true;
+        }
+        let precedence = self.c.line.places[next].returns_first && !state.returns.is_empty();
+        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence
+    }
+
+    fn push(&mut self, s: usize) {
+        let stretch = self.c.stretches[s];
+        self.see(Event::Pushed { segment: SegmentId::from_index(s) });
+        self.book_push(s);
+        // The place nearest to the exit at which a returning unit waits: those before it stand still.
+        let returning = (stretch.first..=stretch.last).rev().find(|p| {
+            let brings_hole = || *p == stretch.first || self.bays[self.due_bay(*p - 1)].unit == NONE;
+            !self.places[*p].returns.is_empty() && (self.c.line.places[*p].returns_first || brings_hole())
+        });
+        for place in (stretch.first..=stretch.last).rev() {
+            if returning.is_some_and(|r| place < r) {
+                self.seen.places[place].held_for_return += 1;
+                continue;
+            }
+            let bay = self.due_bay(place);
+            if self.bays[bay].unit != NONE {
+                if place == stretch.last {
+                    self.push_out(bay, place, stretch.index)
+                } else {
+                    self.push_on(bay, place + 1, stretch.index)
+                }
+            }
+            // The place after it has got what came, a unit or a hole; its next bay is due.
+            if place < stretch.last {
+                self.turn(place + 1);
+            }
+            if returning == Some(place) {
+                if let Some(row) = self.places[place].returns.pop_front() {
+                    self.enter_with_push(row, bay, Spot::Outside(PlaceId::from_index(place)), stretch.index);
+                }
+                self.turn(place);
+            } else if place == stretch.first {
+                self.let_in(bay, place, stretch.index);
+                self.turn(place);
+            }
+        }
+        self.after_push(s, stretch.index);
+        if stretch.index == 0 {
+            self.push_arrives(s);
+        }
+    }
+
+    /// With an index of zero, too, a pushed unit is on its way until `push_arrives`.
+    fn enter_with_push(&mut self, row: Row, bay: usize, from: Spot, index: i64) {
+        self.enter_bay(row, bay, from, index);
+        self.bays[bay].moving = true;
+    }
+
+    fn turn(&mut self, place: usize) {
+        let bays = self.c.shop.places[place].bays;
+        self.places[place].due = (self.places[place].due + 1) % bays;
+    }
+
+    /// Into the next place of the segment: the bay that has just been left there.
+    fn push_on(&mut self, bay: usize, next: usize, index: i64) {
+        let from = self.spot_of(bay);
+        let row = self.leave_blocked(bay);
+        let to = self.due_bay(next);
+        self.enter_with_push(row, to, from, index);
+    }
+
+    fn push_out(&mut self, bay: usize, place: usize, index: i64) {
+        let from = self.spot_of(bay);
+        let row = self.leave_blocked(bay);
+        let next = place + 1;
+        if next >= self.c.line.on_line {
+            self.finish(row);
+            return;
+        }
+        let free_bay = !self.c.shop.places[next].pushed
+            && self.places[next].free > 0
+            && self.places[next].slots.is_empty();
+        if free_bay {
+            let compiled = &self.c.shop.places[next];
+            let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
+            if let Some(to) = bays.into_iter().find(|b| self.bays[*b].unit == NONE) {
+                self.enter_bay(row, to, from, index);
+                if index > 0 {
+                    let entry = Entry::new(
+                        self.clock.now() + index,
+                        Class::End,
+                        self.c.rank_of[next],
+                        self.bay_in_place(to),
+                        MOVE_END,
+                    );
+                    self.queue.push(entry);
+                } else {
+                    self.arrive(to);
+                }
+            }
+        } else {
+            self.enter_slot(row, next, from, index);
+        }
+    }
+
+    /// The unit at the entrance enters; nobody there: a hole does.
+    fn let_in(&mut self, bay: usize, place: usize, index: i64) {
+        let now = self.clock.now();
+        let slot_ready =
+            self.places[place].slots.front().is_some_and(|r| self.units.rows[*r as usize].arrives <= now);
+        let (row, from): (Row, Spot) = if slot_ready {
+            self.slot_level(place);
+            let Some(row) = self.places[place].slots.pop_front() else { return };
+            self.check_full(place);
+            (row, Spot::Slot(PlaceId::from_index(place)))
+        } else if !self.places[place].slots.is_empty() {
+            return;
+        } else if let Some(from) = self.waiting_upstream(place) {
+            self.places[place].blocked.retain(|b| *b as usize != from);
+            self.check_full(place);
+            let spot = self.spot_of(from);
+            (self.leave_blocked(from), spot)
+        } else if place == 0
+            && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
+        {
+            let Some(row) = self.outside.pop_front().or_else(|| self.create(None)) else { return };
+            (row, Spot::Outside(PlaceId(0)))
+        } else {
+            return;
+        };
+        self.enter_with_push(row, bay, from, index);
+    }
+
+    /// Schedules the end of the move and the next signal.
+    pub(super) fn after_push(&mut self, s: usize, index: i64) {
+        let stretch = self.c.stretches[s];
+        if !stretch.pushed {
+            return;
+        }
+        let now = self.clock.now();
+        let ends = now + index;
+        let rank = self.c.rank_of[stretch.last];
+        if index > 0 {
+            self.queue.push(Entry::new(ends, Class::End, rank, 0, PUSH_END));
+        }
+        let pushed_net = self.clock.net_at(ends);
+        let state = &mut self.stretches[s];
+        state.moving_until = ends;
+        state.pushed_net = pushed_net;
+        state.no_room = false;
+        state.room_net = pushed_net;
+        state.signal_net = pushed_net;
+        state.signalled = stretch.every.is_none();
+        state.check = index == 0;
+        if let Some(every) = stretch.every {
+            let signal = pushed_net + every - stretch.index;
+            self.stretches[s].signal_net = signal;
+            let at = self.clock.clock_of_net(signal);
+            let reversed = (self.c.stretches.len() - 1 - s) as u16;
+            self.queue.push(Entry::new(at, Class::Signal, reversed, 0, 0));
+        }
+    }
+
+    /// The move is over: every unit of the segment that was on its way has arrived.
+    pub(super) fn push_arrives(&mut self, s: usize) {
+        let stretch = self.c.stretches[s];
+        self.stretches[s].check = true;
+        self.stretches[s].moving_until = -1;
+        for place in (stretch.first..=stretch.last).rev() {
+            let compiled = &self.c.shop.places[place];
+            let (bay0, bays) = (compiled.bay0 as usize, compiled.bays as usize);
+            for bay in bay0..bay0 + bays {
+                if self.bays[bay].moving {
+                    self.arrive(bay);
+                }
+            }
+        }
+        self.touch(stretch.first);
+    }
+}

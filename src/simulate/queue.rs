@@ -1,0 +1,159 @@
+//! The event queue: a binary heap over (instant, class, place, bay, step).
+//!
+//! Everything that falls on one microsecond is ordered by what it is, never by when it was
+//! scheduled: the whole order stands in the key. So the key is also the event.
+
+use crate::units::Time;
+
+/// Classes of one instant, in their order; moves and starts follow when the queue has no more of
+/// the instant.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[repr(u8)]
+pub enum Class {
+    /// The window counted begins or ends: before anything of that instant.
+    Horizon = 0,
+    /// Ends of tasks, holds, fixes and moves.
+    End = 1,
+    /// Shifts and attended stretches begin, the time before which nobody goes home is over.
+    Calendar = 3,
+    Release = 4,
+    Signal = 5,
+}
+
+/// What stands in the step field of an `End` that is no step.
+pub const MOVE_END: u16 = u16::MAX;
+pub const SLOT_ARRIVAL: u16 = u16::MAX - 1;
+pub const PUSH_END: u16 = u16::MAX - 2;
+
+/// One entry: instant, then class, rank of the place counted from the end of the line, bay, step.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Entry(u128);
+
+impl Entry {
+    #[inline]
+    pub fn new(at: i64, class: Class, rank: u16, bay: u16, step: u16) -> Entry {
+        debug_assert!(at >= 0, "time does not run backwards past the start");
+        Entry(
+            (at as u128) << 64
+                | (class as u128) << 48
+                | u128::from(rank) << 32
+                | u128::from(bay) << 16
+                | u128::from(step),
+        )
+    }
+
+    #[inline]
+    pub fn at(self) -> i64 {
+        (self.0 >> 64) as i64
+    }
+
+    #[inline]
+    pub fn class(self) -> u8 {
+        (self.0 >> 48) as u8
+    }
+
+    #[inline]
+    pub fn rank(self) -> u16 {
+        (self.0 >> 32) as u16
+    }
+
+    #[inline]
+    pub fn bay(self) -> u16 {
+        (self.0 >> 16) as u16
+    }
+
+    #[inline]
+    pub fn step(self) -> u16 {
+        self.0 as u16
+    }
+}
+
+/// Earliest entry first.
+#[derive(Clone, Debug, Default)]
+pub struct Queue {
+    heap: Vec<u128>,
+}
+
+impl Queue {
+    pub fn with_capacity(n: usize) -> Queue {
+        Queue { heap: Vec::with_capacity(n) }
+    }
+
+    #[inline]
+    pub fn push(&mut self, entry: Entry) {
+        let mut at = self.heap.len();
+        self.heap.push(entry.0);
+        while at > 0 {
+            let parent = (at - 1) / 2;
+            if self.heap[parent] <= entry.0 {
+                break;
+            }
+            self.heap[at] = self.heap[parent];
+            at = parent;
+        }
+        self.heap[at] = entry.0;
+    }
+
+    #[inline]
+    pub fn next_at(&self) -> Time {
+        self.heap.first().map_or(Time::NEVER, |e| Entry(*e).time())
+    }
+
+    #[inline]
+    pub fn pop(&mut self) -> Option<Entry> {
+        let last = self.heap.pop()?;
+        let Some(first) = self.heap.first().copied() else {
+            return Some(Entry(last));
+        };
+        let n = self.heap.len();
+        let heap = &mut self.heap[..];
+        let mut at = 0;
+        let mut child = 1;
+        while child < n {
+            if child + 1 < n && heap[child + 1] < heap[child] {
+                child += 1;
+            }
+            if heap[child] >= last {
+                break;
+            }
+            heap[at] = heap[child];
+            at = child;
+            child = 2 * at + 1;
+        }
+        heap[at] = last;
+        Some(Entry(first))
+    }
+}
+
+impl Entry {
+    #[inline]
+    fn time(self) -> Time {
+        Time(self.at())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_instant_has_one_order_whatever_was_scheduled_first() {
+        let entries = [
+            Entry::new(5, Class::Signal, 0, 0, 0),
+            Entry::new(5, Class::End, 1, 0, 2),
+            Entry::new(5, Class::End, 0, 1, 0),
+            Entry::new(5, Class::End, 0, 0, 1),
+            Entry::new(4, Class::Release, 9, 0, 0),
+            Entry::new(5, Class::Horizon, 0, 0, 0),
+        ];
+        let mut queue = Queue::default();
+        for entry in entries {
+            queue.push(entry);
+        }
+        let mut out = Vec::new();
+        while let Some(entry) = queue.pop() {
+            out.push(entry);
+        }
+        assert_eq!(out, [entries[4], entries[5], entries[3], entries[2], entries[1], entries[0]]);
+    }
+}

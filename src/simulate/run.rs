@@ -1,0 +1,501 @@
+//! One replication: the state of the line and the loop over instants.
+//!
+//! At every instant: what the queue holds of it, in its order; then moves (last place first) and
+//! starts of work, again and again until nothing changes; then the states of bays are booked.
+
+use super::clock::Clock;
+use super::compiled::{Compiled, Stretch};
+use super::observations::{BayState, Replication};
+use super::orders::Orders;
+use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
+use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+use super::units::{NONE, Row, Units};
+use super::watcher::Watcher;
+use crate::line::StartState;
+use crate::schedule::{Floor, NodeKind};
+use crate::units::Time;
+use std::collections::VecDeque;
+
+/// Entries of the queue in one replication, against lines that go round without time passing.
+const MOST_EVENTS: u64 = 20_000_000_000;
+/// Entries at one instant, likewise.
+const MOST_AT_ONCE: u32 = 10_000_000;
+/// Calendar entries in a row with nothing else happening.
+const MOST_IDLE: u32 = 400;
+
+/// Where a unit goes that does not simply move on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Fate {
+    /// Moves on when done.
+    Stays,
+    /// To the next stop of its way, waiting outside it.
+    NextStop,
+    Scrap,
+    SetAside,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Bay {
+    pub unit: Row,
+    pub state: BayState,
+    pub booked: bool,
+    pub moving: bool,
+    /// All steps done and tests passed.
+    pub done: bool,
+    pub fate: Fate,
+    pub since_net: i64,
+    pub since_clock: i64,
+    pub entered_clock: i64,
+    pub entered_net: i64,
+    pub done_net: i64,
+    /// Net time since which it is active without a gap; -1 if it is not.
+    pub active_since: i64,
+}
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct PlaceState {
+    pub slots: VecDeque<Row>,
+    /// Units waiting outside to re-enter here.
+    pub returns: VecDeque<Row>,
+    /// Bays upstream whose units are done and wait for this place, longest first.
+    pub blocked: VecDeque<u32>,
+    pub free: u16,
+    /// Pushed segments: the bay whose turn it is.
+    pub due: u16,
+    pub bay_level_since: i64,
+    pub slot_level_since: i64,
+    pub last_arrival: i64,
+    pub full_since: i64,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) struct StretchState {
+    /// The push is under way until then.
+    pub moving_until: i64,
+    /// Net time of the signal that has fallen or will fall.
+    pub signal_net: i64,
+    pub signalled: bool,
+    pub check: bool,
+    /// The last place's unit had no room at the last look.
+    pub no_room: bool,
+    pub room_net: i64,
+    /// Net time of the end of the last push.
+    pub pushed_net: i64,
+}
+
+pub(super) struct Run<'a, W: Watcher> {
+    pub c: &'a Compiled<'a>,
+    pub settings: &'a Settings,
+    pub replication: u32,
+    pub watcher: &'a mut W,
+    pub clock: Clock,
+    pub queue: Queue,
+    pub floor: Floor,
+    pub units: Units,
+    pub orders: Orders,
+    pub bays: Vec<Bay>,
+    pub places: Vec<PlaceState>,
+    pub stretches: Vec<StretchState>,
+    /// Per gang: gone home until its next shift.
+    pub home: Vec<bool>,
+    pub outside: VecDeque<Row>,
+    /// Places that may take a unit, one bit each; the last one is the exit.
+    pub dirty_places: Vec<u64>,
+    pub dirty_bays: Vec<u32>,
+    pub leavers: Vec<u32>,
+    pub fresh: Vec<u16>,
+    pub started: Vec<(u32, u16)>,
+    pub missed: Vec<(u32, u16)>,
+    /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
+    pub hold_since: Vec<i64>,
+    pub next_number: u64,
+    pub entries: u64,
+    pub releases: u64,
+    pub last_gap_at: i64,
+    pub shift: usize,
+    pub shift_count: u32,
+    pub going_home: bool,
+    pub all_home: bool,
+    pub present: u64,
+    pub counted: bool,
+    pub cut_clock: i64,
+    pub cut_net: i64,
+    pub last_finish_net: i64,
+    pub finished_in_all: u64,
+    pub crew_running: Vec<i64>,
+    pub group_running: Vec<i64>,
+    pub crew_home: Vec<i64>,
+    /// Free pieces as last booked.
+    pub equipment_seen: Vec<u32>,
+    pub events: u64,
+    pub idle: u32,
+    pub began_to_wait: bool,
+    pub over: bool,
+    /// The window begins or ends when everything of this instant is done.
+    pub cut_due: bool,
+    pub end_due: bool,
+    pub failed: Option<RunErrorKind>,
+    pub seen: Replication,
+}
+
+/// Runs one replication to its end.
+pub(super) fn replicate<W: Watcher>(
+    c: &Compiled,
+    settings: &Settings,
+    replication: u32,
+    watcher: &mut W,
+) -> Result<Replication, RunError> {
+    let mut run = Run::new(c, settings, replication, watcher);
+    let result = run.begin().and_then(|()| run.go());
+    let at = Time(run.clock.now());
+    match result {
+        Ok(()) => Ok(run.take_result()),
+        Err(kind) => Err(RunError { replication, seed: settings.seed, at, kind }),
+    }
+}
+
+impl<'a, W: Watcher> Run<'a, W> {
+    fn new(c: &'a Compiled<'a>, settings: &'a Settings, replication: u32, watcher: &'a mut W) -> Run<'a, W> {
+        let line = c.line;
+        let (steps, tests, windows) = if c.has_redo {
+            (line.steps.len(), line.tests.len(), line.windows.len())
+        } else {
+            (0, line.tests.len(), 0)
+        };
+        let empty = Bay {
+            unit: NONE,
+            state: BayState::Starved,
+            booked: false,
+            moving: false,
+            done: false,
+            fate: Fate::Stays,
+            since_net: 0,
+            since_clock: 0,
+            entered_clock: 0,
+            entered_net: 0,
+            done_net: 0,
+            active_since: -1,
+        };
+        let places = c
+            .shop
+            .places
+            .iter()
+            .map(|p| PlaceState { free: p.bays, last_arrival: -1, full_since: -1, ..PlaceState::default() })
+            .collect();
+        let still = StretchState {
+            moving_until: -1,
+            signal_net: 0,
+            signalled: false,
+            check: true,
+            no_room: false,
+            room_net: 0,
+            pushed_net: 0,
+        };
+        Run {
+            clock: Clock::new(line.calendar.as_ref()),
+            queue: Queue::with_capacity(c.shop.bays * 2 + 8),
+            floor: Floor::new(&c.shop, c.path.clone()),
+            units: Units::new(steps, tests, windows),
+            orders: Orders::new(line, replication),
+            bays: vec![empty; c.shop.bays],
+            places,
+            stretches: vec![still; c.stretches.len()],
+            home: vec![false; c.shop.gangs.len()],
+            outside: VecDeque::with_capacity(16),
+            dirty_places: vec![0; line.places.len() / 64 + 1],
+            dirty_bays: Vec::with_capacity(c.shop.bays),
+            leavers: Vec::with_capacity(8),
+            fresh: Vec::with_capacity(16),
+            started: Vec::with_capacity(16),
+            missed: Vec::with_capacity(4),
+            hold_since: vec![-1; c.shop.bay_nodes],
+            next_number: 0,
+            entries: 0,
+            releases: 0,
+            last_gap_at: 0,
+            shift: 0,
+            shift_count: 0,
+            going_home: false,
+            all_home: false,
+            present: 0,
+            counted: false,
+            cut_clock: 0,
+            cut_net: 0,
+            last_finish_net: -1,
+            finished_in_all: 0,
+            crew_running: vec![0; line.crews.len()],
+            group_running: vec![0; line.groups.len()],
+            crew_home: vec![0; line.crews.len()],
+            equipment_seen: c.shop.equipment.clone(),
+            events: 0,
+            idle: 0,
+            began_to_wait: false,
+            over: false,
+            cut_due: false,
+            end_due: false,
+            failed: None,
+            seen: Replication::default(),
+            c,
+            settings,
+            replication,
+            watcher,
+        }
+    }
+
+    /// Sets the line up at time 0 and schedules what is known in advance.
+    fn begin(&mut self) -> Result<(), RunErrorKind> {
+        self.seen = self.blank();
+        if self.clock.has_calendar() {
+            let first = self.clock.shift(0).start;
+            if first == i64::MAX {
+                return Err(RunErrorKind::OverLimit { what: "weeks without a shift", limit: 1_000 });
+            }
+            // The shift that has not begun is shift 0; `begin_shift` counts up.
+            self.shift = usize::MAX;
+            self.schedule_calendar();
+        }
+        self.schedule_horizon();
+        self.schedule_release();
+        for s in 0..self.c.stretches.len() {
+            self.after_push(s, 0);
+        }
+        if self.c.line.start == StartState::Full {
+            self.fill()?;
+        }
+        for place in 0..=self.c.line.places.len() {
+            self.touch(place);
+        }
+        for gang in 0..self.floor.gangs.len() {
+            self.floor.mark(gang);
+        }
+        self.clock.advance(0);
+        if self.settings.warm_up == WarmUp::None && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
+            self.cut();
+        }
+        self.settle()
+    }
+
+    fn schedule_horizon(&mut self) {
+        let first = if self.clock.has_calendar() { self.clock.shift(0).start } else { 0 };
+        let shift_at = |clock: &mut Clock, at: i64| (0..).find(|k| clock.shift(*k).start >= at).unwrap_or(0);
+        match self.settings.horizon {
+            Horizon::Shifts(n) => {
+                let warm = match self.settings.warm_up {
+                    WarmUp::None | WarmUp::Units(_) => 0,
+                    WarmUp::Shifts(w) => w as usize,
+                    WarmUp::For(t) => shift_at(&mut self.clock, first + t.0),
+                };
+                let (from, to) = (self.clock.shift(warm).start, self.clock.shift(warm + n as usize).start);
+                self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
+                self.queue.push(Entry::new(to, Class::Horizon, 0, 0, 1));
+            }
+            Horizon::For(t) => {
+                let from = match self.settings.warm_up {
+                    WarmUp::None | WarmUp::Units(_) => 0,
+                    WarmUp::For(warm) => warm.0,
+                    WarmUp::Shifts(w) => self.clock.shift(w as usize).start,
+                };
+                if from > 0 {
+                    self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
+                }
+                self.queue.push(Entry::new(from + t.0, Class::Horizon, 0, 0, 1));
+            }
+            Horizon::Units(_) => {
+                let from = match self.settings.warm_up {
+                    WarmUp::None | WarmUp::Units(_) => return,
+                    WarmUp::For(warm) => warm.0,
+                    WarmUp::Shifts(w) => self.clock.shift(w as usize).start,
+                };
+                self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
+            }
+        }
+    }
+
+    fn go(&mut self) -> Result<(), RunErrorKind> {
+        while !self.over {
+            let Some(entry) = self.queue.pop() else {
+                return Err(RunErrorKind::Dried { finished: self.finished_in_all });
+            };
+            self.clock.advance(entry.at());
+            self.take(entry);
+            let mut at_once = 0u32;
+            while !self.over && self.queue.next_at().0 == self.clock.now() {
+                let entry = self.queue.pop().expect("the queue was just looked at");
+                self.take(entry);
+                at_once += 1;
+                if at_once > MOST_AT_ONCE {
+                    return Err(RunErrorKind::OverLimit {
+                        what: "events at one instant",
+                        limit: u64::from(MOST_AT_ONCE),
+                    });
+                }
+            }
+            if !self.over {
+                self.settle()?;
+            }
+            if self.events > MOST_EVENTS {
+                return Err(RunErrorKind::OverLimit {
+                    what: "events in one replication",
+                    limit: MOST_EVENTS,
+                });
+            }
+            if self.idle > MOST_IDLE && matches!(self.settings.horizon, Horizon::Units(_)) {
+                return Err(RunErrorKind::Dried { finished: self.finished_in_all });
+            }
+        }
+        Ok(())
+    }
+
+    #[inline]
+    fn take(&mut self, entry: Entry) {
+        self.events += 1;
+        match entry.class() {
+            c if c == Class::End as u8 => {
+                self.idle = 0;
+                let place = self.c.place_of[entry.rank() as usize] as usize;
+                let bay = self.c.shop.places[place].bay0 as usize + entry.bay() as usize;
+                match entry.step() {
+                    MOVE_END => self.arrive(bay),
+                    SLOT_ARRIVAL => self.touch(place),
+                    PUSH_END => self.push_arrives(self.c.stretch_of[place]),
+                    local => self.node_ends(bay, local),
+                }
+            }
+            c if c == Class::Horizon as u8 => match entry.step() {
+                0 => self.cut(),
+                _ => {
+                    self.over = true;
+                    self.end_of_window();
+                }
+            },
+            c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Release as u8 => {
+                self.idle = 0;
+                self.release_falls();
+            }
+            _ => {
+                self.idle = 0;
+                let s = self.c.stretches.len() - 1 - entry.rank() as usize;
+                self.stretches[s].signalled = true;
+                self.stretches[s].check = true;
+            }
+        }
+    }
+
+    /// Moves and starts until nothing changes, then books the states.
+    fn settle(&mut self) -> Result<(), RunErrorKind> {
+        if self.clock.attended() {
+            let mut rounds = 0u32;
+            loop {
+                self.moves();
+                self.starts();
+                if self.going_home {
+                    self.go_home();
+                }
+                if let Some(kind) = self.failed.take() {
+                    return Err(kind);
+                }
+                if !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
+                    break;
+                }
+                rounds += 1;
+                if rounds > MOST_AT_ONCE {
+                    return Err(RunErrorKind::OverLimit {
+                        what: "moves at one instant",
+                        limit: u64::from(MOST_AT_ONCE),
+                    });
+                }
+            }
+        }
+        self.book_states();
+        if let Some(kind) = self.failed.take() {
+            return Err(kind);
+        }
+        if std::mem::take(&mut self.cut_due) {
+            self.cut();
+        }
+        if self.end_due {
+            self.over = true;
+            self.end_of_window();
+        }
+        if self.began_to_wait {
+            self.began_to_wait = false;
+            if self.c.can_lock {
+                self.look_for_lock_up()?;
+            }
+        }
+        Ok(())
+    }
+
+    fn starts(&mut self) {
+        // Gangs start in the order of the line, its last place first.
+        if self.floor.dirty_gangs.len() == 1 {
+            let gang = self.floor.dirty_gangs[0] as usize;
+            self.floor.dirty_gangs.clear();
+            self.start_gang(gang);
+        } else if !self.floor.dirty_gangs.is_empty() {
+            self.floor.dirty_gangs.clear();
+            for at in 0..self.c.shop.gang_order.len() {
+                let gang = self.c.shop.gang_order[at] as usize;
+                if self.floor.gangs[gang].dirty {
+                    self.start_gang(gang);
+                }
+            }
+            // A start may free nothing, but a missed window may mark a gang walked before.
+            let floor = &mut self.floor;
+            floor.dirty_gangs.clear();
+            for (gang, state) in floor.gangs.iter().enumerate() {
+                if state.dirty {
+                    floor.dirty_gangs.push(gang as u16);
+                }
+            }
+        }
+    }
+
+    #[inline]
+    pub fn touch(&mut self, place: usize) {
+        self.dirty_places[place / 64] |= 1 << (place % 64);
+    }
+
+    /// The place nearest to the end that may take a unit.
+    #[inline]
+    pub fn next_dirty_place(&mut self) -> Option<usize> {
+        for word in (0..self.dirty_places.len()).rev() {
+            let bits = self.dirty_places[word];
+            if bits != 0 {
+                let top = 63 - bits.leading_zeros() as usize;
+                self.dirty_places[word] &= !(1 << top);
+                return Some(word * 64 + top);
+            }
+        }
+        None
+    }
+
+    fn moves_are_due(&self) -> bool {
+        self.dirty_places.iter().any(|w| *w != 0)
+            || !self.leavers.is_empty()
+            || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check)
+    }
+
+    #[inline]
+    pub fn book(&mut self, bay: usize) {
+        if !self.bays[bay].booked {
+            self.bays[bay].booked = true;
+            self.dirty_bays.push(bay as u32);
+        }
+    }
+
+    pub fn stretch(&self, place: usize) -> Option<&'a Stretch> {
+        self.c.stretches.get(self.c.stretch_of[place])
+    }
+
+    /// A node's timer has run out.
+    #[inline]
+    fn node_ends(&mut self, bay: usize, local: u16) {
+        match self.c.shop.node(bay, local as usize).kind {
+            NodeKind::Hold { .. } => self.hold_ends(bay, local),
+            NodeKind::Work | NodeKind::Fix { .. } => self.work_ends(bay, local),
+            NodeKind::Verdict { .. } => {}
+        }
+    }
+}

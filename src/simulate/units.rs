@@ -1,0 +1,183 @@
+//! The units in the line: one row each, rows used again when a unit has left.
+
+/// Row of a unit; `NONE` for no unit.
+pub type Row = u32;
+pub const NONE: Row = u32::MAX;
+
+/// Ways back that may be broken off by a fail on the way.
+pub const MOST_WAYS: usize = 4;
+
+/// The way of a unit that does not follow the series of places.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Way {
+    /// Place after place.
+    Series,
+    /// Returning from `test`, `outcome`; next to visit: stop `at` of its route (the repair place
+    /// counts as stop 0 of its outcome, and the test's own place follows the last one).
+    Returning { test: u16, outcome: u16, at: u16 },
+}
+
+#[derive(Clone, Copy, Debug)]
+pub struct Unit {
+    pub number: u64,
+    pub model: u16,
+    pub options: u64,
+    pub released: i64,
+    /// Clock time of line-on; -1 before.
+    pub line_on: i64,
+    /// Clock time from which it waits for its next bay.
+    pub waits_since: i64,
+    /// Part of that wait spent in the bay upstream.
+    pub blocked: i64,
+    /// When it arrives at the slot it moves to.
+    pub arrives: i64,
+    pub way: Way,
+    /// Ways broken off by a fail on the way, the innermost last.
+    ways: [Way; MOST_WAYS],
+    depth: u8,
+    pub first_pass: bool,
+    pub kept: u64,
+    /// Window whose redo is under way and has a time of its own.
+    pub redo_of: u16,
+}
+
+#[derive(Clone, Debug, Default)]
+pub struct Units {
+    pub rows: Vec<Unit>,
+    free: Vec<Row>,
+    words: usize,
+    steps: usize,
+    tests: usize,
+    windows: usize,
+    /// Bit per step: done (kept only where steps may be done again).
+    done: Vec<u64>,
+    /// Starts of each step on this unit.
+    visits: Vec<u16>,
+    attempts: Vec<u16>,
+    /// Per window: clock time at which it opened, or -1.
+    opened: Vec<i64>,
+}
+
+impl Units {
+    /// Room for `steps`, `tests`, `windows` per unit; no step is tracked where nothing is redone.
+    pub fn new(steps: usize, tests: usize, windows: usize) -> Units {
+        Units { words: steps.div_ceil(64), steps, tests, windows, ..Units::default() }
+    }
+
+    pub fn add(&mut self, unit: Unit) -> Row {
+        match self.free.pop() {
+            Some(row) => {
+                let r = row as usize;
+                self.rows[r] = unit;
+                self.done[r * self.words..][..self.words].fill(0);
+                self.visits[r * self.steps..][..self.steps].fill(0);
+                self.attempts[r * self.tests..][..self.tests].fill(0);
+                self.opened[r * self.windows..][..self.windows].fill(-1);
+                row
+            }
+            None => {
+                self.rows.push(unit);
+                let n = self.rows.len();
+                self.done.resize(n * self.words, 0);
+                self.visits.resize(n * self.steps, 0);
+                self.attempts.resize(n * self.tests, 0);
+                self.opened.resize(n * self.windows, -1);
+                (n - 1) as Row
+            }
+        }
+    }
+
+    pub fn remove(&mut self, row: Row) {
+        self.free.push(row);
+    }
+
+    #[inline]
+    pub fn is_done(&self, row: Row, step: u32) -> bool {
+        self.words > 0 && self.done[row as usize * self.words + step as usize / 64] >> (step % 64) & 1 == 1
+    }
+
+    #[inline]
+    pub fn set_done(&mut self, row: Row, step: u32, done: bool) {
+        if self.words > 0 {
+            let word = &mut self.done[row as usize * self.words + step as usize / 64];
+            *word = *word & !(1 << (step % 64)) | u64::from(done) << (step % 64);
+        }
+    }
+
+    /// The start about to be made counts; returns how many were made before.
+    #[inline]
+    pub fn visit(&mut self, row: Row, step: u32) -> u32 {
+        if self.steps == 0 {
+            return 0;
+        }
+        let visits = &mut self.visits[row as usize * self.steps + step as usize];
+        *visits += 1;
+        u32::from(*visits - 1)
+    }
+
+    /// A further attempt at a test; returns its number from 1.
+    pub fn attempt(&mut self, row: Row, test: usize) -> u32 {
+        let attempts = &mut self.attempts[row as usize * self.tests + test];
+        *attempts += 1;
+        u32::from(*attempts)
+    }
+
+    /// Sets out on a way back, keeping the one it was on; false if there are too many.
+    pub fn set_out(&mut self, row: Row, way: Way) -> bool {
+        let unit = &mut self.rows[row as usize];
+        if unit.way != Way::Series {
+            if unit.depth as usize == MOST_WAYS {
+                return false;
+            }
+            unit.ways[unit.depth as usize] = unit.way;
+            unit.depth += 1;
+        }
+        unit.way = way;
+        true
+    }
+
+    /// Back at its test: goes on with the way that was broken off, if any.
+    pub fn come_back(&mut self, row: Row) {
+        let unit = &mut self.rows[row as usize];
+        unit.way = match unit.depth {
+            0 => Way::Series,
+            depth => {
+                unit.depth = depth - 1;
+                unit.ways[depth as usize - 1]
+            }
+        };
+    }
+
+    pub fn attempts(&self, row: Row, test: usize) -> u32 {
+        u32::from(self.attempts[row as usize * self.tests + test])
+    }
+
+    pub fn opened(&self, row: Row, window: u16) -> i64 {
+        self.opened[row as usize * self.windows + window as usize]
+    }
+
+    pub fn set_opened(&mut self, row: Row, window: u16, at: i64) {
+        self.opened[row as usize * self.windows + window as usize] = at;
+    }
+}
+
+impl Unit {
+    pub fn new(number: u64, model: u16, options: u64, released: i64) -> Unit {
+        Unit {
+            number,
+            model,
+            options,
+            released,
+            line_on: -1,
+            waits_since: released,
+            blocked: 0,
+            arrives: 0,
+            way: Way::Series,
+            ways: [Way::Series; MOST_WAYS],
+            depth: 0,
+            first_pass: true,
+            kept: 0,
+            redo_of: u16::MAX,
+        }
+    }
+}

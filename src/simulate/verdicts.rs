@@ -1,0 +1,225 @@
+//! Verdicts of tests and what follows a fail: fix in place, the way back, repair, scrap.
+
+use super::compiled::off_line;
+use super::run::{Fate, Run};
+use super::settings::RunErrorKind;
+use super::units::{Row, Way};
+use super::watcher::{Event, Spot, Watcher};
+use crate::line::{Line, OutcomeKind, PlaceId, Revisit, TestId};
+use crate::schedule::NodeKind;
+
+/// A stop on the way of a returning unit.
+enum Stop<'l> {
+    Repair(PlaceId),
+    Visit(&'l Revisit),
+    /// Its test again.
+    Test(PlaceId),
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// The procedure of a test is done: does the unit pass?
+    pub(super) fn verdict(&mut self, bay: usize, local: u16, test: u16, fresh: &mut Vec<u16>) {
+        let t = test as usize;
+        let c = self.c;
+        let plan = &c.tests[t];
+        let row = self.bays[bay].unit;
+        let unit = self.units.rows[row as usize];
+        if self.nothing_applies(bay, t) {
+            self.floor.done(&c.shop, bay, local, fresh);
+            return;
+        }
+        let attempt = self.units.attempt(row, t);
+        let (first, again) = plan.passes[unit.model as usize];
+        let share = if attempt == 1 { first } else { again };
+        let passed = share >= 1.0
+            || plan.verdict.of_replication(self.replication).uniform(unit.number, attempt) < share;
+        let counts = &mut self.seen.tests[t];
+        counts.attempts += 1;
+        counts.first_attempts += u64::from(attempt == 1);
+        counts.first_passes += u64::from(attempt == 1 && passed);
+        counts.passed += u64::from(passed);
+        if passed {
+            self.see(Event::Verdict {
+                unit: unit.number,
+                test: TestId(test),
+                attempt,
+                passed,
+                outcome: None,
+            });
+            self.floor.done(&c.shop, bay, local, fresh);
+            return;
+        }
+        self.units.rows[row as usize].first_pass = false;
+        if attempt >= plan.most_tries {
+            self.see(Event::Verdict {
+                unit: unit.number,
+                test: TestId(test),
+                attempt,
+                passed,
+                outcome: None,
+            });
+            self.decide(bay, Fate::SetAside);
+            return;
+        }
+        let u = plan.outcome.of_replication(self.replication).uniform(unit.number, attempt);
+        let outcome = plan.shares.iter().position(|upper| u < *upper).unwrap_or(plan.shares.len() - 1) as u16;
+        self.see(Event::Verdict {
+            unit: unit.number,
+            test: TestId(test),
+            attempt,
+            passed,
+            outcome: Some(outcome),
+        });
+        self.floor.hold_verdict(&c.shop, bay, local);
+        match &c.line.tests[t].outcomes[outcome as usize].kind {
+            OutcomeKind::FixedInPlace { .. } => {
+                if let Some(fix) = plan.fix[outcome as usize] {
+                    self.floor.call_again(&c.shop, bay, &[fix], fresh);
+                }
+            }
+            OutcomeKind::Retest { in_place: true } => self.fixed(bay, t, fresh),
+            OutcomeKind::Retest { in_place: false }
+            | OutcomeKind::BackTo { .. }
+            | OutcomeKind::ToRepair { .. } => {
+                if !self.units.set_out(row, Way::Returning { test, outcome, at: 0 }) {
+                    self.failed = Some(RunErrorKind::OverLimit {
+                        what: "ways back inside one another",
+                        limit: super::units::MOST_WAYS as u64,
+                    });
+                }
+                self.decide(bay, Fate::NextStop);
+            }
+            OutcomeKind::Scrapped => self.decide(bay, Fate::Scrap),
+        }
+    }
+
+    /// No step of the procedure applies to the unit: there is nothing to judge.
+    fn nothing_applies(&self, bay: usize, test: usize) -> bool {
+        let base = self.c.shop.bay_node0[bay] as usize;
+        let steps = &self.c.tests[test].again;
+        !self.c.shop.places[self.c.shop.bay_place[bay] as usize].plain
+            && steps.iter().all(|k| {
+                matches!(self.c.shop.node(bay, *k as usize).kind, NodeKind::Verdict { .. })
+                    || self.floor.skip[base + *k as usize]
+            })
+    }
+
+    /// Fixed (or nothing was to fix): the whole test again, without leaving the bay.
+    pub(super) fn fixed(&mut self, bay: usize, test: usize, fresh: &mut Vec<u16>) {
+        let place = self.c.shop.bay_place[bay] as usize;
+        if off_line(self.c.line, place) {
+            return;
+        }
+        let row = self.bays[bay].unit;
+        for step in &self.c.tests[test].steps {
+            self.units.set_done(row, *step, false);
+        }
+        for local in &self.c.tests[test].again {
+            self.audit_hold(bay, *local);
+        }
+        self.floor.call_again(&self.c.shop, bay, &self.c.tests[test].again, fresh);
+    }
+
+    /// The unit will leave its bay; nothing new starts on it.
+    fn decide(&mut self, bay: usize, fate: Fate) {
+        self.bays[bay].fate = fate;
+        self.floor.unqueue(&self.c.shop, bay);
+        self.look_if_it_may_go(bay);
+    }
+
+    pub(super) fn look_if_it_may_go(&mut self, bay: usize) {
+        let work = &self.floor.bays[bay];
+        if work.running_work == 0 && work.running_holds == 0 && !self.leavers.contains(&(bay as u32)) {
+            self.leavers.push(bay as u32);
+        }
+    }
+
+    /// Leaves its bay and waits outside the next stop of its way.
+    pub(super) fn go_to_next_stop(&mut self, bay: usize) {
+        let from = self.spot_of(bay);
+        let row = self.leave_bay(bay);
+        let way = self.units.rows[row as usize].way;
+        let place = match stop_at(self.c.line, way) {
+            Some(Stop::Repair(place) | Stop::Test(place)) => place,
+            Some(Stop::Visit(visit)) => visit.place,
+            None => return,
+        };
+        let now = self.clock.now();
+        let unit = &mut self.units.rows[row as usize];
+        unit.waits_since = now;
+        unit.blocked = 0;
+        let number = unit.number;
+        self.join_queue(place.index());
+        self.places[place.index()].returns.push_back(row);
+        self.touch(place.index());
+        self.began_to_wait = true;
+        self.see(Event::Moved {
+            unit: number,
+            from,
+            to: Spot::Outside(place),
+            arrives: crate::units::Time(now),
+        });
+    }
+
+    /// A returning unit has reached a stop: says what is to be done (again) there. Returns the fix
+    /// of a repair bay.
+    pub(super) fn begin_visit(&mut self, bay: usize, place: usize) -> Option<u16> {
+        let row = self.bays[bay].unit;
+        let way = self.units.rows[row as usize].way;
+        let Way::Returning { test, outcome, at } = way else { return None };
+        let undo = |units: &mut super::units::Units, steps: &mut dyn Iterator<Item = u32>| {
+            steps.for_each(|s| units.set_done(row, s, false))
+        };
+        let c = self.c;
+        let next = Way::Returning { test, outcome, at: at + 1 };
+        match stop_at(c.line, way) {
+            Some(Stop::Repair(_)) => {
+                debug_assert!(off_line(c.line, place), "repair is done off the line");
+                self.units.rows[row as usize].way = next;
+                c.tests[test as usize].fix[outcome as usize]
+            }
+            Some(Stop::Visit(visit)) => {
+                undo(&mut self.units, &mut visit.redo.iter().map(|s| s.0));
+                self.units.rows[row as usize].way = next;
+                None
+            }
+            Some(Stop::Test(_)) | None => {
+                undo(&mut self.units, &mut c.tests[test as usize].steps.iter().copied());
+                self.units.come_back(row);
+                None
+            }
+        }
+    }
+
+    /// True where a node of a place that a unit visits (again) needs no doing.
+    pub(super) fn is_settled(
+        units: &super::units::Units,
+        row: Row,
+        node: &crate::schedule::Node,
+        tests: &[super::compiled::TestPlan],
+    ) -> bool {
+        match node.kind {
+            NodeKind::Verdict { test } => tests[test as usize].steps.iter().all(|s| units.is_done(row, *s)),
+            NodeKind::Work | NodeKind::Hold { .. } => units.is_done(row, node.step),
+            NodeKind::Fix { .. } => false,
+        }
+    }
+}
+
+/// The stop a returning unit goes to next.
+fn stop_at(line: &Line, way: Way) -> Option<Stop<'_>> {
+    let Way::Returning { test, outcome, at } = way else { return None };
+    let test = &line.tests[test as usize];
+    let at = at as usize;
+    let (repair, route): (Option<PlaceId>, &[Revisit]) = match &test.outcomes[outcome as usize].kind {
+        OutcomeKind::BackTo { route } => (None, route),
+        OutcomeKind::ToRepair { place, route, .. } => (Some(*place), route),
+        OutcomeKind::Retest { .. } | OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped => (None, &[]),
+    };
+    let at = match repair {
+        Some(place) if at == 0 => return Some(Stop::Repair(place)),
+        Some(_) => at - 1,
+        None => at,
+    };
+    Some(route.get(at).map_or(Stop::Test(test.place), Stop::Visit))
+}

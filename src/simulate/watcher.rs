@@ -1,0 +1,128 @@
+//! A listener that sees everything that happens in a run; compiled away when unused.
+//!
+//! Tests feed an independent checker with it; traces of "why did it wait" use it too. Units are
+//! named by their number (0 for the first released; a full start numbers the units in the line
+//! before the first release).
+
+use super::BayState;
+use crate::line::{CrewId, ModelId, PlaceId, SegmentId, StepId, TestId};
+use crate::units::Time;
+
+/// Where a unit stands.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Spot {
+    /// A bay of a place.
+    Bay(PlaceId, u16),
+    /// A waiting place before it.
+    Slot(PlaceId),
+    /// Outside: before the line (released, not yet on), or waiting to re-enter at a place.
+    Outside(PlaceId),
+}
+
+/// One thing that happened.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Event {
+    /// A unit exists from now on; it waits outside the first place. `options`: bit k = option k.
+    Released {
+        unit: u64,
+        model: ModelId,
+        options: u64,
+    },
+    /// A unit left `from` and stands at `to` from now on; into a bay it arrives at `arrives`
+    /// (later than now if the move takes time).
+    Moved {
+        unit: u64,
+        from: Spot,
+        to: Spot,
+        arrives: Time,
+    },
+    /// All places of a segment moved (the single moves follow as `Moved`).
+    Pushed {
+        segment: SegmentId,
+    },
+    /// A step started; it takes `people` (bit k = k-th person of crew `crew` of bay-crew `gang`)
+    /// and ends at `ends` on the clock. `visit` counts starts of this step on this unit from 0.
+    StepStarted {
+        unit: u64,
+        step: StepId,
+        place: PlaceId,
+        bay: u16,
+        visit: u32,
+        crew: Option<(CrewId, u16)>,
+        people: u128,
+        length: Time,
+        ends: Time,
+    },
+    StepEnded {
+        unit: u64,
+        step: StepId,
+        place: PlaceId,
+        bay: u16,
+    },
+    /// Work on a failed unit, in place or in a repair bay.
+    FixStarted {
+        unit: u64,
+        test: TestId,
+        place: PlaceId,
+        bay: u16,
+        crew: Option<(CrewId, u16)>,
+        people: u128,
+        length: Time,
+        ends: Time,
+    },
+    FixEnded {
+        unit: u64,
+        test: TestId,
+        place: PlaceId,
+        bay: u16,
+    },
+    /// `outcome`: which of the test's fail outcomes, when not passed and not set aside.
+    Verdict {
+        unit: u64,
+        test: TestId,
+        attempt: u32,
+        passed: bool,
+        outcome: Option<u16>,
+    },
+    WindowMissed {
+        unit: u64,
+        window: u16,
+    },
+    Finished {
+        unit: u64,
+    },
+    Scrapped {
+        unit: u64,
+    },
+    SetAside {
+        unit: u64,
+    },
+    /// A bay's state changed.
+    BayIs {
+        place: PlaceId,
+        bay: u16,
+        state: BayState,
+    },
+    /// A crew (of one bay, if per bay) has gone home, until its next shift.
+    WentHome {
+        crew: CrewId,
+        gang: u16,
+    },
+}
+
+/// Sees every event at its time. `net` is net time since the start of the replication.
+pub trait Watcher {
+    /// False lets the compiler drop every call.
+    const WATCHING: bool;
+    fn see(&mut self, at: Time, net: Time, event: Event);
+}
+
+/// Nobody watches.
+#[derive(Clone, Copy, Default, Debug)]
+pub struct Unwatched;
+
+impl Watcher for Unwatched {
+    const WATCHING: bool = false;
+    #[inline(always)]
+    fn see(&mut self, _at: Time, _net: Time, _event: Event) {}
+}

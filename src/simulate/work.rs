@@ -1,0 +1,432 @@
+//! Steps at a bay: arrival of a unit, starts and ends of tasks and holds, windows.
+
+use super::queue::{Class, Entry};
+use super::run::{Fate, Run};
+use super::units::Way;
+use super::watcher::{Event, Watcher};
+use crate::line::{CrewId, PlaceId, StepId, TestId};
+use crate::schedule::{BayWork, Gate, NodeKind};
+use crate::units::Time;
+
+impl<W: Watcher> Run<'_, W> {
+    #[inline]
+    pub(super) fn see(&mut self, event: Event) {
+        if W::WATCHING {
+            self.watcher.see(Time(self.clock.now()), Time(self.clock.net()), event);
+        }
+    }
+
+    /// Number of the unit in a bay.
+    #[inline]
+    pub(super) fn number(&self, bay: usize) -> u64 {
+        self.units.rows[self.bays[bay].unit as usize].number
+    }
+
+    #[inline]
+    pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
+        (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
+    }
+
+    /// The unit in the bay has arrived: its work may begin.
+    #[inline]
+    pub(super) fn arrive(&mut self, bay: usize) {
+        self.arrive_with(bay, false);
+    }
+
+    /// `holds_done`: at a full start the holds of the place count as done.
+    pub(super) fn arrive_with(&mut self, bay: usize, holds_done: bool) {
+        let shop = &self.c.shop;
+        let place = shop.bay_place[bay] as usize;
+        let row = self.bays[bay].unit;
+        let unit = self.units.rows[row as usize];
+        self.bays[bay].moving = false;
+        self.entries += 1;
+        let returning = unit.way != Way::Series;
+        let first_return = returning && self.c.line.places[place].returns_first;
+        let work = BayWork::new(unit.model, self.entries, first_return, unit.kept);
+        let mut fresh = std::mem::take(&mut self.fresh);
+        fresh.clear();
+        if shop.places[place].plain && !self.c.has_redo && !(holds_done && shop.places[place].has_holds) {
+            self.floor.enter_plain(shop, bay, work, &mut fresh);
+        } else {
+            let nodes = shop.nodes_of(place);
+            let fix = if returning { self.begin_visit(bay, place) } else { None };
+            let units = &self.units;
+            let tests = &self.c.tests;
+            let held = |k: usize| holds_done && matches!(nodes[k].kind, NodeKind::Hold { .. });
+            let done = |k: usize| held(k) || Self::is_settled(units, row, &nodes[k], tests);
+            let applies =
+                |k: usize| nodes[k].models >> unit.model & 1 == 1 && nodes[k].options & !unit.options == 0;
+            self.floor.enter(shop, bay, work, done, applies, &mut fresh);
+            if let Some(fix) = fix {
+                self.floor.call_again(shop, bay, &[fix], &mut fresh);
+            }
+        }
+        self.dispatch(bay, &mut fresh);
+        self.fresh = fresh;
+        self.look_if_done(bay);
+        self.book(bay);
+    }
+
+    /// What is ready now starts, or joins the list of its crew.
+    pub(super) fn dispatch(&mut self, bay: usize, fresh: &mut Vec<u16>) {
+        while let Some(local) = fresh.pop() {
+            if self.bays[bay].fate != Fate::Stays {
+                continue;
+            }
+            let node = self.c.shop.node(bay, local as usize);
+            match node.kind {
+                NodeKind::Verdict { test } => self.verdict(bay, local, test, fresh),
+                NodeKind::Hold { attended } => {
+                    if node.gated && self.is_missed_at_start(bay, local) {
+                        self.count_missed_at_start(bay, local);
+                        self.floor.put_back(&self.c.shop, bay, local);
+                        self.undo_window(bay, local, false, fresh);
+                    } else {
+                        self.start_hold(bay, local, attended);
+                    }
+                }
+                NodeKind::Work | NodeKind::Fix { .. } => {
+                    if node.free_start && self.clock.attended() {
+                        self.floor.start_free(&self.c.shop, bay, local as usize);
+                        self.work_starts(bay, local);
+                    } else {
+                        let class = self.rank_class(bay, local);
+                        self.floor.queue(&self.c.shop, bay, local, class);
+                    }
+                }
+            }
+        }
+    }
+
+    fn rank_class(&self, bay: usize, local: u16) -> u8 {
+        let node = self.c.shop.node(bay, local as usize);
+        let row = self.bays[bay].unit;
+        let closes = node.gated
+            && node
+                .judges_at_start
+                .iter()
+                .chain(&node.judges_at_end)
+                .any(|w| self.units.opened(row, *w) >= 0);
+        match (closes, self.floor.bays[bay].returning) {
+            (true, _) => 0,
+            (false, true) => 2,
+            (false, false) => 3,
+        }
+    }
+
+    fn start_hold(&mut self, bay: usize, local: u16, attended: bool) {
+        self.floor.start_free(&self.c.shop, bay, local as usize);
+        let (length, visit) = self.length(bay, local);
+        let ends = if attended { self.clock.end_of_work(length) } else { self.clock.now() + length };
+        self.step_starts(bay, local);
+        self.hold_since[self.c.shop.bay_node0[bay] as usize + local as usize] = self.clock.now();
+        self.schedule_end(bay, local, ends);
+        if W::WATCHING {
+            self.show_start(bay, local, visit, length, ends, 0);
+        }
+        self.book(bay);
+    }
+
+    /// Length of a node that starts now, and how often the step was started before on this unit.
+    #[inline]
+    fn length(&mut self, bay: usize, local: u16) -> (i64, u32) {
+        let shop = &self.c.shop;
+        let place = shop.bay_place[bay] as usize;
+        let at = shop.places[place].node0 as usize + local as usize;
+        let row = self.bays[bay].unit;
+        let unit = &mut self.units.rows[row as usize];
+        let (number, model) = (unit.number, unit.model as usize);
+        let node = &shop.nodes[at];
+        let visit = match node.kind {
+            NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
+            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                if node.gated && unit.redo_of != u16::MAX {
+                    let window = unit.redo_of;
+                    let redone =
+                        self.c.line.windows[window as usize].redo.first().is_some_and(|s| s.0 == node.step);
+                    if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
+                        unit.redo_of = u16::MAX;
+                        let visit = self.units.visit(row, node.step);
+                        return (timer.length(self.replication, number, visit), visit);
+                    }
+                }
+                self.units.visit(row, node.step)
+            }
+        };
+        (self.c.timers[at * shop.models + model].length(self.replication, number, visit), visit)
+    }
+
+    #[inline]
+    fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+        let place = self.c.shop.bay_place[bay] as usize;
+        let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
+        self.queue.push(entry);
+    }
+
+    /// A task or fix that has what it needs starts.
+    #[inline]
+    pub(super) fn work_starts(&mut self, bay: usize, local: u16) {
+        let (length, visit) = self.length(bay, local);
+        let ends = self.clock.end_of_work(length);
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let people = self.floor.people[at];
+        if people != 0 {
+            self.people_start(bay, people);
+        }
+        self.step_starts(bay, local);
+        self.schedule_end(bay, local, ends);
+        if W::WATCHING {
+            self.show_start(bay, local, visit, length, ends, people);
+        }
+        self.book(bay);
+    }
+
+    fn show_start(&mut self, bay: usize, local: u16, visit: u32, length: i64, ends: i64, people: u128) {
+        let shop = &self.c.shop;
+        let place = PlaceId(shop.bay_place[bay]);
+        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
+        let crew = gang.crew.filter(|_| people != 0).map(|c| (CrewId(c), gang.instance));
+        let (unit, at, node) = (self.number(bay), self.bay_in_place(bay), shop.node(bay, local as usize));
+        let (length, ends) = (Time(length), Time(ends));
+        match node.kind {
+            NodeKind::Fix { test, .. } => self.see(Event::FixStarted {
+                unit,
+                test: TestId(test),
+                place,
+                bay: at,
+                crew,
+                people,
+                length,
+                ends,
+            }),
+            NodeKind::Work | NodeKind::Hold { .. } => self.see(Event::StepStarted {
+                unit,
+                step: StepId(node.step),
+                place,
+                bay: at,
+                visit,
+                crew,
+                people,
+                length,
+                ends,
+            }),
+            NodeKind::Verdict { .. } => {}
+        }
+    }
+
+    /// Audits the holds it follows and opens windows.
+    #[inline]
+    fn step_starts(&mut self, bay: usize, local: u16) {
+        let shop = &self.c.shop;
+        let node = shop.node(bay, local as usize);
+        if !node.after_holds.is_empty() {
+            for hold in &node.after_holds {
+                self.audit_hold(bay, *hold);
+            }
+        }
+        if node.gated {
+            let (row, now) = (self.bays[bay].unit, self.clock.now());
+            for w in &node.judges_at_start {
+                if self.units.opened(row, *w) >= 0 {
+                    self.seen.windows[*w as usize].judged += 1;
+                    self.units.set_opened(row, *w, -1);
+                }
+            }
+            for w in &node.opens_at_start {
+                self.units.set_opened(row, *w, now);
+            }
+        }
+    }
+
+    /// A hold is over for good: what follows starts, or the unit moves.
+    pub(super) fn audit_hold(&mut self, bay: usize, local: u16) {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let since = std::mem::replace(&mut self.hold_since[at], -1);
+        if since >= 0 {
+            let step = self.c.shop.node(bay, local as usize).step;
+            let actual = Time(self.clock.now() - since);
+            let hold = &mut self.seen.holds[self.c.hold_index[step as usize] as usize];
+            hold.count += 1;
+            hold.shortest = hold.shortest.min(actual);
+        }
+    }
+
+    #[inline]
+    pub(super) fn work_ends(&mut self, bay: usize, local: u16) {
+        let people = self.floor.end_work(&self.c.shop, bay, local as usize, self.clock.now());
+        if people != 0 {
+            self.people_end(bay, people);
+        }
+        self.node_done(bay, local);
+    }
+
+    pub(super) fn hold_ends(&mut self, bay: usize, local: u16) {
+        self.floor.bays[bay].running_holds -= 1;
+        self.node_done(bay, local);
+    }
+
+    #[inline]
+    fn node_done(&mut self, bay: usize, local: u16) {
+        let shop = &self.c.shop;
+        let node = shop.node(bay, local as usize);
+        let row = self.bays[bay].unit;
+        if W::WATCHING {
+            let (unit, place, at) = (self.number(bay), PlaceId(shop.bay_place[bay]), self.bay_in_place(bay));
+            match node.kind {
+                NodeKind::Fix { test, .. } => {
+                    self.see(Event::FixEnded { unit, test: TestId(test), place, bay: at })
+                }
+                NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                    self.see(Event::StepEnded { unit, step: StepId(node.step), place, bay: at })
+                }
+            }
+        }
+        self.book(bay);
+        if self.bays[bay].fate != Fate::Stays {
+            // It failed while this ran: once nothing runs any more it goes.
+            if node.step != u32::MAX {
+                self.units.set_done(row, node.step, true);
+            }
+            self.look_if_it_may_go(bay);
+            return;
+        }
+        let mut fresh = std::mem::take(&mut self.fresh);
+        fresh.clear();
+        if let NodeKind::Fix { test, .. } = node.kind {
+            self.floor.done(shop, bay, local, &mut fresh);
+            self.fixed(bay, test as usize, &mut fresh);
+        } else {
+            if self.c.has_redo {
+                self.units.set_done(row, node.step, true);
+            }
+            if node.gated && self.judge_at_end(bay, local) {
+                self.floor.finish_quietly(bay, shop.bay_node0[bay] as usize + local as usize);
+                self.undo_window(bay, local, true, &mut fresh);
+            } else {
+                self.floor.done(shop, bay, local, &mut fresh);
+            }
+        }
+        self.dispatch(bay, &mut fresh);
+        self.fresh = fresh;
+        self.look_if_done(bay);
+    }
+
+    /// Opens and judges windows at the end of a step; true if one was missed.
+    fn judge_at_end(&mut self, bay: usize, local: u16) -> bool {
+        let node = self.c.shop.node(bay, local as usize);
+        let (row, now) = (self.bays[bay].unit, self.clock.now());
+        let mut missed = false;
+        for w in &node.judges_at_end {
+            let opened = self.units.opened(row, *w);
+            if opened >= 0 {
+                let counts = &mut self.seen.windows[*w as usize];
+                counts.judged += 1;
+                if now - opened > self.c.line.windows[*w as usize].limit.0 {
+                    counts.missed += 1;
+                    missed = true;
+                } else {
+                    self.units.set_opened(row, *w, -1);
+                }
+            }
+        }
+        if !missed {
+            for w in &node.opens_at_end {
+                self.units.set_opened(row, *w, now);
+            }
+        }
+        missed
+    }
+
+    /// The closing step may not start (or has ended too late): undo what lies between, redo.
+    pub(super) fn undo_window(&mut self, bay: usize, closes: u16, at_end: bool, fresh: &mut Vec<u16>) {
+        let node = self.c.shop.node(bay, closes as usize);
+        let (row, now) = (self.bays[bay].unit, self.clock.now());
+        let judged = if at_end { &node.judges_at_end } else { &node.judges_at_start };
+        for w in judged {
+            let window = &self.c.line.windows[*w as usize];
+            let opened = self.units.opened(row, *w);
+            if opened < 0 || now - opened <= window.limit.0 {
+                continue;
+            }
+            self.units.set_opened(row, *w, -1);
+            let number = self.number(bay);
+            self.see(Event::WindowMissed { unit: number, window: *w });
+            for step in &window.undone {
+                self.units.set_done(row, step.0, false);
+            }
+            if window.redo_time.is_some() {
+                self.units.rows[row as usize].redo_of = *w;
+            }
+            self.floor.call_again(&self.c.shop, bay, &self.c.shop.windows[*w as usize].undone, fresh);
+            return;
+        }
+    }
+
+    fn is_missed_at_start(&self, bay: usize, local: u16) -> bool {
+        let (row, now) = (self.bays[bay].unit, self.clock.now());
+        self.c.shop.node(bay, local as usize).judges_at_start.iter().any(|w| {
+            let opened = self.units.opened(row, *w);
+            opened >= 0 && now - opened > self.c.line.windows[*w as usize].limit.0
+        })
+    }
+
+    fn count_missed_at_start(&mut self, bay: usize, local: u16) {
+        let (row, now) = (self.bays[bay].unit, self.clock.now());
+        for w in &self.c.shop.node(bay, local as usize).judges_at_start {
+            let opened = self.units.opened(row, *w);
+            if opened >= 0 && now - opened > self.c.line.windows[*w as usize].limit.0 {
+                self.seen.windows[*w as usize].judged += 1;
+                self.seen.windows[*w as usize].missed += 1;
+            }
+        }
+    }
+
+    /// The crew walks its list and starts what can start.
+    pub(super) fn start_gang(&mut self, gang: usize) {
+        if self.home[gang] {
+            self.floor.gangs[gang].dirty = false;
+            return;
+        }
+        let shop = &self.c.shop;
+        let (mut started, mut missed) = (std::mem::take(&mut self.started), std::mem::take(&mut self.missed));
+        for at in 0..self.floor.gangs[gang].ready.len() {
+            let bay = self.floor.gangs[gang].ready[at].bay as usize;
+            self.book(bay);
+        }
+        let (units, bays, c, now, left) =
+            (&self.units, &self.bays, self.c, self.clock.now(), self.clock.stretch_left());
+        let gate = |work: &BayWork, bay: usize, local: usize| {
+            let node = shop.node(bay, local);
+            let row = bays[bay].unit;
+            let is_missed = |w: &u16| {
+                let opened = units.opened(row, *w);
+                opened >= 0 && now - opened > c.line.windows[*w as usize].limit.0
+            };
+            let at = shop.places[shop.bay_place[bay] as usize].node0 as usize + local;
+            if node.judges_at_start.iter().any(is_missed) {
+                Gate::Missed
+            } else if c.fits[at].as_ref().is_some_and(|needed| needed[work.model as usize] > left) {
+                Gate::NotNow
+            } else {
+                Gate::Go
+            }
+        };
+        self.floor.walk(shop, gang, gate, &mut started, &mut missed);
+        for (bay, local) in &started {
+            self.work_starts(*bay as usize, *local);
+        }
+        for (bay, local) in &missed {
+            let bay = *bay as usize;
+            self.count_missed_at_start(bay, *local);
+            self.floor.put_back(shop, bay, *local);
+            let mut fresh = Vec::new();
+            self.undo_window(bay, *local, false, &mut fresh);
+            self.dispatch(bay, &mut fresh);
+        }
+        started.clear();
+        missed.clear();
+        self.started = started;
+        self.missed = missed;
+    }
+}

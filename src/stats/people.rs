@@ -1,0 +1,108 @@
+//! People and equipment: how their net time is spent.
+
+use super::bands::share_of;
+use super::flow::each;
+use super::quantiles::Banded;
+use crate::line::{Crew, CrewId, EquipmentId, GroupId, Line};
+use crate::simulate::{Observations, Replication};
+
+/// A crew or a group of people.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PeopleFigures {
+    pub who: Who,
+    /// Heads, all bays together.
+    pub count: u32,
+    /// Shares of their net time; they sum to 1.
+    pub working: Option<Banded>,
+    pub waiting: Option<Banded>,
+    /// Gone home early.
+    pub off_shift: Option<Banded>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Who {
+    Crew(CrewId),
+    /// Listed only where the file says who exists; otherwise every crew is its own group.
+    Group(GroupId),
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct EquipmentFigures {
+    pub equipment: EquipmentId,
+    pub count: u32,
+    /// Share of net time in use or kept.
+    pub in_use: Option<Banded>,
+}
+
+/// Heads of a crew, all bays together.
+pub fn heads(line: &Line, crew: &Crew) -> u32 {
+    let gangs = match crew.per_bay {
+        true => crew.places.iter().map(|p| line.places[p.index()].bays).sum(),
+        false => 1,
+    };
+    crew.size() * gangs
+}
+
+pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
+    let runs = &observed.replications;
+    let crews = line.crews.iter().enumerate().map(|(c, crew)| {
+        let off = move |r: &Replication| r.crews[c].off_shift as f64;
+        let who = Who::Crew(CrewId::from_index(c));
+        figures(line, runs, who, heads(line, crew), &move |r| r.crews[c].busy as f64, &off)
+    });
+    let groups = line.groups.iter().enumerate().filter(|_| line.people_stated).map(|(g, group)| {
+        let off = move |r: &Replication| off_shift_of_group(line, r, g);
+        let who = Who::Group(GroupId::from_index(g));
+        figures(line, runs, who, group.count, &move |r| r.group_busy[g] as f64, &off)
+    });
+    crews.chain(groups).collect()
+}
+
+fn figures(
+    line: &Line,
+    runs: &[Replication],
+    who: Who,
+    count: u32,
+    busy: &dyn Fn(&Replication) -> f64,
+    off: &dyn Fn(&Replication) -> f64,
+) -> PeopleFigures {
+    let share = |part: &dyn Fn(&Replication, f64) -> f64| {
+        let of_run = |r: &Replication| {
+            let whole = f64::from(count) * r.net.0 as f64;
+            (whole > 0.0).then(|| part(r, whole) / whole)
+        };
+        share_of(&each(runs, of_run), line.confidence)
+    };
+    PeopleFigures {
+        who,
+        count,
+        working: share(&|r, _| busy(r)),
+        waiting: share(&|r, whole| whole - busy(r) - off(r)),
+        off_shift: share(&|r, _| off(r)),
+    }
+}
+
+/// A crew goes home as a whole, so a group's part of it is the group's part of its members.
+fn off_shift_of_group(line: &Line, run: &Replication, group: usize) -> f64 {
+    let part = |crew: &Crew| {
+        let members: u32 = crew.members.iter().filter(|(_, g)| g.index() == group).map(|(n, _)| n).sum();
+        f64::from(members) / f64::from(crew.size().max(1))
+    };
+    line.crews.iter().zip(&run.crews).map(|(crew, counts)| counts.off_shift as f64 * part(crew)).sum()
+}
+
+pub fn equipment(line: &Line, observed: &Observations) -> Vec<EquipmentFigures> {
+    let figures = |e: usize| {
+        let count = line.equipment[e].count;
+        let of_run = |r: &Replication| {
+            let whole = f64::from(count) * r.net.0 as f64;
+            (whole > 0.0).then(|| r.equipment_busy[e] as f64 / whole)
+        };
+        EquipmentFigures {
+            equipment: EquipmentId::from_index(e),
+            count,
+            in_use: share_of(&each(&observed.replications, of_run), line.confidence),
+        }
+    };
+    (0..line.equipment.len()).map(figures).collect()
+}

@@ -1,0 +1,219 @@
+//! Two layouts on the same random days: paired differences and what they allow to say.
+
+use super::values::nearest;
+use crate::line::{Line, Measure, TestId};
+use crate::simulate::{Observations, Replication};
+use crate::stats::precision::more_to_tell;
+use crate::stats::student::Estimate;
+use crate::units::{Time, count_of, decimals, percent};
+
+/// Differences below this share of the older mean are not worth deciding.
+pub const IGNORED: f64 = 0.005;
+
+/// Measures that layouts can be compared on, as they are written; the wait names its test.
+pub const MEASURES: [&str; 8] = [
+    "units per shift",
+    "units per hour",
+    "minutes between units",
+    "wait at TEST",
+    "flow time",
+    "work in process",
+    "labour per unit",
+    "first pass yield",
+];
+
+/// What the paired differences say of the first layout against the second.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Comparison {
+    Better,
+    Worse,
+    /// The whole interval lies within the differences that are ignored.
+    Equal,
+    /// So many more replications would tell, where that can be said.
+    CannotTell {
+        more: Option<usize>,
+    },
+}
+
+/// A comparison with its numbers.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Compared {
+    pub verdict: Comparison,
+    pub difference: Option<Estimate>,
+    /// Mean of the older layout, in the measure's unit.
+    pub old_mean: f64,
+    pub unit: &'static str,
+}
+
+/// The measure with this name; a wait at a test of this line.
+///
+/// # Errors
+/// The nearest name, where one is near.
+pub fn measure_named(line: &Line, text: &str) -> Result<Measure, Option<String>> {
+    if let Some(test) = text.strip_prefix("wait at ") {
+        return match line.tests.iter().position(|t| t.name == test) {
+            Some(index) => Ok(Measure::Wait(TestId::from_index(index))),
+            None => {
+                let near = nearest(test, line.tests.iter().map(|t| t.name.as_str()));
+                Err(near.map(|name| format!("wait at {name}")))
+            }
+        };
+    }
+    match text {
+        "units per shift" if line.calendar.is_some() => Ok(Measure::UnitsPerShift),
+        "units per hour" => Ok(Measure::UnitsPerHour),
+        "minutes between units" => Ok(Measure::MinutesBetweenUnits),
+        "flow time" => Ok(Measure::FlowTime),
+        "work in process" => Ok(Measure::WorkInProcess),
+        "labour per unit" => Ok(Measure::LabourPerUnit),
+        "first pass yield" => Ok(Measure::FirstPassYield),
+        _ => Err(nearest(text, MEASURES.into_iter())),
+    }
+}
+
+/// Compares `new` with `old` at `confidence` of the one interval.
+pub fn compare(
+    line: &Line,
+    measure: Measure,
+    new: &Observations,
+    old: &Observations,
+    confidence: f64,
+) -> Compared {
+    let pairs: Vec<(f64, f64)> = new
+        .replications
+        .iter()
+        .zip(&old.replications)
+        .filter(|(n, o)| n.index == o.index)
+        .filter_map(|(n, o)| Some((value(line, measure, n)?, value(line, measure, o)?)))
+        .collect();
+    let (news, olds): (Vec<f64>, Vec<f64>) = pairs.into_iter().unzip();
+    let old_mean = olds.iter().sum::<f64>() / olds.len().max(1) as f64;
+    let difference = Estimate::of_differences(&news, &olds, confidence);
+    let verdict = match difference {
+        None => Comparison::CannotTell { more: None },
+        Some(d) => judge(&d, news.len(), IGNORED * old_mean.abs(), more_is_better(measure)),
+    };
+    Compared { verdict, difference, old_mean, unit: unit(measure) }
+}
+
+fn judge(difference: &Estimate, n: usize, ignored: f64, more_is_better: bool) -> Comparison {
+    let half = difference.half_width();
+    let (low, high) = (difference.mean - half, difference.mean + half);
+    if low >= -ignored && high <= ignored {
+        Comparison::Equal
+    } else if low > 0.0 {
+        if more_is_better { Comparison::Better } else { Comparison::Worse }
+    } else if high < 0.0 {
+        if more_is_better { Comparison::Worse } else { Comparison::Better }
+    } else {
+        Comparison::CannotTell { more: more_to_tell(n, half, difference.mean, ignored) }
+    }
+}
+
+impl Compared {
+    /// `0.93 units more (0.71 to 1.15), 5.2 % of 17.9`
+    pub fn words(&self) -> String {
+        let Some(d) = self.difference else {
+            return "nothing to compare: too few replications show this measure".to_string();
+        };
+        let half = d.half_width();
+        let signed = |x: f64| format!("{}{}", if x > 0.0 { "+" } else { "" }, decimals(x, 2));
+        let share = match self.old_mean {
+            mean if mean != 0.0 => format!(", {} of {}", percent((d.mean / mean).abs()), decimals(mean, 2)),
+            _ => String::new(),
+        };
+        let numbers = format!(
+            "{} {} ({} to {}{share})",
+            signed(d.mean),
+            self.unit,
+            signed(d.mean - half),
+            signed(d.mean + half)
+        );
+        match self.verdict {
+            Comparison::Better => format!("better: {numbers}"),
+            Comparison::Worse => format!("worse: {numbers}"),
+            Comparison::Equal => format!("equal within {}: {numbers}", percent(IGNORED)),
+            Comparison::CannotTell { more: Some(more) } => {
+                format!("cannot tell: {numbers}; about {} would", count_of(more, "more replication"))
+            }
+            Comparison::CannotTell { more: None } => format!("cannot tell: {numbers}"),
+        }
+    }
+}
+
+fn more_is_better(measure: Measure) -> bool {
+    match measure {
+        Measure::UnitsPerShift | Measure::UnitsPerHour | Measure::FirstPassYield => true,
+        Measure::MinutesBetweenUnits
+        | Measure::Wait(_)
+        | Measure::FlowTime
+        | Measure::WorkInProcess
+        | Measure::LabourPerUnit => false,
+    }
+}
+
+fn unit(measure: Measure) -> &'static str {
+    match measure {
+        Measure::UnitsPerShift | Measure::UnitsPerHour | Measure::WorkInProcess => "units",
+        Measure::MinutesBetweenUnits | Measure::Wait(_) | Measure::FlowTime | Measure::LabourPerUnit => "min",
+        Measure::FirstPassYield => "of the units",
+    }
+}
+
+/// The mean of one replication, in `unit`; `None` where nothing was counted.
+pub fn value(line: &Line, measure: Measure, run: &Replication) -> Option<f64> {
+    let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
+    let per = |amount: f64, of: f64| (of > 0.0).then(|| amount / of);
+    match measure {
+        Measure::UnitsPerShift => {
+            let units: u64 = run.per_shift.iter().map(|n| u64::from(*n)).sum();
+            per(units as f64, run.per_shift.len() as f64)
+        }
+        Measure::UnitsPerHour => {
+            per(run.finished as f64, run.net.micros() as f64 / Time::HOUR.micros() as f64)
+        }
+        Measure::MinutesBetweenUnits => run.intervals.mean().map(minutes),
+        Measure::Wait(test) => run.tests[test.index()].waits.mean().map(minutes),
+        Measure::FlowTime => run.flow.mean().map(minutes),
+        Measure::WorkInProcess => per(run.presence as f64, run.clock.micros() as f64),
+        Measure::LabourPerUnit => {
+            debug_assert_eq!(run.crews.len(), line.crews.len(), "observations of this line");
+            let busy: i64 = run.crews.iter().map(|crew| crew.busy).sum();
+            per(minutes(busy as f64), run.finished as f64)
+        }
+        Measure::FirstPassYield => per(run.finished_first_pass as f64, run.finished as f64),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn estimate(values: &[f64]) -> Estimate {
+        Estimate::of(values, 0.95).expect("two values or more")
+    }
+
+    #[test]
+    fn a_difference_is_better_worse_equal_or_cannot_be_told() {
+        let up = estimate(&[1.0, 1.2, 0.8, 1.1]);
+        assert_eq!(judge(&up, 4, 0.1, true), Comparison::Better);
+        assert_eq!(judge(&up, 4, 0.1, false), Comparison::Worse);
+        let same = estimate(&[0.01, -0.01, 0.0, 0.01]);
+        assert_eq!(judge(&same, 4, 0.1, true), Comparison::Equal);
+        let wide = estimate(&[3.0, -2.5, 0.5, -0.3]);
+        assert!(
+            matches!(judge(&wide, 4, 0.1, true), Comparison::CannotTell { more: Some(more) } if more > 4)
+        );
+    }
+
+    #[test]
+    fn a_comparison_says_its_numbers() {
+        let compared = Compared {
+            verdict: Comparison::Better,
+            difference: Some(estimate(&[1.0, 1.0, 1.0])),
+            old_mean: 20.0,
+            unit: "units",
+        };
+        assert_eq!(compared.words(), "better: +1 units (+1 to +1, 5 % of 20)");
+    }
+}

@@ -1,0 +1,74 @@
+//! What follows from the distributions alone, without a run: the figures of the page of `check`.
+
+use crate::balance::{self, Load};
+use crate::draws::moments::{mean, quantile, sd};
+use crate::line::{Line, ModelId, Step, TimeFor};
+use crate::report::{LoadRow, PageExtras, TimeRow};
+use crate::units::Time;
+
+/// Loads of the stations and racks that have a window.
+pub fn loads(line: &Line) -> Vec<LoadRow> {
+    balance::loads(line).iter().map(|load| load_row(line, load)).collect()
+}
+
+fn load_row(line: &Line, load: &Load) -> LoadRow {
+    LoadRow {
+        place: load.place,
+        window_min: load.window / Time::MINUTE.micros() as f64,
+        by_model: (0..line.models.len()).map(|m| load.share(m)).collect(),
+        mean: load.mean_share(line),
+    }
+}
+
+/// Work content by model, loads, and the moments of every time.
+pub fn page_extras(line: &Line) -> PageExtras {
+    let loads = balance::loads(line);
+    let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
+    PageExtras {
+        content: balance::work_content(line, &loads)
+            .iter()
+            .map(|c| (minutes(c.labour), minutes(c.elapsed)))
+            .collect(),
+        loads: loads.iter().map(|load| load_row(line, load)).collect(),
+        times: times(line),
+    }
+}
+
+/// One row for each step, or one for each model where they differ.
+fn times(line: &Line) -> Vec<TimeRow> {
+    line.steps.iter().flat_map(|step| rows_of(line, step)).collect()
+}
+
+fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
+    let models: Vec<usize> = (0..line.models.len()).filter(|m| step.models[*m]).collect();
+    let Some(first) = models.first() else { return Vec::new() };
+    let alike =
+        models.iter().all(|m| step.times[*m] == step.times[*first] && step.needs[*m] == step.needs[*first]);
+    match alike {
+        true => vec![row(line, step, *first, None)],
+        false => models.iter().map(|m| row(line, step, *m, Some(line.models[*m].name.clone()))).collect(),
+    }
+}
+
+fn row(line: &Line, step: &Step, model: usize, shown: Option<String>) -> TimeRow {
+    let TimeFor { dist, factor } = &step.times[model];
+    let minutes = |micros: f64| micros * factor / Time::MINUTE.micros() as f64;
+    TimeRow {
+        step: step.name.clone(),
+        label: step.label.clone(),
+        place: line.places[step.place.index()].name.clone(),
+        model: shown,
+        people: people(step, ModelId::from_index(model)),
+        mean_min: minutes(mean(dist)),
+        sd_min: minutes(sd(dist)),
+        p05_min: minutes(quantile(dist, 0.05)),
+        p50_min: minutes(quantile(dist, 0.5)),
+        p95_min: minutes(quantile(dist, 0.95)),
+        timings: dist.timings,
+    }
+}
+
+/// Heads that the step takes for this model.
+fn people(step: &Step, model: ModelId) -> u32 {
+    step.needs.get(model.index()).map_or(0, |needs| needs.iter().map(|need| need.count).sum())
+}

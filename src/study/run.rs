@@ -1,0 +1,222 @@
+//! One line, run as planned: pilot, replications, gains.
+
+use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices, warm_up_words};
+use super::{StudyError, warm_up};
+use crate::line::{Line, PlaceId, PlaceKind, StepKind};
+use crate::report::{Caution, Extras};
+use crate::simulate::{Horizon, Observations, Oversight, Settings, WarmUp, simulate};
+use crate::stats::precision::{looks, narrow_enough};
+use crate::stats::student::Estimate;
+use crate::stats::{Beside, Gain, gained};
+use crate::units::{Time, percent};
+
+/// Sees a whole study: told what runs now and how many replications of it, then of each one.
+pub trait Attendant: Oversight {
+    /// From now on so many more replications of `what` run.
+    fn begin(&self, what: &str, replications: u32) {
+        let _ = (what, replications);
+    }
+}
+
+impl Attendant for crate::simulate::Unattended {}
+
+/// Attended minutes at a station are multiplied by this to see what a faster station would buy.
+pub const FASTER: f64 = 0.95;
+
+/// What the line does when the attended work of one station takes `FASTER` of its time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct GainRun {
+    pub place: PlaceId,
+    /// The first replications of the study once more, on the same random days.
+    pub observations: Observations,
+}
+
+/// A line that has been run.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Outcome {
+    pub observations: Observations,
+    pub horizon: Horizon,
+    pub warm_up: WarmUp,
+    pub gains: Vec<GainRun>,
+    /// What the reader must know about how the figures came about.
+    pub cautions: Vec<String>,
+}
+
+/// Runs `line` as chosen.
+///
+/// # Errors
+/// The choices do not fit the line, the warm-up can't be found, a replication failed, or the run was
+/// stopped before there was anything to report.
+pub fn run(line: &Line, choices: &RunChoices, attendant: &impl Attendant) -> Result<Outcome, StudyError> {
+    let plan = Plan::of(line, choices)?;
+    let warm_up = warm_up::find(line, &plan, attendant)?;
+    run_after(line, &plan, warm_up, attendant)
+}
+
+/// Runs `line` as planned with a warm-up found before: layouts that are compared share one cut.
+///
+/// # Errors
+/// As `run`.
+pub fn run_after(
+    line: &Line,
+    plan: &Plan,
+    warm_up: WarmUp,
+    attendant: &impl Attendant,
+) -> Result<Outcome, StudyError> {
+    let settings = Settings {
+        seed: plan.seed,
+        first: 0,
+        count: 0,
+        horizon: plan.horizon,
+        warm_up,
+        record_finishes: false,
+        faster: None,
+    };
+    let mut cautions = Vec::new();
+    let observations = replications(line, plan.precision, &settings, attendant, &mut cautions)?;
+    if observations.interrupted {
+        if observations.replications.len() < 2 {
+            return Err(StudyError::Interrupted);
+        }
+        cautions.push(format!(
+            "interrupted: this report rests on the {} replications that were finished",
+            observations.replications.len()
+        ));
+    }
+    let gains = gains(line, plan.gains, &settings, &observations, attendant, &mut cautions)?;
+    Ok(Outcome { observations, horizon: plan.horizon, warm_up, gains, cautions })
+}
+
+fn replications(
+    line: &Line,
+    precision: Precision,
+    settings: &Settings,
+    attendant: &impl Attendant,
+    cautions: &mut Vec<String>,
+) -> Result<Observations, StudyError> {
+    let fail = |error| StudyError::of_run(line, &error);
+    match precision {
+        Precision::Replications(count) => {
+            attendant.begin("replications", count);
+            simulate(line, &Settings { count, ..settings.clone() }, attendant).map_err(fail)
+        }
+        Precision::Within(share) => {
+            let mut all = Observations::default();
+            // Looking only when the number has doubled keeps the band nearly honest.
+            for look in looks(MOST_REPLICATIONS) {
+                let done = all.replications.len();
+                let part = Settings { first: whole(done), count: whole(look - done), ..settings.clone() };
+                attendant.begin("replications", part.count);
+                let more = simulate(line, &part, attendant).map_err(fail)?;
+                let before = std::mem::take(&mut all.replications);
+                all = Observations {
+                    replications: before.into_iter().chain(more.replications).collect(),
+                    ..more
+                };
+                if all.interrupted || is_within(&all, share, line.confidence) {
+                    break;
+                }
+            }
+            cautions.push(format!(
+                "the run stopped itself after looking at 20, 40, 80 ... replications: the confidence of {} is \
+                 approximate",
+                percent(line.confidence)
+            ));
+            if !all.interrupted && !is_within(&all, share, line.confidence) {
+                cautions.push(format!(
+                    "the band is still wider than {} after {} replications, the most that are run",
+                    percent(share),
+                    all.replications.len()
+                ));
+            }
+            Ok(all)
+        }
+    }
+}
+
+/// Is the band of the mean output as narrow as wished? (Student's interval, one value per
+/// replication; output per net time, so that it holds with and without shifts.)
+fn is_within(observed: &Observations, share: f64, confidence: f64) -> bool {
+    let values: Vec<f64> = observed
+        .replications
+        .iter()
+        .filter(|r| r.net > Time::ZERO)
+        .map(|r| r.finished as f64 / r.net.micros() as f64)
+        .collect();
+    Estimate::of(&values, confidence).is_some_and(|e| narrow_enough(e.mean, e.half_width(), share))
+}
+
+/// Runs each station that has attended work with that work shortened, on the same random days.
+fn gains(
+    line: &Line,
+    wanted: u32,
+    settings: &Settings,
+    base: &Observations,
+    attendant: &impl Attendant,
+    cautions: &mut Vec<String>,
+) -> Result<Vec<GainRun>, StudyError> {
+    let count = wanted.min(whole(base.replications.len()));
+    if count < 2 || base.interrupted {
+        return Ok(Vec::new());
+    }
+    let places: Vec<PlaceId> = stations_with_work(line).collect();
+    attendant.begin("gains by station", count * whole(places.len()));
+    let mut gains = Vec::new();
+    for place in places {
+        let faster = Settings { count, faster: Some((place, FASTER)), ..settings.clone() };
+        let observations =
+            simulate(line, &faster, attendant).map_err(|error| StudyError::of_run(line, &error))?;
+        if observations.interrupted {
+            cautions.push("interrupted: the gains by station are left out".to_string());
+            return Ok(Vec::new());
+        }
+        gains.push(GainRun { place, observations });
+    }
+    Ok(gains)
+}
+
+fn whole(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+fn stations_with_work(line: &Line) -> impl Iterator<Item = PlaceId> {
+    (0..line.on_line).map(PlaceId::from_index).filter(|place| {
+        let station = match line.places[place.index()].kind {
+            PlaceKind::Station => true,
+            PlaceKind::Rack | PlaceKind::Repair => false,
+        };
+        station && line.steps_at(*place).any(|(_, step)| matches!(step.kind, StepKind::Task))
+    })
+}
+
+/// How the run was made, for the head of a report: `100 replications of 20 shifts after a warm-up of
+/// 5 shifts`.
+pub fn run_words(outcome: &Outcome) -> String {
+    let replications = crate::units::count_of(outcome.observations.replications.len(), "replication");
+    let horizon = super::plan::horizon_words(outcome.horizon);
+    match outcome.warm_up {
+        WarmUp::None => format!("{replications} of {horizon}, no warm-up"),
+        cut @ (WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_)) => {
+            format!("{replications} of {horizon} after a warm-up of {}", warm_up_words(cut))
+        }
+    }
+}
+
+impl Outcome {
+    /// What stands beside the observations: units gained at each station, with their bands.
+    pub fn beside(&self, line: &Line) -> Beside {
+        let gained_at = |gain: &GainRun| {
+            let units = gained(line, &self.observations, &gain.observations)?;
+            Some(Gain { place: gain.place, units })
+        };
+        Beside { gains: self.gains.iter().filter_map(gained_at).collect() }
+    }
+
+    /// Adds how the run was made to what a report carries.
+    #[must_use]
+    pub fn add_to(&self, mut extras: Extras) -> Extras {
+        let about_the_run = |text: &String| Caution { topic: "this run".to_string(), text: text.clone() };
+        extras.cautions.extend(self.cautions.iter().map(about_the_run));
+        extras
+    }
+}

@@ -1,0 +1,236 @@
+//! The commands, from the outside: what goes in and everything that comes out.
+
+use crate::harness::{split, taktwright};
+use crate::house::text_of;
+
+/// Two stations and a promise that is kept; small enough to run in no time.
+pub const SHOP: &str = "\
+line \"Shop\"
+let filers = 1
+model A \"Box\"
+station S1 \"Saw\" crew 1
+station S2 \"File\" crew filers slots 1
+task saw \"Saw\" takes 4/5/6 min by 1 at S1
+task file \"File\" takes 3/4/8 min by 1 after saw at S2
+promise units per hour at least 5
+";
+
+const QUICK: &str = "--units 50 --replications 20 --gains 0 --reproducible";
+
+#[test]
+fn explain_tells_what_a_word_a_code_and_a_measure_mean() {
+    taktwright("explain T401")
+        .stdout(
+            "T401\n  Tasks follow one another in a circle for some model.\n  \
+             It is an error: nothing is run until it is mended.\n",
+        )
+        .run();
+    taktwright("explain units per shift")
+        .stdout_holds(&["units per shift\n  A measure, units: finished units of a whole shift"])
+        .run();
+    taktwright("explain hold").stdout_holds(&["hold ...\n  A statement: "]).run();
+}
+
+#[test]
+fn explain_lists_every_topic_and_offers_the_nearest_one() {
+    let all = taktwright("explain")
+        .stdout_holds(&["Statements\n", "\nClauses\n", "\nMeasures\n", "\nCodes\n"])
+        .run();
+    for code in taktwright::diagnostic::Code::ALL {
+        assert!(all.contains(code.text()), "{} is missing", code.text());
+    }
+    taktwright("explain holdd")
+        .stderr("error: nothing is called `holdd`; did you mean `hold`?\n")
+        .status(2)
+        .run();
+}
+
+#[test]
+fn check_shows_what_follows_from_mean_times() {
+    taktwright("check shop.line").file("shop.line", SHOP).stdout_snapshot("check-shop").run();
+}
+
+#[test]
+fn check_reports_every_fault_on_standard_error_and_shows_no_page() {
+    let text = SHOP.replace("by 1 at S1", "by 2 at S7").replace("4/5/6 min", "4/5/6");
+    taktwright("check shop.line").file("shop.line", text).stderr_snapshot("check-faults").status(2).run();
+}
+
+#[test]
+fn check_gives_programs_its_diagnostics_on_standard_output() {
+    let text = SHOP.replace("at S1", "at S7");
+    let json = taktwright("check plant/shop.line --format json")
+        .file("plant/shop.line", text)
+        .stdout_holds(&["\"diagnostics\"", "S7"])
+        .status(2)
+        .run();
+    let page: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
+    let fault = &page["diagnostics"][0];
+    assert_eq!((fault["file"].as_str(), fault["line"].as_u64()), (Some("plant/shop.line"), Some(6)));
+}
+
+#[test]
+fn a_file_that_is_not_there_is_bad_input() {
+    taktwright("check none.line").stderr_holds(&["T107", "none.line"]).status(2).run();
+    taktwright("simulate none.line").stderr_holds(&["T107", "none.line"]).status(2).run();
+}
+
+#[test]
+fn a_line_may_come_from_standard_input() {
+    taktwright("check -").input(SHOP).stdout_holds(&["Shop, layout today"]).run();
+    taktwright("check -")
+        .input("statoin S1\n")
+        .stderr_holds(&["standard input:1:1", "did you mean `station`?"])
+        .status(2)
+        .run();
+}
+
+#[test]
+fn includes_stay_inside_the_folder_of_the_first_file() {
+    taktwright("check plant/shop.line")
+        .file("plant/shop.line", format!("{SHOP}use \"../secret.line\"\n"))
+        .file("secret.line", "task x takes 3 min\n")
+        .stderr_holds(&["T108", "../secret.line"])
+        .status(2)
+        .run();
+    taktwright("check plant/shop.line")
+        .file("plant/shop.line", format!("{SHOP}use \"parts/more.line\"\n"))
+        .file("plant/parts/more.line", "task oil takes 1 min by 1 after file att S2\n")
+        .stderr_holds(&["plant/parts/more.line:1:"])
+        .status(2)
+        .run();
+}
+
+#[test]
+fn simulate_reports_the_same_for_any_number_of_threads() {
+    taktwright(&format!("simulate shop.line {QUICK}"))
+        .file("shop.line", SHOP)
+        .stdout_snapshot("simulate-shop")
+        .simulating()
+        .run();
+    let json = taktwright(&format!("simulate shop.line {QUICK} --gains 5 --format json"))
+        .file("shop.line", SHOP)
+        .stdout_holds(&["\"schema\": \"taktwright.report/1\""])
+        .simulating()
+        .run();
+    let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
+    assert_eq!(report["replications"], 20);
+    assert_eq!(report["elapsed_s"], serde_json::Value::Null);
+}
+
+#[test]
+fn a_promise_that_is_broken_gives_status_1() {
+    taktwright(&format!("simulate shop.line {QUICK}"))
+        .file("shop.line", SHOP.replace("at least 5", "at least 50"))
+        .stdout_holds(&["broken"])
+        .status(1)
+        .simulating()
+        .run();
+}
+
+#[test]
+fn a_let_may_be_set_from_outside() {
+    let shop = SHOP.replace("by 1 after saw", "by 2 after saw");
+    taktwright("check shop.line").file("shop.line", &shop).stderr_holds(&["T502"]).status(2).run();
+    taktwright("check shop.line --set filers=2").file("shop.line", &shop).stdout_holds(&["Shop"]).run();
+    taktwright("check shop.line --set filrs=2")
+        .file("shop.line", &shop)
+        .stderr_holds(&["filrs"])
+        .status(2)
+        .run();
+}
+
+#[test]
+fn a_layout_is_chosen_by_name() {
+    let shop = format!("{SHOP}layout \"two filers\" {{ change station S2 crew 2 }}\n");
+    taktwright("check shop.line --layout two_filers")
+        .file("shop.line", &shop)
+        .stderr("error: no layout is named `two_filers`; did you mean `two filers`?\n")
+        .status(2)
+        .run();
+    taktwright("check shop.line --layout 'two filers'")
+        .file("shop.line", &shop)
+        .stdout_holds(&["Shop, layout two filers"])
+        .run();
+}
+
+#[test]
+fn a_report_is_written_beside_its_place_and_moved_there() {
+    taktwright(&format!("simulate shop.line {QUICK} --output out.txt"))
+        .file("shop.line", SHOP)
+        .writes_holding("out.txt", &["Shop, layout today"])
+        .run();
+    taktwright(&format!("simulate shop.line {QUICK} --output none/out.txt"))
+        .file("shop.line", SHOP)
+        .stderr_holds(&["error: cannot write none/out.txt: "])
+        .status(3)
+        .run();
+}
+
+#[test]
+fn arguments_that_make_no_sense_are_refused_with_the_cure() {
+    let refused = |arguments: &str, pieces: &[&str]| {
+        taktwright(arguments).file("shop.line", SHOP).stderr_holds(pieces).status(2).run();
+    };
+    refused("simulate shop.line --for 40", &["`40` has no unit: write `40 min` or `40 h`"]);
+    refused("simulate shop.line --within 1", &["`1` has no `%`: write `1 %`"]);
+    refused("simulate shop.line --shifts 5 --units 3", &["--shifts", "--units"]);
+    refused("simulate shop.line --shifts 5", &["the line has no shifts to count"]);
+    refused("simulate shop.line --set filers", &["write it as in `welders=4`"]);
+    refused("simulate shop.line --gains 1", &["one replication gives no band"]);
+    refused("simulate shop.line --replications 1", &["--replications"]);
+    refused("balance shop.line", &["unrecognized subcommand"]);
+}
+
+#[test]
+fn colour_comes_only_when_asked_for() {
+    let plain = taktwright("check shop.line").file("shop.line", SHOP).stdout_holds(&["Shop"]).run();
+    assert!(!plain.contains('\u{1b}'));
+    let coloured =
+        taktwright("check shop.line --color always").file("shop.line", SHOP).stdout_holds(&["Shop"]).run();
+    assert!(coloured.contains('\u{1b}'));
+    taktwright("check shop.line --color auto")
+        .file("shop.line", SHOP)
+        .variable("NO_COLOR", "1")
+        .stdout(plain)
+        .run();
+}
+
+#[test]
+fn a_run_that_stops_itself_says_so() {
+    taktwright("simulate shop.line --units 50 --within 2% --gains 0 --reproducible")
+        .file("shop.line", SHOP)
+        .stdout_holds(&["the run stopped itself after looking at 20, 40, 80"])
+        .simulating()
+        .run();
+}
+
+#[test]
+fn the_help_of_every_command_has_examples_that_run_on_shipped_scenarios() {
+    for command in ["", "check", "tidy", "simulate", "verify", "explain"] {
+        let help = taktwright(&format!("{command} --help")).stdout_holds(&["Usage: ", "Examples:"]).run();
+        let examples: Vec<&str> =
+            help.lines().filter_map(|line| line.strip_prefix("  taktwright ")).collect();
+        assert!(examples.len() >= 3, "`{command} --help` has {} examples", examples.len());
+        for example in examples {
+            runs(example);
+        }
+    }
+}
+
+/// Runs an example; a promise of a shipped line may be broken, nothing may be refused.
+fn runs(example: &str) {
+    let (arguments, input) = match example.split_once(" < ") {
+        Some((arguments, file)) => (arguments, text_of(file)),
+        None => (example, String::new()),
+    };
+    let folder = crate::house::copy_of_scenarios();
+    let status = std::process::Command::new(env!("CARGO_BIN_EXE_taktwright"))
+        .args(split(arguments))
+        .current_dir(folder.path())
+        .stdin(crate::harness::text_as_input(&input))
+        .output()
+        .expect("the built program starts");
+    let said = String::from_utf8_lossy(&status.stderr);
+    assert!(matches!(status.status.code(), Some(0 | 1)), "`taktwright {example}`: {said}");
+}

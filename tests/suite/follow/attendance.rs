@@ -1,0 +1,131 @@
+//! When the line is attended, worked out from the calendar by the follower's own means.
+
+use taktwright::line::{Calendar, Line};
+use taktwright::units::Time;
+
+/// One shift on the clock of the run.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Shift {
+    pub start: Time,
+    pub end: Time,
+    /// Units to make and the earliest time to leave, where the shift may end early.
+    pub home: Option<(u32, Time)>,
+}
+
+/// A stretch of attended time and the net time gathered before it.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    start: i64,
+    end: i64,
+    before: i64,
+}
+
+/// Attended stretches and shifts from the start of the run, laid out as far as they were asked for.
+pub struct Attendance {
+    calendar: Option<Calendar>,
+    weeks: i64,
+    stretches: Vec<Stretch>,
+    pub shifts: Vec<Shift>,
+}
+
+impl Attendance {
+    pub fn of(line: &Line) -> Attendance {
+        let mut attendance = Attendance {
+            calendar: line.calendar.clone(),
+            weeks: 0,
+            stretches: Vec::new(),
+            shifts: Vec::new(),
+        };
+        attendance.lay_out(4);
+        attendance
+    }
+
+    /// Lays out weeks 0..=weeks; a shift that began before the run counts from the start of the run.
+    fn lay_out(&mut self, weeks: i64) {
+        self.weeks = weeks;
+        let Some(calendar) = &self.calendar else { return };
+        self.stretches.clear();
+        self.shifts.clear();
+        for week in -1..=weeks {
+            let monday = (week * 7 - i64::from(calendar.first_weekday)) * Time::DAY.0;
+            for shift in &calendar.week {
+                let start = monday + shift.start.0;
+                if calendar.closed.contains(&start.div_euclid(Time::DAY.0)) || monday + shift.end.0 <= 0 {
+                    continue;
+                }
+                let home = shift.home.map(|h| (h.units, Time(monday + h.not_before.0)));
+                self.shifts.push(Shift { start: Time(start.max(0)), end: Time(monday + shift.end.0), home });
+                let mut from = start;
+                let pauses = shift.pauses.iter().map(|p| (monday + p.start.0, monday + p.end.0));
+                for (stop, on) in pauses.chain([(monday + shift.end.0, i64::MAX)]) {
+                    if stop > from && stop > 0 {
+                        self.stretches.push(Stretch { start: from.max(0), end: stop, before: 0 });
+                    }
+                    from = on;
+                }
+            }
+        }
+        self.shifts.sort_by_key(|s| s.start);
+        self.stretches.sort_by_key(|s| s.start);
+        let mut before = 0;
+        for stretch in &mut self.stretches {
+            stretch.before = before;
+            before += stretch.end - stretch.start;
+        }
+    }
+
+    /// Sees to it that everything up to `at` and two weeks more is laid out.
+    pub fn reach(&mut self, at: Time) {
+        let needed = at.0 / Time::WEEK.0 + 2;
+        if self.calendar.is_some() && needed > self.weeks {
+            self.lay_out(needed * 2);
+        }
+    }
+
+    fn last_from(&self, at: Time) -> Option<&Stretch> {
+        let after = self.stretches.partition_point(|s| s.start <= at.0);
+        after.checked_sub(1).map(|i| &self.stretches[i])
+    }
+
+    /// Net time from the start of the run to `at`.
+    pub fn net(&self, at: Time) -> Time {
+        if self.calendar.is_none() {
+            return at;
+        }
+        self.last_from(at).map_or(Time::ZERO, |s| Time(s.before + at.0.min(s.end) - s.start))
+    }
+
+    /// Is somebody there from `at` on? At the very end of a stretch: no; at its start: yes.
+    pub fn attended(&self, at: Time) -> bool {
+        self.calendar.is_none() || self.last_from(at).is_some_and(|s| at.0 < s.end)
+    }
+
+    /// The first instant at which `length` of attended time has passed since `at`: work that ends
+    /// with the stretch ends there and not after the break.
+    pub fn end_of_work(&self, at: Time, length: Time) -> Time {
+        if self.calendar.is_none() {
+            return at + length;
+        }
+        if length.is_zero() {
+            return at;
+        }
+        let wanted = self.net(at).0 + length.0;
+        let index = self.stretches.partition_point(|s| s.before < wanted) - 1;
+        let stretch = &self.stretches[index];
+        Time(stretch.start + wanted - stretch.before)
+    }
+
+    /// The end of the attended stretch that `at` lies in (or of the last before it).
+    pub fn stop_after(&self, at: Time) -> Time {
+        match &self.calendar {
+            None => Time::NEVER,
+            Some(_) => self.last_from(at).map_or(at, |s| Time(s.end)),
+        }
+    }
+
+    /// The shift that `at` lies in, its start included and its end not.
+    pub fn shift_at(&self, at: Time) -> Option<usize> {
+        let after = self.shifts.partition_point(|s| s.start <= at);
+        after.checked_sub(1).filter(|i| at < self.shifts[*i].end)
+    }
+}

@@ -1,0 +1,211 @@
+//! An independent checker of runs: it hears every event and re-derives what must hold.
+//!
+//! It shares no code with the engine and knows the line only as data: the calendar, the places of
+//! units, who works where, what each step waits for, what every state of a bay must be, are worked
+//! out here a second time. What is wrong is gathered as sentences with time, unit and place.
+
+mod attendance;
+mod broken;
+
+mod moves;
+mod order;
+mod people;
+mod push;
+mod settle;
+mod states;
+
+pub mod text;
+mod totals;
+mod unit;
+mod verdict;
+mod work;
+
+use attendance::Attendance;
+use people::Gang;
+use push::SegmentNow;
+use std::collections::{BTreeMap, VecDeque};
+use taktwright::line::{Line, PlaceId, StartState};
+use taktwright::simulate::{BayState, Event, Settings, Watcher};
+use taktwright::units::Time;
+use totals::{Totals, Window};
+use unit::Unit;
+
+/// Sentences kept; more are counted only.
+const SAID_AT_MOST: usize = 12;
+
+/// What stands at a place.
+struct PlaceNow {
+    bays: Vec<Option<u64>>,
+    slots: VecDeque<u64>,
+    /// Waiting outside, in the order of their coming: new units before the first place, returning
+    /// units before any.
+    outside: Vec<u64>,
+    /// In a pushed segment: the bays in the order in which they will be left.
+    rotation: VecDeque<u16>,
+    states: Vec<BayState>,
+    said: Vec<bool>,
+}
+
+/// Follows one replication.
+pub struct Follower<'a> {
+    line: &'a Line,
+    days: Attendance,
+    now: Time,
+    net: Time,
+    units: BTreeMap<u64, Unit>,
+    places: Vec<PlaceNow>,
+    segments: Vec<SegmentNow>,
+    gangs: Vec<Vec<Gang>>,
+    in_use: Vec<u32>,
+    suspects: Vec<people::Suspect>,
+    models_released: Vec<taktwright::line::ModelId>,
+    /// Units that stand in the line at the start.
+    from_start: u64,
+    totals: Totals,
+    window: Window,
+    pub faults: Vec<String>,
+    pub fault_count: usize,
+}
+
+impl<'a> Follower<'a> {
+    pub fn new(line: &'a Line, settings: &Settings) -> Follower<'a> {
+        let days = Attendance::of(line);
+        let places: Vec<PlaceNow> = line
+            .places
+            .iter()
+            .map(|place| PlaceNow {
+                bays: vec![None; place.bays as usize],
+                slots: VecDeque::new(),
+                outside: Vec::new(),
+                rotation: (0..place.bays as u16).collect(),
+                states: vec![BayState::Starved; place.bays as usize],
+                said: vec![false; place.bays as usize],
+            })
+            .collect();
+        let gangs = line
+            .crews
+            .iter()
+            .map(|crew| {
+                let gangs = match crew.per_bay {
+                    true => line.places[crew.places[0].index()].bays as usize,
+                    false => 1,
+                };
+                vec![Gang::default(); gangs]
+            })
+            .collect();
+        let from_start = match line.start {
+            StartState::Empty => 0,
+            StartState::Full => {
+                line.places[..line.on_line].iter().map(|p| u64::from(p.bays + p.slots)).sum()
+            }
+        };
+        Follower {
+            window: Window::of(settings, &days),
+            days,
+            now: Time::ZERO,
+            net: Time::ZERO,
+            units: BTreeMap::new(),
+            segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
+            gangs,
+            in_use: vec![0; line.equipment.len()],
+            suspects: Vec::new(),
+            models_released: Vec::new(),
+            from_start,
+            totals: Totals::new(line),
+            places,
+            line,
+            faults: Vec::new(),
+            fault_count: 0,
+        }
+    }
+
+    /// Notes a fault; `what` goes on where "day 1 08:00:00 unit 3 at S2: " leaves off.
+    fn fault(&mut self, unit: Option<u64>, place: Option<PlaceId>, what: impl AsRef<str>) {
+        self.fault_count += 1;
+        if self.faults.len() >= SAID_AT_MOST {
+            return;
+        }
+        let mut text = clock_text(self.now);
+        if let Some(unit) = unit {
+            text.push_str(&format!(" unit {unit}"));
+        }
+        if let Some(place) = place {
+            text.push_str(&format!(" at {}", self.line.places[place.index()].name));
+        }
+        self.faults.push(format!("{text}: {}", what.as_ref()));
+    }
+
+    /// Runs on to `at`: judges the instant that ends, then lets time pass.
+    fn pass_to(&mut self, at: Time) {
+        self.days.reach(at);
+        self.settle();
+        self.let_pass(at);
+        self.now = at;
+        self.net = self.days.net(at);
+        self.shifts_begin();
+    }
+
+    fn hear(&mut self, event: Event) {
+        match event {
+            Event::Released { unit, model, options } => self.released(unit, model, options),
+            Event::Moved { unit, from, to, arrives } => self.moved(unit, from, to, arrives),
+            Event::Pushed { segment } => self.pushed(segment),
+            Event::StepStarted { unit, step, place, bay, visit, crew, people, length, ends } => {
+                let stated = work::Stated { place, bay, crew, people, length, ends };
+                self.step_started(unit, step, visit, stated);
+            }
+            Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
+            Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {
+                let stated = work::Stated { place, bay, crew, people, length, ends };
+                self.fix_started(unit, test, stated);
+            }
+            Event::FixEnded { unit, test, place, bay } => self.fix_ended(unit, test, place, bay),
+            Event::Verdict { unit, test, attempt, passed, outcome } => {
+                self.verdict(unit, test, verdict::Said { attempt, passed, outcome });
+            }
+            Event::WindowMissed { unit, window } => self.window_missed(unit, window),
+            Event::Finished { unit } => self.finished(unit),
+            Event::Scrapped { unit } => self.taken_off(unit, unit::Asked::Scrap),
+            Event::SetAside { unit } => self.taken_off(unit, unit::Asked::SetAside),
+            Event::BayIs { place, bay, state } => {
+                let now = &mut self.places[place.index()];
+                if usize::from(bay) >= now.bays.len() {
+                    return self.fault(None, Some(place), format!("has no bay {bay}"));
+                }
+                now.states[usize::from(bay)] = state;
+                now.said[usize::from(bay)] = true;
+            }
+            Event::WentHome { crew, gang } => self.went_home(crew, gang),
+        }
+    }
+}
+
+impl Watcher for Follower<'_> {
+    const WATCHING: bool = true;
+
+    fn see(&mut self, at: Time, net: Time, event: Event) {
+        if at < self.now {
+            self.fault(None, None, format!("an event of {} comes after it", clock_text(at)));
+            return;
+        }
+        if at > self.now {
+            self.pass_to(at);
+        }
+        if net != self.net {
+            let own = self.net;
+            self.fault(None, None, format!("net time is called {} and is {}", net.0, own.0));
+        }
+        self.hear(event);
+    }
+}
+
+/// `day 2 08:30:00` or with the microseconds where there are any.
+pub fn clock_text(at: Time) -> String {
+    let (day, rest) = (at.0.div_euclid(Time::DAY.0), at.0.rem_euclid(Time::DAY.0));
+    let (seconds, micros) = (rest / 1_000_000, rest % 1_000_000);
+    let clock = format!("{:02}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60);
+    match micros {
+        0 => format!("day {day} {clock}"),
+        micros => format!("day {day} {clock}.{micros:06}"),
+    }
+}

@@ -1,0 +1,379 @@
+//! Who is free, who can fill a need, who has an older claim.
+
+use super::Follower;
+use super::unit::{Asked, Unit, What};
+use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId};
+use taktwright::units::Time;
+
+/// One crew, or one bay's of it.
+#[derive(Clone, Default, Debug)]
+pub struct Gang {
+    pub busy: u128,
+    /// Went home early in the shift that began at this instant.
+    pub home: bool,
+}
+
+/// A step took people while an older unit's step waited: wrong if that one lacked only people and
+/// is still waiting when the instant ends.
+#[derive(Clone, Copy, Debug)]
+pub struct Suspect {
+    pub unit: u64,
+    pub step: What,
+    pub older: u64,
+    pub older_step: What,
+}
+
+/// Skills of every person of a crew, in their order.
+pub fn skills_of(line: &Line, crew: CrewId) -> Vec<u64> {
+    let members = &line.crews[crew.index()].members;
+    members
+        .iter()
+        .flat_map(|(count, group)| std::iter::repeat_n(line.groups[group.index()].skills, *count as usize))
+        .collect()
+}
+
+/// Can this person fill that need?
+fn can(need: &Need, skills: u64) -> bool {
+    need.skill.is_none_or(|skill| skills >> skill.index() & 1 == 1)
+}
+
+/// Can the people in `mask` fill all needs, one person one place? (Augmenting paths.)
+pub fn can_fill(needs: &[Need], skills: &[u64], mask: u128) -> bool {
+    let places: Vec<&Need> = needs.iter().flat_map(|n| std::iter::repeat_n(n, n.count as usize)).collect();
+    let mut taken: Vec<Option<usize>> = vec![None; skills.len()];
+    fn seat(
+        place: usize,
+        places: &[&Need],
+        free: &dyn Fn(usize) -> bool,
+        skills: &[u64],
+        taken: &mut Vec<Option<usize>>,
+        tried: &mut Vec<bool>,
+    ) -> bool {
+        for person in 0..skills.len() {
+            if tried[person] || !free(person) || !can(places[place], skills[person]) {
+                continue;
+            }
+            tried[person] = true;
+            let moved = match taken[person] {
+                None => true,
+                Some(other) => seat(other, places, free, skills, taken, tried),
+            };
+            if moved {
+                taken[person] = Some(place);
+                return true;
+            }
+        }
+        false
+    }
+    let free = |person: usize| mask >> person & 1 == 1;
+    (0..places.len())
+        .all(|place| seat(place, &places, &free, skills, &mut taken, &mut vec![false; skills.len()]))
+}
+
+/// The people who could fill any of the needs.
+pub fn able(needs: &[Need], skills: &[u64]) -> u128 {
+    skills
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| needs.iter().any(|need| can(need, **s)))
+        .fold(0, |mask, (person, _)| mask | 1 << person)
+}
+
+impl Follower<'_> {
+    /// The crew that works at a bay, and which of its gangs.
+    pub fn gang_at(&self, place: PlaceId, bay: u16) -> Option<(CrewId, u16)> {
+        let crew = self.line.places[place.index()].crew?;
+        Some((crew, if self.line.crews[crew.index()].per_bay { bay } else { 0 }))
+    }
+
+    pub fn gang(&self, gang: (CrewId, u16)) -> &Gang {
+        &self.gangs[gang.0.index()][usize::from(gang.1)]
+    }
+
+    /// Everybody of a crew.
+    pub fn everybody(&self, crew: CrewId) -> u128 {
+        let size = self.line.crews[crew.index()].size();
+        if size >= 128 { u128::MAX } else { (1 << size) - 1 }
+    }
+
+    /// The people that something wants of the crew where the unit stands.
+    pub fn needs_of(&self, unit: &Unit, what: What) -> Vec<Need> {
+        match what {
+            What::Step(step) => {
+                let own = &self.line.steps[step.index()].needs[unit.model.index()];
+                match unit.again[step.index()].map(|(_, window)| &self.line.windows[window]) {
+                    Some(window) if window.redo.first() == Some(&step) => {
+                        window.redo_needs.as_ref().unwrap_or(own).clone()
+                    }
+                    Some(_) | None => own.clone(),
+                }
+            }
+            What::Fix(test) => match unit.asked {
+                Some(Asked::Fix(_, index)) => match &self.line.tests[test.index()].outcomes[index].kind {
+                    OutcomeKind::FixedInPlace { needs, .. } | OutcomeKind::ToRepair { needs, .. } => {
+                        needs.clone()
+                    }
+                    OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
+                        Vec::new()
+                    }
+                },
+                Some(Asked::Leave | Asked::Scrap | Asked::SetAside) | None => Vec::new(),
+            },
+        }
+    }
+
+    /// Pieces of equipment that a unit holds: what it keeps covers what its steps use.
+    pub fn use_of(&self, unit: &Unit, equipment: EquipmentId, and_step: Option<StepId>) -> u32 {
+        let line = self.line;
+        let takes = |step: StepId| {
+            let wanted = line.steps[step.index()].equipment.iter();
+            wanted.filter(|(e, _)| *e == equipment).map(|(_, n)| n).sum::<u32>()
+        };
+        let begins = |k: usize| and_step.is_some_and(|s| line.keeps[k].from == s);
+        let kept = (0..line.keeps.len())
+            .filter(|k| line.keeps[*k].equipment == equipment && (unit.kept[*k] || begins(*k)))
+            .count() as u32;
+        let used: u32 = unit
+            .running
+            .iter()
+            .filter_map(|r| match r.what {
+                What::Step(step) => Some(step),
+                What::Fix(_) => None,
+            })
+            .chain(and_step)
+            .map(takes)
+            .sum();
+        kept.max(used)
+    }
+
+    /// Is there equipment for one more step of the unit?
+    pub fn has_equipment(&self, unit: &Unit, step: StepId) -> bool {
+        (0..self.line.equipment.len()).all(|e| {
+            let id = EquipmentId::from_index(e);
+            let wanted = self.use_of(unit, id, Some(step));
+            self.in_use[e] - unit.uses[e] + wanted <= self.line.equipment[e].count || wanted == unit.uses[e]
+        })
+    }
+
+    /// Notes what a unit holds now.
+    pub fn recount(&mut self, number: u64) {
+        let Some(unit) = self.units.get(&number) else { return };
+        let uses: Vec<u32> = (0..self.line.equipment.len())
+            .map(|e| self.use_of(unit, EquipmentId::from_index(e), None))
+            .collect();
+        for (e, n) in uses.iter().enumerate() {
+            self.in_use[e] = self.in_use[e] - unit.uses[e] + n;
+        }
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.uses = uses;
+        }
+    }
+
+    /// People at work in the zones of a cap on this unit.
+    pub fn people_in(&self, unit: &Unit, cap: usize) -> u32 {
+        let cap = &self.line.room_caps[cap];
+        unit.running
+            .iter()
+            .filter(|r| match r.what {
+                What::Step(step) => self.is_in(step, cap.zones.as_deref()),
+                What::Fix(_) => false,
+            })
+            .map(|r| r.people.count_ones())
+            .sum()
+    }
+
+    fn is_in(&self, step: StepId, zones: Option<&[taktwright::line::ZoneId]>) -> bool {
+        let own = &self.line.steps[step.index()].zones;
+        zones.is_none_or(|zones| own.iter().any(|z| zones.contains(z)))
+    }
+
+    /// Is there room for the people of one more step?
+    pub fn has_room(&self, unit: &Unit, step: StepId, place: PlaceId) -> bool {
+        let people: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+        (0..self.line.room_caps.len()).all(|c| {
+            let cap = &self.line.room_caps[c];
+            !self.is_in(step, cap.zones.as_deref())
+                || people == 0
+                || self.people_in(unit, c) + people <= cap.people_at(place)
+        })
+    }
+
+    /// Equipment and room are there, so that people alone could be missing.
+    pub fn has_all_but_people(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+        match what {
+            What::Step(step) => self.has_equipment(unit, step) && self.has_room(unit, step, place),
+            What::Fix(_) => true,
+        }
+    }
+
+    /// Does starting this step close a window that is open on the unit?
+    pub fn closes_window(&self, unit: &Unit, what: What) -> bool {
+        self.line
+            .windows
+            .iter()
+            .enumerate()
+            .any(|(w, window)| what == What::Step(window.closes) && unit.windows[w].opened.is_some())
+    }
+
+    /// Does this step open a window so short that it may have to wait for the next stretch?
+    pub fn may_wait_for_stretch(&self, what: What) -> bool {
+        let longest = self
+            .line
+            .calendar
+            .iter()
+            .flat_map(|c| c.week.iter().map(taktwright::line::WeekShift::longest_stretch))
+            .max();
+        self.line
+            .windows
+            .iter()
+            .any(|w| what == What::Step(w.opens) && longest.is_some_and(|longest| w.limit < longest))
+    }
+
+    /// The units in the places that a crew serves, with where they stand.
+    pub fn served_by(&self, gang: (CrewId, u16)) -> Vec<(u64, PlaceId, u16)> {
+        let mut served = Vec::new();
+        for place in &self.line.crews[gang.0.index()].places {
+            for (bay, unit) in self.places[place.index()].bays.iter().enumerate() {
+                if let (Some(unit), true) = (unit, self.gang_at(*place, bay as u16) == Some(gang)) {
+                    served.push((*unit, *place, bay as u16));
+                }
+            }
+        }
+        served
+    }
+
+    /// What could start on a unit in a bay as far as the unit is concerned.
+    pub fn ready_on(&self, number: u64, place: PlaceId) -> Vec<What> {
+        let Some(unit) = self.units.get(&number) else { return Vec::new() };
+        if unit.arrives > self.now {
+            return Vec::new();
+        }
+        let mut ready: Vec<What> = (0..self.line.steps.len())
+            .map(StepId::from_index)
+            .filter(|s| unit.is_ready(self.line, *s, place))
+            .map(What::Step)
+            .collect();
+        if let Some(Asked::Fix(test, _)) = unit.asked {
+            if !unit.is_running(What::Fix(test)) {
+                ready.push(What::Fix(test));
+            }
+        }
+        ready
+    }
+
+    /// Notes the older units whose waiting steps could have used the people taken now.
+    pub fn note_suspects(&mut self, number: u64, step: What, gang: (CrewId, u16), people: u128) {
+        let Some(unit) = self.units.get(&number) else { return };
+        if unit.returning || self.closes_window(unit, step) {
+            return;
+        }
+        let skills = skills_of(self.line, gang.0);
+        let mut found = Vec::new();
+        for (older, place, _) in self.served_by(gang) {
+            let Some(other) = self.units.get(&older) else { continue };
+            if older == number || other.entered >= unit.entered {
+                continue;
+            }
+            for older_step in self.ready_on(older, place) {
+                let needs = self.needs_of(other, older_step);
+                if !needs.is_empty()
+                    && able(&needs, &skills) & people != 0
+                    && !self.may_wait_for_stretch(older_step)
+                    && self.has_all_but_people(other, older_step, place)
+                {
+                    found.push(Suspect { unit: number, step, older, older_step });
+                }
+            }
+        }
+        self.suspects.extend(found);
+    }
+
+    /// At the end of an instant: the suspects whose older step still waits, lacking only people.
+    pub fn judge_suspects(&mut self) {
+        for suspect in std::mem::take(&mut self.suspects) {
+            let Some(older) = self.units.get(&suspect.older) else { continue };
+            let Some((place, _)) = older.bay() else { continue };
+            if self.ready_on(suspect.older, place).contains(&suspect.older_step)
+                && self.has_all_but_people(older, suspect.older_step, place)
+            {
+                let text = format!(
+                    "{} took people that {} of the older unit {} waits for",
+                    self.said(suspect.step),
+                    self.said(suspect.older_step),
+                    suspect.older
+                );
+                self.fault(Some(suspect.unit), Some(place), text);
+            }
+        }
+    }
+
+    pub fn said(&self, what: What) -> String {
+        match what {
+            What::Step(step) => self.line.steps[step.index()].name.clone(),
+            What::Fix(test) => format!("the fix after {}", self.line.tests[test.index()].name),
+        }
+    }
+
+    /// A new shift brings everybody back.
+    pub fn shifts_begin(&mut self) {
+        let index = self.days.shift_at(self.now);
+        let Some(index) = index else { return };
+        if self.totals.shift_of_crews != Some(index) {
+            self.totals.shift_of_crews = Some(index);
+            for gang in self.gangs.iter_mut().flatten() {
+                gang.home = false;
+            }
+        }
+    }
+
+    /// A crew leaves: the count is made, it is late enough, nobody works, nothing is left open.
+    pub fn went_home(&mut self, crew: CrewId, gang: u16) {
+        let who = self.line.crews[crew.index()].name.clone();
+        if usize::from(gang) >= self.gangs[crew.index()].len() {
+            return self.fault(None, None, format!("crew {who} has no gang {gang}"));
+        }
+        match self.days.shift_at(self.now).map(|i| self.days.shifts[i]) {
+            Some(shift) => match shift.home {
+                None => self.fault(None, None, format!("{who} goes home in a shift without a count")),
+                Some((units, not_before)) => {
+                    let made = self.finished_since(shift.start);
+                    if made < u64::from(units) {
+                        self.fault(None, None, format!("{who} goes home after {made} of {units} units"));
+                    }
+                    if self.now < not_before {
+                        self.fault(None, None, format!("{who} goes home before it may"));
+                    }
+                }
+            },
+            None => self.fault(None, None, format!("{who} goes home outside every shift")),
+        }
+        if self.gang((crew, gang)).busy != 0 {
+            self.fault(None, None, format!("{who} goes home while somebody works"));
+        }
+        for (number, place, _) in self.served_by((crew, gang)) {
+            let Some(unit) = self.units.get(&number) else { continue };
+            let open =
+                self.ready_on(number, place).into_iter().find(|what| !self.needs_of(unit, *what).is_empty());
+            if let Some(what) = open {
+                let text = format!("{who} goes home though {} is open", self.said(what));
+                self.fault(Some(number), Some(place), text);
+            }
+        }
+        self.gangs[crew.index()][usize::from(gang)].home = true;
+    }
+
+    /// The count of the shift is made and it is late enough: no new unit enters, nothing is pushed.
+    pub fn is_going_home(&self) -> bool {
+        let shift = self.days.shift_at(self.now).map(|i| self.days.shifts[i]);
+        shift.is_some_and(|shift| {
+            shift.home.is_some_and(|(units, not_before)| {
+                self.now >= not_before && self.finished_since(shift.start) >= u64::from(units)
+            })
+        })
+    }
+
+    /// Units finished after `start`.
+    fn finished_since(&self, start: Time) -> u64 {
+        self.totals.finishes.iter().rev().take_while(|t| **t >= start).count() as u64
+    }
+}

@@ -1,0 +1,239 @@
+//! Pushes: all at once, not before the signal, bays in rotation, holes in their places.
+
+use super::Follower;
+use taktwright::line::{MoveRule, PlaceId, SegmentId};
+use taktwright::units::Time;
+
+/// What the follower keeps of a pushed segment.
+#[derive(Default)]
+pub struct SegmentNow {
+    push: Option<PushNow>,
+    /// When the moves of the last push end.
+    pub ends: Time,
+    pub pushes: u64,
+    pub on_time: u64,
+    pub delay: Time,
+}
+
+/// A push while its instant lasts.
+struct PushNow {
+    /// The bay that each place leaves, and who stood in it.
+    fronts: Vec<(u16, Option<u64>)>,
+    /// Sentences about places that were not ready, by their position in the segment.
+    unready: Vec<(usize, Option<u64>, String)>,
+    left: Vec<usize>,
+    entered: Vec<usize>,
+    returned: Option<usize>,
+    /// Somebody stood before the segment, and returning units before its places, as the push began.
+    waiting: Option<u64>,
+    waiting_returns: Vec<(usize, u64)>,
+}
+
+impl Follower<'_> {
+    fn places_of(&self, segment: SegmentId) -> (usize, usize) {
+        let segment = &self.line.segments[segment.index()];
+        (segment.first.index(), segment.last.index())
+    }
+
+    /// Net time of the next signal; the start of the run counts as the end of a push.
+    fn signal(&self, segment: SegmentId) -> Option<Time> {
+        let now = &self.segments[segment.index()];
+        match self.line.segments[segment.index()].rule {
+            MoveRule::PushedEvery { every, index } => Some(self.days.net(now.ends) + every - index),
+            MoveRule::PushedWhenReady { .. } | MoveRule::WhenReady { .. } => None,
+        }
+    }
+
+    /// A segment was pushed; its single moves follow within the instant.
+    pub fn pushed(&mut self, segment: SegmentId) {
+        self.close_push(segment);
+        let rule = self.line.segments[segment.index()].rule;
+        let (first, last) = self.places_of(segment);
+        let name = self.line.segments[segment.index()].name.clone();
+        if !rule.is_pushed() {
+            return self.fault(None, None, format!("segment {name} is pushed and moves when ready"));
+        }
+        if self.now < self.segments[segment.index()].ends {
+            self.fault(None, None, format!("segment {name} is pushed while its last push still moves"));
+        }
+        let signal = self.signal(segment);
+        if let Some(signal) = signal.filter(|s| self.net < *s) {
+            let early = signal - self.net;
+            self.fault(None, None, format!("segment {name} is pushed {early} before its signal"));
+        }
+        let mut push = PushNow {
+            fronts: Vec::new(),
+            unready: Vec::new(),
+            left: Vec::new(),
+            entered: Vec::new(),
+            returned: None,
+            waiting: self.places[first].slots.front().copied(),
+            waiting_returns: Vec::new(),
+        };
+        for p in first..=last {
+            let place = PlaceId::from_index(p);
+            let now = &self.places[p];
+            let bay = now.rotation.front().copied().unwrap_or(0);
+            let unit = now.bays[usize::from(bay)];
+            push.fronts.push((bay, unit));
+            if let Some(number) = unit {
+                let text = match &self.units[&number] {
+                    unit if unit.arrives > self.now => Some("is pushed on before it has arrived"),
+                    unit if !unit.is_done_at(self.line, place) => {
+                        Some("is not done when its segment is pushed")
+                    }
+                    _ => None,
+                };
+                push.unready.extend(text.map(|text| (p - first, unit, text.to_string())));
+            }
+            let returns = now.outside.iter().filter(|u| {
+                let unit = &self.units[*u];
+                unit.on_line.is_some() && unit.entered < self.now && self.line.places[p].returns_first
+            });
+            push.waiting_returns.extend(returns.map(|u| (p - first, *u)).next());
+        }
+        let now = &mut self.segments[segment.index()];
+        now.pushes += 1;
+        match (rule, signal) {
+            (MoveRule::PushedEvery { .. }, Some(signal)) => {
+                now.on_time += u64::from(self.net == signal);
+                now.delay += self.net - signal;
+            }
+            (MoveRule::PushedWhenReady { .. }, _) => now.on_time += 1,
+            (MoveRule::PushedEvery { .. }, None) | (MoveRule::WhenReady { .. }, _) => {}
+        }
+        now.ends = self.now + rule.index();
+        now.push = Some(push);
+    }
+
+    /// A unit leaves a bay of a pushed segment along the line: only at a push, only the one whose
+    /// turn it is.
+    pub fn check_push_exit(&mut self, (place, bay): (PlaceId, u16), wrong: &mut Vec<String>) {
+        let Some((segment, position)) = self.pushed_position(place) else { return };
+        match &mut self.segments[segment.index()].push {
+            None => wrong.push("leaves its place without a push".to_string()),
+            Some(push) => {
+                if push.fronts[position].0 != bay {
+                    wrong.push(format!(
+                        "leaves bay {bay}, and bay {} has the unit that is there longest",
+                        push.fronts[position].0
+                    ));
+                }
+                push.left.push(position);
+            }
+        }
+    }
+
+    /// A unit enters a bay of a pushed segment: only at a push, only the bay that was left.
+    pub fn check_push_entry(
+        &mut self,
+        (place, bay): (PlaceId, u16),
+        returning: bool,
+        wrong: &mut Vec<String>,
+    ) {
+        let Some((segment, position)) = self.pushed_position(place) else { return };
+        match &mut self.segments[segment.index()].push {
+            None => wrong.push("enters its place without a push".to_string()),
+            Some(push) => {
+                if push.fronts[position].0 != bay {
+                    wrong.push(format!(
+                        "enters bay {bay}, and the push leaves bay {}",
+                        push.fronts[position].0
+                    ));
+                }
+                push.entered.push(position);
+                if returning {
+                    push.returned = push.returned.max(Some(position));
+                }
+            }
+        }
+    }
+
+    fn pushed_position(&self, place: PlaceId) -> Option<(SegmentId, usize)> {
+        let segment = self.line.places[place.index()].segment.filter(|_| self.is_pushed(place))?;
+        Some((segment, place.index() - self.line.segments[segment.index()].first.index()))
+    }
+
+    /// The instant of a push is over: everybody from the place that a returning unit took onwards
+    /// has moved, nobody before it.
+    fn close_push(&mut self, segment: SegmentId) {
+        let Some(push) = self.segments[segment.index()].push.take() else { return };
+        let (first, last) = self.places_of(segment);
+        let from = push.returned.unwrap_or(0);
+        for (position, unit, text) in &push.unready {
+            if *position >= from {
+                self.fault(*unit, Some(PlaceId::from_index(first + position)), text);
+            }
+        }
+        for position in 0..=last - first {
+            let (place, (_, unit)) = (PlaceId::from_index(first + position), push.fronts[position]);
+            let moved = push.left.contains(&position);
+            if position >= from && unit.is_some() && !moved {
+                self.fault(unit, Some(place), "stays though its segment was pushed");
+            }
+            if position < from && (moved || push.entered.contains(&position)) {
+                self.fault(unit, Some(place), "moves though a returning unit took the place ahead");
+            }
+        }
+        for (position, unit) in &push.waiting_returns {
+            if *position >= from && !push.entered.contains(position) {
+                let place = PlaceId::from_index(first + position);
+                self.fault(Some(*unit), Some(place), "returns and was passed over by a push");
+            }
+        }
+        let entrance_empty = from == 0 && !push.entered.contains(&0);
+        if let (true, Some(waiting)) = (entrance_empty, push.waiting) {
+            let place = PlaceId::from_index(first);
+            self.fault(Some(waiting), Some(place), "stands in a slot while a hole enters");
+        }
+        for place in &mut self.places[first + from..=last] {
+            if let Some(bay) = place.rotation.pop_front() {
+                place.rotation.push_back(bay);
+            }
+        }
+    }
+
+    /// Ends the pushes of the instant; a segment that is ready and has its signal must have gone.
+    pub fn judge_pushes(&mut self) {
+        for s in 0..self.line.segments.len() {
+            self.close_push(SegmentId::from_index(s));
+        }
+        if !self.days.attended(self.now) || self.is_going_home() {
+            return;
+        }
+        for s in 0..self.line.segments.len() {
+            let segment = SegmentId::from_index(s);
+            if self.line.segments[s].rule.is_pushed() && self.should_go(segment) {
+                let name = self.line.segments[s].name.clone();
+                self.fault(None, None, format!("segment {name} is ready and is not pushed"));
+            }
+        }
+    }
+
+    fn should_go(&self, segment: SegmentId) -> bool {
+        let (first, last) = self.places_of(segment);
+        let now = &self.segments[segment.index()];
+        if now.ends > self.now || self.signal(segment).is_some_and(|signal| signal > self.net) {
+            return false;
+        }
+        let front = |p: usize| {
+            let bay = self.places[p].rotation.front().copied().unwrap_or(0);
+            self.places[p].bays[usize::from(bay)]
+        };
+        let ready = (first..=last).all(|p| {
+            front(p).is_none_or(|u| {
+                let unit = &self.units[&u];
+                unit.arrives <= self.now && unit.is_done_at(self.line, PlaceId::from_index(p))
+            })
+        });
+        let out = match (front(last), self.next_on_line(PlaceId::from_index(last))) {
+            (Some(_), Some(next)) => self.has_place_for_new(next),
+            (None, _) | (_, None) => true,
+        };
+        let entrance = &self.places[first];
+        let enters = !entrance.slots.is_empty()
+            || !entrance.outside.is_empty()
+            || (first == 0 && self.line.release == taktwright::line::Release::Saturated);
+        ready && out && (enters || (first..=last).any(|p| front(p).is_some()))
+    }
+}

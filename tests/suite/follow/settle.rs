@@ -1,0 +1,89 @@
+//! The end of an instant: whatever could have been done then must have been done.
+
+use super::Follower;
+use super::people::{able, can_fill, skills_of};
+use super::unit::What;
+use taktwright::line::{CrewId, PlaceId};
+
+impl Follower<'_> {
+    /// Called before time passes on from an instant.
+    pub fn settle(&mut self) {
+        self.judge_pushes();
+        self.judge_suspects();
+        self.judge_consequences();
+        self.judge_moves();
+        self.judge_waiting_work();
+        self.judge_states();
+    }
+
+    /// Work that could start and does not.
+    fn judge_waiting_work(&mut self) {
+        let mut left = Vec::new();
+        for (p, now) in self.places.iter().enumerate() {
+            let place = PlaceId::from_index(p);
+            for (bay, number) in now.bays.iter().enumerate() {
+                let Some(number) = number else { continue };
+                for what in self.ready_on(*number, place) {
+                    if self.could_start(*number, what, place, bay as u16) {
+                        left.push((*number, place, format!("{} could start and does not", self.said(what))));
+                    }
+                }
+            }
+        }
+        for (number, place, text) in left {
+            self.fault(Some(number), Some(place), text);
+        }
+    }
+
+    fn runs_at_any_time(&self, what: What) -> bool {
+        match what {
+            What::Fix(_) => false,
+            What::Step(step) => self.line.steps[step.index()].hold().is_some_and(|hold| !hold.attended),
+        }
+    }
+
+    /// People, equipment and room are free, no older unit has a claim on those people, somebody is
+    /// there.
+    fn could_start(&self, number: u64, what: What, place: PlaceId, bay: u16) -> bool {
+        let Some(unit) = self.units.get(&number) else { return false };
+        if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
+            return false;
+        }
+        if self.may_wait_for_stretch(what) || !self.has_all_but_people(unit, what, place) {
+            return false;
+        }
+        let needs = self.needs_of(unit, what);
+        let Some(gang) = self.gang_at(place, bay) else { return needs.is_empty() };
+        if self.gang(gang).home {
+            return needs.is_empty() && self.runs_at_any_time(what);
+        }
+        if needs.is_empty() {
+            return true;
+        }
+        let free = self.everybody(gang.0) & !self.gang(gang).busy & !self.claims_before(number, what, gang);
+        can_fill(&needs, &skills_of(self.line, gang.0), free)
+    }
+
+    /// The people that waiting work of units before this one could use, where it lacks only people.
+    fn claims_before(&self, number: u64, what: What, gang: (CrewId, u16)) -> u128 {
+        let own = &self.units[&number];
+        let skills = skills_of(self.line, gang.0);
+        let mut claimed = 0;
+        for (other, place, _) in self.served_by(gang) {
+            if other == number {
+                continue;
+            }
+            let unit = &self.units[&other];
+            for waiting in self.ready_on(other, place) {
+                let ahead = unit.entered <= own.entered
+                    || (unit.returning && !own.returning)
+                    || (self.closes_window(unit, waiting) && !self.closes_window(own, what));
+                let needs = self.needs_of(unit, waiting);
+                if ahead && self.has_all_but_people(unit, waiting, place) {
+                    claimed |= able(&needs, &skills);
+                }
+            }
+        }
+        claimed
+    }
+}

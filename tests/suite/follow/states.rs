@@ -1,0 +1,87 @@
+//! What state a bay must be in, worked out from what stands and runs there.
+
+use super::Follower;
+use super::unit::{Unit, What};
+use taktwright::line::PlaceId;
+use taktwright::simulate::BayState;
+
+impl Follower<'_> {
+    /// At the end of an attended instant every bay is in a state that fits.
+    pub fn judge_states(&mut self) {
+        if !self.days.attended(self.now) {
+            return;
+        }
+        let mut wrong = Vec::new();
+        for (p, now) in self.places.iter().enumerate() {
+            let place = PlaceId::from_index(p);
+            for (bay, unit) in now.bays.iter().enumerate() {
+                let (state, fits) = (now.states[bay], self.states_of(place, bay as u16, *unit));
+                if !fits.contains(&state) {
+                    let wanted: Vec<&str> = fits.iter().map(|s| s.words()).collect();
+                    let text =
+                        format!("bay {bay} is called {} and is {}", state.words(), wanted.join(" or "));
+                    wrong.push((*unit, place, text));
+                }
+            }
+        }
+        for (unit, place, text) in wrong {
+            self.fault(unit, Some(place), text);
+        }
+    }
+
+    fn states_of(&self, place: PlaceId, bay: u16, unit: Option<u64>) -> Vec<BayState> {
+        let pushed = self.is_pushed(place);
+        let home = self.gang_at(place, bay).is_some_and(|gang| self.gang(gang).home);
+        let Some(unit) = unit.and_then(|u| self.units.get(&u).map(|unit| (u, unit))) else {
+            return match (home, pushed) {
+                (true, _) => vec![BayState::OffShift],
+                (false, true) => vec![BayState::Starved, BayState::WaitingForSignal],
+                (false, false) => vec![BayState::Starved],
+            };
+        };
+        let (number, unit) = unit;
+        let working = unit.running.iter().any(|r| self.is_attended_work(r.what));
+        if !unit.running.is_empty() && !working {
+            return vec![BayState::Holding];
+        }
+        if home {
+            return vec![BayState::OffShift];
+        }
+        if unit.arrives > self.now {
+            return vec![BayState::Moving];
+        }
+        if working {
+            return vec![BayState::Working];
+        }
+        if unit.is_done_at(self.line, place) || unit.asked == Some(super::unit::Asked::Leave) {
+            return match pushed {
+                true => vec![BayState::Blocked, BayState::WaitingForSignal],
+                false => vec![BayState::Blocked],
+            };
+        }
+        self.lacking(number, unit, place)
+    }
+
+    /// What the work left on a unit waits for.
+    fn lacking(&self, number: u64, unit: &Unit, place: PlaceId) -> Vec<BayState> {
+        let ready = self.ready_on(number, place);
+        if ready.is_empty() {
+            return vec![BayState::WaitingForStep];
+        }
+        let mut fits: Vec<BayState> =
+            ready.iter().map(|what| self.first_missing(unit, *what, place)).collect();
+        if ready.iter().any(|what| self.may_wait_for_stretch(*what)) {
+            fits.extend([BayState::WaitingForStep, BayState::ShortOfPeople]);
+        }
+        fits
+    }
+
+    /// Equipment, room, people: the first that is missing.
+    fn first_missing(&self, unit: &Unit, what: What, place: PlaceId) -> BayState {
+        match what {
+            What::Step(step) if !self.has_equipment(unit, step) => BayState::ShortOfEquipment,
+            What::Step(step) if !self.has_room(unit, step, place) => BayState::ShortOfRoom,
+            What::Step(_) | What::Fix(_) => BayState::ShortOfPeople,
+        }
+    }
+}

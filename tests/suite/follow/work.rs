@@ -1,0 +1,357 @@
+//! Steps and fixes: when they may start, who may do them, when they must end.
+
+use super::Follower;
+use super::people::{can_fill, skills_of};
+use super::unit::{Asked, HoldNow, Running, What};
+use taktwright::line::{CrewId, Dist, OutcomeKind, PlaceId, Shape, StepId, TestId};
+use taktwright::simulate::Spot;
+use taktwright::units::Time;
+
+/// What the event says of the work that starts.
+#[derive(Clone, Copy, Debug)]
+pub struct Stated {
+    pub place: PlaceId,
+    pub bay: u16,
+    pub crew: Option<(CrewId, u16)>,
+    pub people: u128,
+    pub length: Time,
+    pub ends: Time,
+}
+
+/// Least and greatest value of a distribution times a factor, in microseconds.
+fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
+    let (low, high) = match &dist.shape {
+        Shape::Constant { value } => (*value, *value),
+        Shape::Triangular { low, high, .. }
+        | Shape::Pert { low, high, .. }
+        | Shape::Uniform { low, high } => (*low, *high),
+        Shape::Normal { .. }
+        | Shape::Lognormal { .. }
+        | Shape::Gamma { .. }
+        | Shape::Erlang { .. }
+        | Shape::Exponential { .. }
+        | Shape::Weibull { .. } => (0.0, f64::INFINITY),
+        Shape::OneOf { values } => (
+            values.iter().map(|(v, _)| *v).fold(f64::INFINITY, f64::min),
+            values.iter().map(|(v, _)| *v).fold(0.0, f64::max),
+        ),
+        Shape::Observed { values } => (values[0], values[values.len() - 1]),
+    };
+    (low * factor, high * factor)
+}
+
+impl Follower<'_> {
+    /// A step started on a unit.
+    pub fn step_started(&mut self, number: u64, step: StepId, visit: u32, stated: Stated) {
+        let name = self.line.steps[step.index()].name.clone();
+        let place = stated.place;
+        let Some(unit) = self.units.get(&number) else {
+            return self.fault(
+                Some(number),
+                Some(place),
+                format!("{name} starts on a unit that is not there"),
+            );
+        };
+        let line = self.line;
+        let mut wrong: Vec<String> = Vec::new();
+        if unit.bay() != Some((place, stated.bay)) {
+            wrong.push(format!("{name} starts where the unit does not stand"));
+        } else if unit.arrives > self.now {
+            wrong.push(format!("{name} starts before the unit has arrived"));
+        }
+        if unit.place_of(line, step) != place {
+            wrong.push(format!("{name} starts at a place that is not its own"));
+        }
+        if !unit.applies(line, step) {
+            wrong.push(format!("{name} does not apply to the unit"));
+        }
+        if unit.done[step.index()] {
+            wrong.push(format!("{name} starts again though it is done"));
+        }
+        if unit.is_running(What::Step(step)) {
+            wrong.push(format!("{name} starts while it runs"));
+        }
+        if !unit.may_follow(line, step) {
+            wrong.push(format!("{name} starts before a step that it follows is done"));
+        } else if !unit.is_ready(line, step, place) && wrong.is_empty() {
+            wrong.push(format!("{name} starts though the last verdict asks for something else"));
+        }
+        if visit != unit.visits[step.index()] {
+            wrong.push(format!("{name} is called start {visit} and is {}", unit.visits[step.index()]));
+        }
+        self.check_length(number, step, stated, &mut wrong);
+        self.check_equipment_and_room(number, step, place, &mut wrong);
+        for text in wrong {
+            self.fault(Some(number), Some(place), text);
+        }
+        self.follow_holds(number, step);
+        self.judge_window_at_start(number, step);
+        self.begin(number, What::Step(step), stated);
+        let now = self.now;
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.visits[step.index()] += 1;
+            if line.steps[step.index()].hold().is_some() {
+                // Held again (after a fail or a missed window): only the last is followed.
+                unit.holds.retain(|hold| hold.step != step);
+                unit.holds.push(HoldNow { step, started: now, ended: false });
+            }
+            for (k, keep) in line.keeps.iter().enumerate() {
+                unit.kept[k] |= keep.from == step;
+            }
+        }
+        self.open_windows(number, step, false);
+        self.recount(number);
+    }
+
+    /// Length within what the file allows; end by the clock or in attended time.
+    fn check_length(&self, number: u64, step: StepId, stated: Stated, wrong: &mut Vec<String>) {
+        let (line, unit) = (self.line, &self.units[&number]);
+        let what = &line.steps[step.index()];
+        let own = &what.times[unit.model.index()];
+        let window = unit.again[step.index()].map(|(_, w)| &line.windows[w]);
+        let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
+        let (mut low, mut high) = match redo_time {
+            Some(dist) => bounds(dist, 1.0),
+            None => bounds(&own.dist, own.factor),
+        };
+        if let Some(hold) = what.hold() {
+            low = low.max(hold.minimum.0 as f64);
+            high = high.max(hold.minimum.0 as f64);
+            if stated.length < hold.minimum {
+                wrong.push(format!(
+                    "hold {} is {} shorter than its minimum",
+                    what.name,
+                    hold.minimum - stated.length
+                ));
+            }
+        }
+        self.check_bounds(&what.name, stated.length, (low, high), wrong);
+        let runs_on = what.hold().is_some_and(|hold| !hold.attended);
+        self.check_end(&what.name, stated, runs_on, wrong);
+    }
+
+    fn check_bounds(&self, name: &str, length: Time, (low, high): (f64, f64), wrong: &mut Vec<String>) {
+        let length = length.0 as f64;
+        if length < low.round_ties_even() || length > high.round_ties_even() {
+            wrong.push(format!("{name} lasts {length} us, outside {low} to {high}"));
+        }
+    }
+
+    fn check_end(&self, name: &str, stated: Stated, runs_on: bool, wrong: &mut Vec<String>) {
+        let ends = match runs_on {
+            true => self.now + stated.length,
+            false => self.days.end_of_work(self.now, stated.length),
+        };
+        if ends != stated.ends {
+            let text = super::clock_text(stated.ends);
+            wrong.push(format!("{name} is to end at {text} and ends at {}", super::clock_text(ends)));
+        }
+        if !runs_on && !self.days.attended(self.now) {
+            wrong.push(format!("{name} starts outside attended time"));
+        }
+    }
+
+    fn check_equipment_and_room(&self, number: u64, step: StepId, place: PlaceId, wrong: &mut Vec<String>) {
+        let unit = &self.units[&number];
+        let name = &self.line.steps[step.index()].name;
+        if !self.has_equipment(unit, step) {
+            wrong.push(format!("{name} takes equipment that is not free"));
+        }
+        if !self.has_room(unit, step, place) {
+            wrong.push(format!("{name} brings too many people into a zone"));
+        }
+    }
+
+    /// A fix of a failed unit started.
+    pub fn fix_started(&mut self, number: u64, test: TestId, stated: Stated) {
+        let name = format!("the fix after {}", self.line.tests[test.index()].name);
+        let Some(unit) = self.units.get(&number) else {
+            return self.fault(
+                Some(number),
+                Some(stated.place),
+                format!("{name} starts on a unit that is not there"),
+            );
+        };
+        let mut wrong = Vec::new();
+        if unit.bay() != Some((stated.place, stated.bay)) {
+            wrong.push(format!("{name} starts where the unit does not stand"));
+        } else if unit.arrives > self.now {
+            wrong.push(format!("{name} starts before the unit has arrived"));
+        }
+        match unit.asked {
+            Some(Asked::Fix(asked, index)) if asked == test && !unit.is_running(What::Fix(test)) => {
+                let outcome = &self.line.tests[test.index()].outcomes[index].kind;
+                if let OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } = outcome {
+                    self.check_bounds(&name, stated.length, bounds(time, 1.0), &mut wrong);
+                }
+                self.check_end(&name, stated, false, &mut wrong);
+            }
+            Some(_) | None => wrong.push(format!("{name} starts though no verdict asks for it")),
+        }
+        for text in wrong {
+            self.fault(Some(number), Some(stated.place), text);
+        }
+        self.begin(number, What::Fix(test), stated);
+    }
+
+    /// People and bookkeeping of whatever starts.
+    fn begin(&mut self, number: u64, what: What, stated: Stated) {
+        let name = self.said(what);
+        let needs = self.needs_of(&self.units[&number], what);
+        let wanted: u32 = needs.iter().map(|n| n.count).sum();
+        let mut wrong = Vec::new();
+        if stated.people.count_ones() != wanted {
+            wrong.push(format!("{name} takes {} people and needs {wanted}", stated.people.count_ones()));
+        }
+        if wanted > 0 && stated.crew != self.gang_at(stated.place, stated.bay) {
+            wrong.push(format!("{name} is done by a crew that is not its place's"));
+        }
+        match stated.crew.filter(|_| stated.people != 0) {
+            Some((crew, gang)) if usize::from(gang) < self.gangs[crew.index()].len() => {
+                let everybody = self.everybody(crew);
+                if stated.people & !everybody != 0 {
+                    wrong.push(format!("{name} takes people that are not in the crew"));
+                }
+                let now = self.gang((crew, gang));
+                if now.busy & stated.people != 0 {
+                    wrong.push(format!("{name} takes a person who is at work on another step"));
+                }
+                if now.home {
+                    wrong.push(format!("{name} starts after its crew went home"));
+                }
+                if !can_fill(&needs, &skills_of(self.line, crew), stated.people & everybody) {
+                    wrong.push(format!("{name} is done by people without the skill"));
+                }
+                self.note_suspects(number, what, (crew, gang), stated.people);
+                self.gangs[crew.index()][usize::from(gang)].busy |= stated.people;
+            }
+            Some(_) => wrong.push(format!("{name} is done by a crew that does not exist")),
+            None => {}
+        }
+        for text in wrong {
+            self.fault(Some(number), Some(stated.place), text);
+        }
+        let started = self.now;
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.done_at = None;
+            let Stated { crew, people, length, ends, .. } = stated;
+            unit.running.push(Running { what, started, ends, length, crew, people });
+        }
+    }
+
+    /// Takes the running piece of work off the unit and lets its people go.
+    fn end(&mut self, number: u64, what: What, place: PlaceId, bay: u16) -> Option<Running> {
+        let name = self.said(what);
+        let now = self.now;
+        let Some(unit) = self.units.get_mut(&number) else {
+            self.fault(Some(number), Some(place), format!("{name} ends on a unit that is not there"));
+            return None;
+        };
+        let stands = unit.spot == Spot::Bay(place, bay);
+        let found = unit.running.iter().position(|r| r.what == what).map(|i| unit.running.remove(i));
+        if !stands {
+            self.fault(Some(number), Some(place), format!("{name} ends where the unit does not stand"));
+        }
+        let Some(run) = found else {
+            self.fault(Some(number), Some(place), format!("{name} ends and did not run"));
+            return None;
+        };
+        if now != run.ends {
+            let text = format!("{name} ends {} us after its time", now.0 - run.ends.0);
+            self.fault(Some(number), Some(place), text);
+        }
+        if let Some((crew, gang)) = run.crew {
+            if let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang)) {
+                gang.busy &= !run.people;
+            }
+        }
+        Some(run)
+    }
+
+    /// A step ended.
+    pub fn step_ended(&mut self, number: u64, step: StepId, place: PlaceId, bay: u16) {
+        let Some(run) = self.end(number, What::Step(step), place, bay) else { return };
+        let (line, now) = (self.line, self.now);
+        let what = &line.steps[step.index()];
+        if let Some(hold) = what.hold() {
+            let lasted = now - run.started;
+            if lasted < hold.minimum || lasted < run.length {
+                let text = format!("hold {} ends {} short", what.name, hold.minimum.max(run.length) - lasted);
+                self.fault(Some(number), Some(place), text);
+            }
+            self.totals.hold_ended(line, step);
+        }
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.done[step.index()] = true;
+            unit.again[step.index()] = None;
+            for hold in unit.holds.iter_mut().filter(|h| h.step == step) {
+                hold.ended = true;
+            }
+            for (k, keep) in line.keeps.iter().enumerate() {
+                unit.kept[k] &= keep.to != step;
+            }
+        }
+        self.recount(number);
+        self.open_windows(number, step, true);
+        self.judge_window_at_end(number, step);
+        self.note_done(number, place);
+    }
+
+    /// A fix ended: in place the test comes again; in the repair bay the route goes on.
+    pub fn fix_ended(&mut self, number: u64, test: TestId, place: PlaceId, bay: u16) {
+        if self.end(number, What::Fix(test), place, bay).is_none() {
+            return;
+        }
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.asked = None;
+            unit.mend = None;
+        }
+        self.note_done(number, place);
+    }
+
+    /// Notes when the last thing to do at its place was done.
+    pub fn note_done(&mut self, number: u64, place: PlaceId) {
+        let (line, now) = (self.line, self.now);
+        if let Some(unit) = self.units.get_mut(&number) {
+            if unit.asked == Some(Asked::Leave) {
+                return;
+            }
+            let done = unit.bay().is_some_and(|(p, _)| p == place) && unit.is_done_at(line, place);
+            unit.done_at = match (done, unit.done_at) {
+                (true, Some(since)) => Some(since),
+                (true, None) => Some(now.max(unit.arrives)),
+                (false, _) => None,
+            };
+        }
+    }
+
+    /// The first start of a step that follows a hold ends what the audit of that hold measures.
+    fn follow_holds(&mut self, number: u64, step: StepId) {
+        let (line, now) = (self.line, self.now);
+        let Some(unit) = self.units.get_mut(&number) else { return };
+        let mut audited = Vec::new();
+        unit.holds.retain(|hold| {
+            let follows = line.steps[step.index()].after.contains(&hold.step);
+            if follows {
+                audited.push((hold.step, now - hold.started, hold.ended));
+            }
+            !follows
+        });
+        for (hold, lasted, ended) in audited {
+            self.audit(number, hold, lasted, ended);
+        }
+    }
+
+    /// A hold is over for good: the next step starts or the unit moves.
+    pub fn audit(&mut self, number: u64, step: StepId, lasted: Time, ended: bool) {
+        let line = self.line;
+        let what = &line.steps[step.index()];
+        if let Some(hold) = what.hold() {
+            if lasted < hold.minimum || !ended {
+                let text = format!("hold {} is cut short after {lasted}", what.name);
+                self.fault(Some(number), Some(what.place), text);
+            }
+            self.totals.hold_followed(line, step, lasted);
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! What a random line may hold; each seed switches some of it off altogether.
+
+use super::dice::Dice;
+
+macro_rules! features {
+    ($($name:ident $percent:literal $words:literal;)+) => {
+        /// One thing that a line may hold.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+        pub enum Feature { $($name,)+ }
+
+        impl Feature {
+            pub const ALL: &'static [Feature] = &[$(Feature::$name,)+];
+
+            pub fn words(self) -> &'static str {
+                match self { $(Feature::$name => $words,)+ }
+            }
+
+            /// In how many of a hundred seeds it is allowed at all.
+            fn percent(self) -> u32 {
+                match self { $(Feature::$name => $percent,)+ }
+            }
+        }
+    };
+}
+
+features! {
+    Calendar 60 "calendar";
+    Breaks 60 "breaks";
+    SecondShift 40 "second shift";
+    Closed 20 "closed day";
+    HomeAfter 35 "home after";
+    Models 60 "models";
+    ModelTimes 50 "times by model";
+    ModelPeople 40 "people by model";
+    ModelOnly 50 "steps of some models";
+    Options 40 "options";
+    Spacing 50 "spacing";
+    Levelled 20 "levelled";
+    Pattern 20 "pattern";
+    Batches 20 "batches";
+    ByTakt 25 "release by takt";
+    Every 35 "release every";
+    OnTheClock 40 "on the clock";
+    Full 30 "start full";
+    Bays 55 "bays";
+    Slots 55 "slots";
+    Racks 45 "racks";
+    Team 40 "shared crew";
+    PerBay 45 "crew per bay";
+    Skills 50 "skills";
+    Zones 45 "zones";
+    Limits 50 "limits";
+    Equipment 45 "equipment";
+    Keep 40 "keep";
+    Holds 60 "holds";
+    HoldDraws 50 "hold draws";
+    AttendedHolds 40 "attended holds";
+    Windows 40 "windows";
+    Draws 75 "draws";
+    Parallel 60 "parallel steps";
+    Nobody 30 "steps without people";
+    Moving 35 "moving";
+    PushedReady 35 "pushed when ready";
+    PushedEvery 35 "pushed every";
+    Index 60 "index";
+    Tests 65 "tests";
+    Fixed 60 "fixed in place";
+    Back 55 "back to";
+    Repair 50 "repair bay";
+    Scrap 40 "scrap";
+    RetestInPlace 40 "retest in place";
+    RetestInQueue 40 "retest in queue";
+    Tries 50 "most tries";
+    InTurn 30 "returns in turn";
+    AfterTest 40 "steps after a test";
+}
+
+/// The features allowed, and those that really came to be used.
+pub struct Features {
+    allowed: Vec<Feature>,
+    pub used: Vec<Feature>,
+}
+
+impl Features {
+    pub fn draw(dice: &mut Dice) -> Features {
+        let allowed = Feature::ALL.iter().copied().filter(|f| dice.chance(f.percent())).collect();
+        Features { allowed, used: Vec::new() }
+    }
+
+    pub fn allows(&self, feature: Feature) -> bool {
+        self.allowed.contains(&feature)
+    }
+
+    pub fn note(&mut self, feature: Feature) {
+        if !self.used.contains(&feature) {
+            self.used.push(feature);
+        }
+    }
+}

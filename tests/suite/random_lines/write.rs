@@ -1,0 +1,762 @@
+//! From a seed to the text of a small line that should be legal by construction.
+
+use super::dice::Dice;
+use super::features::{Feature, Features};
+use taktwright::simulate::{Horizon, Settings, WarmUp};
+use taktwright::units::Time;
+
+/// A text, its settings, what it holds.
+pub struct RandomLine {
+    pub seed: u64,
+    pub text: String,
+    pub settings: Settings,
+    pub used: Vec<Feature>,
+}
+
+struct PlaceText {
+    name: String,
+    is_rack: bool,
+    bays: u32,
+    slots: u32,
+    crew: Crew,
+    in_turn: bool,
+}
+
+#[derive(Clone, Copy)]
+struct Crew {
+    fit: u32,
+    plu: u32,
+    per_bay: bool,
+    /// Shared with the station before.
+    team: Option<u32>,
+}
+
+struct StepText {
+    name: String,
+    place: usize,
+    /// Longest possible time in tenths of a minute, where there is one.
+    tenths: u32,
+    in_test: bool,
+    /// Taken by a window, a keep or a test: not to be redone by a route.
+    bound: bool,
+    for_all: bool,
+    people: bool,
+}
+
+struct Writer {
+    dice: Dice,
+    features: Features,
+    places: Vec<PlaceText>,
+    /// Pushed stretch, if any: first, last.
+    pushed: Option<(usize, usize)>,
+    steps: Vec<StepText>,
+    models: Vec<&'static str>,
+    step_text: String,
+    test_text: String,
+    fit_wanted: u32,
+    plu_wanted: u32,
+    zone_caps: Vec<u32>,
+    limit: Option<u32>,
+    has_repair: bool,
+    shift_units: u32,
+}
+
+/// Tenths of a minute as the file writes them.
+fn minutes(tenths: u32) -> String {
+    match tenths % 10 {
+        0 => format!("{} min", tenths / 10),
+        rest => format!("{}.{rest} min", tenths / 10),
+    }
+}
+
+/// The line of a seed.
+pub fn line_for(seed: u64) -> RandomLine {
+    let mut dice = Dice::new(seed);
+    let features = Features::draw(&mut dice);
+    let mut writer = Writer {
+        dice,
+        features,
+        places: Vec::new(),
+        pushed: None,
+        steps: Vec::new(),
+        models: vec!["A"],
+        step_text: String::new(),
+        test_text: String::new(),
+        fit_wanted: 0,
+        plu_wanted: 0,
+        zone_caps: Vec::new(),
+        limit: None,
+        has_repair: false,
+        shift_units: 0,
+    };
+    let text = writer.write(seed);
+    let settings = writer.settings(seed);
+    RandomLine { seed, text, settings, used: writer.features.used }
+}
+
+impl Writer {
+    /// A feature that this seed allows, in so many of a hundred places where it could stand.
+    fn wants(&mut self, feature: Feature, percent: u32) -> bool {
+        let wanted = self.features.allows(feature) && self.dice.chance(percent);
+        if wanted {
+            self.features.note(feature);
+        }
+        wanted
+    }
+
+    fn write(&mut self, seed: u64) -> String {
+        let mut text = format!("line \"random {seed}\"\n");
+        text.push_str(&self.calendar());
+        text.push_str(&self.models());
+        text.push_str(&self.release());
+        self.lay_out_places();
+        self.lay_out_zones();
+        self.write_steps();
+        self.write_tests();
+        text.push_str(&self.resources());
+        text.push_str(&self.place_texts());
+        text.push_str(&self.step_text);
+        text.push_str(&self.test_text);
+        text
+    }
+
+    fn calendar(&mut self) -> String {
+        if !self.wants(Feature::Calendar, 100) {
+            return String::new();
+        }
+        let mut text = "shift day 06:00 to 14:00 on mon to fri\n".to_string();
+        if self.wants(Feature::Breaks, 100) {
+            text.push_str("  break 08:30 lasting 10 min\n");
+            if self.dice.chance(50) {
+                text.push_str("  meal 11:00 lasting 30 min unpaid\n");
+            }
+            if self.dice.chance(40) {
+                text.push_str("  meeting 8 min clean-up 7 min\n");
+            }
+            if self.dice.chance(30) {
+                text.push_str("  stop 12:40 lasting 3.5 min\n");
+            }
+        }
+        if self.wants(Feature::HomeAfter, 100) {
+            let units = self.dice.from(6, 30);
+            text.push_str(&format!("  home after {units} units"));
+            if self.dice.chance(60) {
+                text.push_str(&format!(", not before {:02}:00", self.dice.from(9, 13)));
+            }
+            text.push('\n');
+        }
+        if self.wants(Feature::SecondShift, 100) {
+            match self.dice.from(0, 2) {
+                0 => text.push_str("shift late 14:00 to 21:00 on mon to thu\n  break 17:00 lasting 15 min\n"),
+                1 => text.push_str("shift night 22:00 to 04:00 on mon to thu\n  meal 01:00 lasting 20 min\n"),
+                _ => text.push_str("shift half 15:00 to 18:30 on tue, thu\n"),
+            }
+        }
+        if self.wants(Feature::Closed, 100) {
+            // 2026-11-30 is a Monday; the start statement is written with the release.
+            text.push_str("closed 2026-12-01\n");
+        }
+        text
+    }
+
+    fn models(&mut self) -> String {
+        if !self.wants(Feature::Models, 100) {
+            return "model A 100 %\n".to_string();
+        }
+        let mut text = match self.dice.from(0, 2) {
+            0 => {
+                self.models = vec!["A", "B"];
+                "model A 70 %\nmodel B 30 %\n".to_string()
+            }
+            1 => {
+                self.models = vec!["A", "B", "C"];
+                "model A 50 %\nmodel B 30 %\nmodel C 20 %\n".to_string()
+            }
+            _ => {
+                self.models = vec!["A", "B"];
+                "model A 55 %\nmodel B 45 %\n".to_string()
+            }
+        };
+        if self.wants(Feature::Levelled, 100) {
+            text.push_str("sequence levelled");
+        } else if self.wants(Feature::Pattern, 100) {
+            text.push_str("sequence pattern A B A\n");
+            return text;
+        } else if self.wants(Feature::Batches, 100) {
+            text.push_str(&format!("sequence batches of {}\n", self.dice.from(2, 4)));
+            return text;
+        } else {
+            text.push_str("sequence random");
+        }
+        if self.wants(Feature::Spacing, 100) {
+            let rare = self.models[self.models.len() - 1];
+            match (self.models.len(), self.dice.from(0, 1)) {
+                (3, 0) => text.push_str(&format!(", no two {rare} adjacent, at most 3 A of any 4")),
+                (3, _) => text.push_str(&format!(", at most 1 {rare} of any 3")),
+                (_, 0) => text.push_str(&format!(", at most 2 {rare} of any 3")),
+                (_, _) => text.push_str(&format!(", no two {rare} adjacent")),
+            }
+        }
+        text.push('\n');
+        text
+    }
+
+    fn release(&mut self) -> String {
+        let full = self.wants(Feature::Full, 100);
+        let calendar = self.features.used.contains(&Feature::Calendar);
+        let closed = self.features.used.contains(&Feature::Closed);
+        let mut text = match (full, closed) {
+            (true, true) => "start full on 2026-11-30\n".to_string(),
+            (false, true) => "start empty on 2026-11-30\n".to_string(),
+            (true, false) => "start full\n".to_string(),
+            (false, false) => String::new(),
+        };
+        let tenths = self.dice.from(40, 160);
+        if self.wants(Feature::ByTakt, 100) {
+            match (calendar, self.dice.chance(50)) {
+                (true, true) => {
+                    text.push_str(&format!("demand {} per day\nrelease by takt\n", self.dice.from(25, 70)));
+                }
+                _ => text.push_str(&format!("takt {}\nrelease by takt\n", minutes(tenths))),
+            }
+        } else if self.wants(Feature::Every, 100) {
+            let clock = if self.wants(Feature::OnTheClock, 100) { " on the clock" } else { "" };
+            match self.dice.from(0, 3) {
+                0 => text.push_str(&format!("release every {}{clock}\n", minutes(tenths))),
+                _ => text.push_str(&format!("release every exponential mean {}{clock}\n", minutes(tenths))),
+            }
+        } else {
+            text.push_str("release saturated\n");
+        }
+        text
+    }
+
+    fn lay_out_places(&mut self) {
+        let count = self.dice.from(2, 6) as usize;
+        let mut team = None;
+        for p in 0..count {
+            let is_rack = p > 0 && self.wants(Feature::Racks, 25);
+            let bays = if self.wants(Feature::Bays, 45) { self.dice.from(2, 3) } else { 1 };
+            let slots = if self.wants(Feature::Slots, 45) { self.dice.from(1, 3) } else { 0 };
+            let size = self.dice.from(1, 3);
+            let plu = if self.features.allows(Feature::Skills) { self.dice.from(0, 1) } else { 0 };
+            let mut crew = Crew { fit: size, plu, per_bay: false, team: None };
+            if !is_rack {
+                let before = self.places.iter().rposition(|p| !p.is_rack);
+                match (team.take(), before) {
+                    (Some(number), Some(before)) if self.wants(Feature::Team, 60) => {
+                        crew = self.places[before].crew;
+                        crew.team = Some(number);
+                        self.places[before].crew.team = Some(number);
+                        if self.dice.chance(30) {
+                            team = Some(number);
+                        }
+                    }
+                    _ => {
+                        crew.per_bay = bays > 1 && self.wants(Feature::PerBay, 60);
+                        if !crew.per_bay {
+                            team = Some(p as u32 + 1);
+                        }
+                    }
+                }
+            }
+            let in_turn = self.wants(Feature::InTurn, 40);
+            let name = format!("{}{}", if is_rack { "H" } else { "S" }, p + 1);
+            self.places.push(PlaceText { name, is_rack, bays, slots, crew, in_turn });
+        }
+        self.lay_out_segments();
+    }
+
+    /// At most one pushed stretch; waiting places only at its entrance and right after it.
+    fn lay_out_segments(&mut self) {
+        let count = self.places.len();
+        if !self.features.allows(Feature::PushedReady) && !self.features.allows(Feature::PushedEvery) {
+            return;
+        }
+        let first = self.dice.from(0, count as u32 - 2) as usize;
+        let first = if self.dice.chance(50) { 0 } else { first };
+        let last = self.dice.from(first as u32 + 1, count as u32 - 1) as usize;
+        self.pushed = Some((first, last));
+        for p in first + 1..=last {
+            self.places[p].slots = 0;
+        }
+        if first > 0 {
+            self.places[first].slots = self.places[first].slots.max(1);
+        }
+        if let Some(next) = self.places.get_mut(last + 1) {
+            next.slots = next.slots.max(1);
+        }
+    }
+
+    fn lay_out_zones(&mut self) {
+        if self.features.allows(Feature::Zones) {
+            self.zone_caps = vec![self.dice.from(1, 3), self.dice.from(2, 3)];
+            if self.features.allows(Feature::Limits) {
+                self.limit = Some(self.dice.from(2, 4));
+            }
+        }
+    }
+
+    /// A time with a mean of `low` to `high` tenths of a minute, and its longest value.
+    fn time(&mut self, low: u32, high: u32, bounded: bool) -> (String, u32) {
+        let mean = self.dice.from(low, high);
+        if !self.wants(Feature::Draws, 80) {
+            return (minutes(mean), mean);
+        }
+        let (less, more) = (mean * 7 / 10, mean * 3 / 2);
+        let plain = |tenths: u32| format!("{}.{}", tenths / 10, tenths % 10);
+        let kinds = if bounded { 4 } else { 11 };
+        match self.dice.from(0, kinds - 1) {
+            0 => (format!("{}/{}/{} min", plain(less), plain(mean), plain(more)), more),
+            1 => (format!("pert {}/{}/{} min", plain(less), plain(mean), plain(more)), more),
+            2 => (format!("{} to {} min", plain(less), plain(more)), more),
+            3 => (format!("one of {} 60 %, {} 40 %", minutes(less), minutes(more)), more),
+            4 => (format!("about {} sd {}", minutes(mean), minutes(mean / 5)), 0),
+            5 => (format!("lognormal mean {} sd {}", minutes(mean), minutes(mean / 3)), 0),
+            6 => (format!("gamma mean {} sd {}", minutes(mean), minutes(mean / 3)), 0),
+            7 => (format!("erlang 3 mean {}", minutes(mean)), 0),
+            8 => (format!("exponential mean {}", minutes(mean)), 0),
+            9 => (format!("weibull shape 1.8 mean {}", minutes(mean)), 0),
+            _ => (minutes(mean), mean),
+        }
+    }
+
+    fn write_steps(&mut self) {
+        for p in 0..self.places.len() {
+            if self.places[p].is_rack {
+                if self.wants(Feature::Holds, 70) {
+                    let after = self.any_before(p);
+                    self.hold(p, &after);
+                }
+                continue;
+            }
+            let first = self.steps.len();
+            for _ in 0..self.dice.from(1, 3) {
+                let after = self.preds(p, first);
+                if self.steps.len() > first && self.wants(Feature::Holds, 25) {
+                    self.hold(p, &after);
+                } else {
+                    self.task(p, &after, true);
+                }
+            }
+            if self.wants(Feature::Windows, 35) {
+                self.window(p, first);
+            }
+        }
+        self.keeps();
+    }
+
+    /// Steps before a new one: the last at its place, or a few, or one further back.
+    fn preds(&mut self, place: usize, first: usize) -> Vec<usize> {
+        let here: Vec<usize> = (first..self.steps.len()).filter(|s| self.steps[*s].place == place).collect();
+        if here.is_empty() {
+            return self.any_before(place);
+        }
+        if self.wants(Feature::Parallel, 50) {
+            let kept: Vec<usize> = here.iter().copied().filter(|_| self.dice.chance(40)).collect();
+            return kept;
+        }
+        vec![here[here.len() - 1]]
+    }
+
+    fn any_before(&mut self, place: usize) -> Vec<usize> {
+        let earlier: Vec<usize> = (0..self.steps.len()).filter(|s| self.steps[*s].place < place).collect();
+        if earlier.is_empty() || self.dice.chance(40) {
+            return Vec::new();
+        }
+        vec![*self.dice.one_of(&earlier)]
+    }
+
+    fn after_text(&self, after: &[usize]) -> String {
+        if after.is_empty() {
+            return String::new();
+        }
+        let names: Vec<&str> = after.iter().map(|s| self.steps[*s].name.as_str()).collect();
+        format!("  after {}", names.join(", "))
+    }
+
+    /// Who does it: at most the crew, at most what `most` allows.
+    fn by(&mut self, place: usize, most: u32) -> (String, u32) {
+        let crew = self.places[place].crew;
+        if crew.plu > 0 && self.wants(Feature::Skills, 45) {
+            return match (self.dice.from(0, 2), most >= 2) {
+                (0, true) => ("1 seal, 1".to_string(), 2),
+                (1, _) => ("1 plu".to_string(), 1),
+                _ => ("1 seal".to_string(), 1),
+            };
+        }
+        let people = self.dice.from(1, (crew.fit + crew.plu).min(most).max(1));
+        (people.to_string(), people)
+    }
+
+    fn task(&mut self, place: usize, after: &[usize], free: bool) -> usize {
+        let name = format!("t{}", self.steps.len() + 1);
+        let (time, longest) = self.time(10, 60, !free);
+        let mut text = format!("task {name}  takes {time}");
+        let mut most = u32::MAX;
+        let zone = self.zone_caps.len();
+        if free && zone > 0 && self.wants(Feature::Zones, 50) {
+            let z = self.dice.from(0, zone as u32 - 1) as usize;
+            most = self.zone_caps[z].min(self.limit.unwrap_or(u32::MAX));
+            text.push_str(&format!("  in z{}", z + 1));
+        }
+        let mut people = false;
+        if !(free && self.wants(Feature::Nobody, 25)) {
+            let (by, count) = self.by(place, most);
+            text.push_str(&format!("  by {by}"));
+            people = true;
+            if self.models.len() > 1 && count > 1 && !by.contains(' ') && self.wants(Feature::ModelPeople, 40)
+            {
+                text.push_str("  for B by 1");
+            }
+        }
+        if free && self.wants(Feature::Equipment, 35) {
+            text.push_str("  with rig");
+        }
+        let mut for_all = true;
+        if self.models.len() > 1 && free {
+            if self.wants(Feature::ModelTimes, 30) {
+                text.push_str("  for B x 1.3");
+            }
+            if self.wants(Feature::ModelOnly, 25) {
+                let only = *self.dice.one_of(&["A", "B"]);
+                // People by model would name a model that the step is not for.
+                if !text.contains("for B") {
+                    text.push_str(&format!("  only {only}"));
+                    for_all = false;
+                }
+            }
+        }
+        if free && self.wants(Feature::Options, 25) {
+            text.push_str("  only with rail");
+            for_all = false;
+        }
+        text.push_str(&self.after_text(after));
+        text.push_str(&format!("  at {}\n", self.places[place].name));
+        self.step_text.push_str(&text);
+        let step = StepText { name, place, tenths: longest, in_test: false, bound: false, for_all, people };
+        self.steps.push(step);
+        self.steps.len() - 1
+    }
+
+    fn hold(&mut self, place: usize, after: &[usize]) -> usize {
+        let name = format!("h{}", self.steps.len() + 1);
+        let least = self.dice.from(50, 400);
+        let mut text = format!("hold {name}  at least {}", minutes(least));
+        let mut longest = least;
+        if self.wants(Feature::HoldDraws, 50) {
+            let (time, most) = self.time(least, least * 6 / 5, true);
+            text.push_str(&format!("  takes {time}"));
+            longest = longest.max(most);
+        }
+        if self.wants(Feature::AttendedHolds, 30) {
+            text.push_str("  attended");
+        } else if self.dice.chance(30) {
+            text.push_str("  through nights");
+        }
+        if self.dice.chance(30) {
+            text.push_str("  safety");
+        }
+        text.push_str(&self.after_text(after));
+        text.push_str(&format!("  at {}\n", self.places[place].name));
+        self.step_text.push_str(&text);
+        let step = StepText {
+            name,
+            place,
+            tenths: longest,
+            in_test: false,
+            bound: false,
+            for_all: true,
+            people: false,
+        };
+        self.steps.push(step);
+        self.steps.len() - 1
+    }
+
+    /// A task, perhaps a hold, a closing task, and the window over them.
+    fn window(&mut self, place: usize, first: usize) {
+        let before = self.preds(place, first);
+        let opens = self.task(place, &before, false);
+        let mut between = vec![opens];
+        if self.dice.chance(50) {
+            between.push(self.hold(place, &[opens]));
+        }
+        let closes = self.task(place, &[between[between.len() - 1]], false);
+        for step in between.iter().chain([&closes]) {
+            self.steps[*step].bound = true;
+        }
+        let least: u32 = between.iter().chain([&closes]).map(|s| self.steps[*s].tenths).sum();
+        let limit = least + self.dice.from(5, 400);
+        let edge = if self.dice.chance(30) { "end" } else { "start" };
+        let from = if self.dice.chance(20) { "start" } else { "end" };
+        let (o, c) = (&self.steps[opens].name, &self.steps[closes].name);
+        let mut text = format!("window {o} {from} to {c} {edge}  within {}, else redo {o}", minutes(limit));
+        if self.dice.chance(40) {
+            text.push_str("  takes 2.5 min by 1");
+        }
+        self.test_text.push_str(&format!("{text}\n"));
+    }
+
+    /// Equipment kept from one task to a later one, here or at the next stations.
+    fn keeps(&mut self) {
+        if !self.wants(Feature::Keep, 80) {
+            return;
+        }
+        let fits = |s: &StepText| s.for_all && !s.bound && s.people;
+        let from: Vec<usize> = (0..self.steps.len()).filter(|s| fits(&self.steps[*s])).collect();
+        if from.len() < 2 {
+            self.features.used.retain(|f| *f != Feature::Keep);
+            return;
+        }
+        let a = self.dice.from(0, from.len() as u32 - 2) as usize;
+        let b = self.dice.from(a as u32 + 1, from.len() as u32 - 1) as usize;
+        let (opens, closes) = (from[a], from[b]);
+        if self.steps[closes].place - self.steps[opens].place > 1 || !self.follows(closes, opens) {
+            self.features.used.retain(|f| *f != Feature::Keep);
+            return;
+        }
+        self.steps[opens].bound = true;
+        self.steps[closes].bound = true;
+        self.test_text
+            .push_str(&format!("keep jig from {} to {}\n", self.steps[opens].name, self.steps[closes].name));
+    }
+
+    /// Does the later step come after the earlier one in the text, directly?
+    fn follows(&self, later: usize, earlier: usize) -> bool {
+        let (own, before) = (&self.steps[later], &self.steps[earlier]);
+        let opening = format!("task {}  ", own.name);
+        let row = self.step_text.lines().find(|row| row.starts_with(&opening)).unwrap_or("");
+        let after = row.split("  ").find(|clause| clause.starts_with("after "));
+        own.place > before.place
+            || after.is_some_and(|clause| clause[6..].split(", ").any(|name| name == before.name))
+    }
+
+    fn write_tests(&mut self) {
+        for p in 0..self.places.len() {
+            if self.places[p].is_rack || !self.wants(Feature::Tests, 45) {
+                continue;
+            }
+            let last = (0..self.steps.len()).rev().find(|s| {
+                let step = &self.steps[*s];
+                step.place == p && !step.bound && step.for_all
+            });
+            let Some(last) = last else { continue };
+            self.steps[last].in_test = true;
+            self.steps[last].bound = true;
+            self.test_at(p, last);
+        }
+    }
+
+    fn test_at(&mut self, place: usize, last: usize) {
+        let name = format!("q{}", place + 1);
+        let mut text = format!("test {name}  of {}  at {}", self.steps[last].name, self.places[place].name);
+        let (first, again) = (self.dice.from(60, 95), self.dice.from(70, 100));
+        text.push_str(&format!("  passes {first} %, again {again} %"));
+        let mut outcomes = Vec::new();
+        if self.wants(Feature::Fixed, 60) {
+            let (time, _) = self.time(20, 80, false);
+            outcomes.push(format!("fixed in place takes {time} by 1"));
+        }
+        if self.wants(Feature::Back, 60) {
+            outcomes.extend(self.back_to(place));
+        }
+        if self.wants(Feature::Repair, 60) {
+            let (time, _) = self.time(40, 150, false);
+            self.has_repair = true;
+            outcomes.push(format!("to R1 takes {time} by 1"));
+        }
+        if self.wants(Feature::Scrap, 40) {
+            outcomes.push("scrapped".to_string());
+        }
+        if self.wants(Feature::RetestInPlace, 40) {
+            outcomes.push("retest in place".to_string());
+        }
+        if outcomes.is_empty() || self.wants(Feature::RetestInQueue, 40) {
+            self.features.note(Feature::RetestInQueue);
+            outcomes.push("retest in queue".to_string());
+        }
+        let shares: &[u32] = match outcomes.len() {
+            1 => &[100],
+            2 => &[65, 35],
+            3 => &[50, 30, 20],
+            4 => &[40, 30, 20, 10],
+            5 => &[30, 25, 20, 15, 10],
+            _ => &[25, 20, 20, 15, 10, 10],
+        };
+        for (outcome, share) in outcomes.iter().zip(shares) {
+            text.push_str(&format!("\n  on fail {share} % {outcome}"));
+        }
+        if self.wants(Feature::Tries, 60) {
+            text.push_str(&format!("\n  at most {} tries", self.dice.from(1, 4)));
+        }
+        self.test_text.push_str(&format!("{text}\n"));
+        if self.wants(Feature::AfterTest, 40) {
+            self.task(place, &[last], true);
+        }
+    }
+
+    /// Back to an earlier station, with something redone there.
+    fn back_to(&mut self, place: usize) -> Option<String> {
+        let redone: Vec<usize> = (0..self.steps.len())
+            .filter(|s| self.steps[*s].place < place && !self.steps[*s].bound && self.steps[*s].people)
+            .collect();
+        if redone.is_empty() {
+            return None;
+        }
+        let step = *self.dice.one_of(&redone);
+        let to = self.steps[step].place;
+        self.steps[step].bound = true;
+        Some(format!("back to {} redo {}", self.places[to].name, self.steps[step].name))
+    }
+
+    fn crew_text(&mut self, crew: Crew, bays: u32) -> String {
+        let gangs = if crew.per_bay { bays } else { 1 };
+        self.fit_wanted += crew.fit * gangs;
+        self.plu_wanted += crew.plu * gangs;
+        let members = match (self.features.allows(Feature::Skills), crew.plu) {
+            (false, _) => crew.fit.to_string(),
+            (true, 0) => format!("{} fit", crew.fit),
+            (true, plu) => format!("{} fit, {plu} plu", crew.fit),
+        };
+        format!("crew {members}{}", if crew.per_bay { " per bay" } else { "" })
+    }
+
+    fn resources(&mut self) -> String {
+        let mut text = String::new();
+        let uses = |writer: &Writer, clause: &str| writer.step_text.contains(clause);
+        if uses(self, "only with rail") {
+            text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80)));
+        }
+        if uses(self, "with rig") {
+            text.push_str(&format!("equipment rig {}\n", self.dice.from(1, 2)));
+        }
+        if self.test_text.contains("keep jig") {
+            let places: u32 = self.places.iter().map(|p| p.bays + p.slots).sum();
+            let enough = self.pushed.is_some() || self.features.used.contains(&Feature::Tests);
+            let count = if enough { places } else { self.dice.from(1, 2) };
+            text.push_str(&format!("equipment jig {count}\n"));
+        }
+        for z in 0..self.zone_caps.len() {
+            if uses(self, &format!("in z{}", z + 1)) {
+                text.push_str(&format!("zone z{} up to {} people\n", z + 1, self.zone_caps[z]));
+            }
+        }
+        let both = uses(self, "in z1") && uses(self, "in z2");
+        if let (Some(limit), true) = (self.limit, both) {
+            self.features.note(Feature::Limits);
+            text.push_str(&format!("limit both of z1, z2 up to {limit} people\n"));
+        }
+        text
+    }
+
+    fn place_texts(&mut self) -> String {
+        let mut text = String::new();
+        let mut teams: Vec<(u32, Crew, Vec<String>)> = Vec::new();
+        for p in 0..self.places.len() {
+            let PlaceText { is_rack, bays, slots, crew, in_turn, .. } = self.places[p];
+            let name = self.places[p].name.clone();
+            let mut row = match is_rack {
+                true => format!("rack {name}  places {bays}"),
+                false => format!("station {name}"),
+            };
+            match crew.team.filter(|_| !is_rack) {
+                Some(number) => match teams.iter_mut().find(|(n, ..)| *n == number) {
+                    Some((_, _, served)) => served.push(name),
+                    None => teams.push((number, crew, vec![name])),
+                },
+                None if is_rack => {}
+                None => row.push_str(&format!("  {}", self.crew_text(crew, bays))),
+            }
+            if bays > 1 && !is_rack {
+                row.push_str(&format!("  bays {bays}"));
+            }
+            if slots > 0 {
+                row.push_str(&format!("  slots {slots}"));
+            }
+            if in_turn && !is_rack {
+                row.push_str("  returns in turn");
+            }
+            text.push_str(&format!("{row}\n"));
+        }
+        for (number, crew, served) in teams {
+            let crew = self.crew_text(crew, 1);
+            text.push_str(&format!("team w{number}  {crew}  serving {}\n", served.join(", ")));
+        }
+        if self.has_repair {
+            let crew = Crew { fit: 1, plu: 0, per_bay: false, team: None };
+            let crew = self.crew_text(crew, 1);
+            text.push_str(&format!("repair R1  {crew}  places {}\n", self.dice.from(1, 2)));
+        }
+        text.push_str(&self.segment_text());
+        if self.features.allows(Feature::Skills) {
+            let mut people = format!("people fit {}\n", self.fit_wanted.max(1));
+            if self.plu_wanted > 0 {
+                people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
+            }
+            text = people + &text;
+        }
+        text
+    }
+
+    fn segment_text(&mut self) -> String {
+        let mut text = String::new();
+        let (first, last) = match self.pushed {
+            None => {
+                if self.wants(Feature::Moving, 70) {
+                    let (a, z) = (&self.places[0].name, &self.places[self.places.len() - 1].name);
+                    text.push_str(&format!("segment flow {a} to {z}  moving {}\n", minutes(3)));
+                }
+                return text;
+            }
+            Some(stretch) => stretch,
+        };
+        let (a, z) = (self.places[first].name.clone(), self.places[last].name.clone());
+        let every = self.features.allows(Feature::PushedEvery)
+            && (!self.features.allows(Feature::PushedReady) || self.dice.chance(50));
+        let rule = match every {
+            true => {
+                self.features.note(Feature::PushedEvery);
+                format!("pushed every {}", minutes(self.dice.from(50, 250)))
+            }
+            false => {
+                self.features.note(Feature::PushedReady);
+                "pushed when all are ready".to_string()
+            }
+        };
+        let index = match self.wants(Feature::Index, 100) {
+            true => format!("  index {}", minutes(self.dice.from(3, 15))),
+            false => String::new(),
+        };
+        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}\n"));
+        if let (Some(next), true) = (self.places.get(last + 1), self.features.allows(Feature::Moving)) {
+            let (b, y) = (&next.name, &self.places[self.places.len() - 1].name);
+            text.push_str(&format!("segment rest {b} to {y}  moving {}\n", minutes(4)));
+            self.features.note(Feature::Moving);
+        }
+        text
+    }
+
+    fn settings(&mut self, seed: u64) -> Settings {
+        let calendar = self.features.used.contains(&Feature::Calendar);
+        let (horizon, warm_up) = match (calendar, self.dice.from(0, 3)) {
+            (true, 0..=1) => {
+                let warm = self.dice.from(0, 2);
+                (
+                    Horizon::Shifts(self.dice.from(2, 5)),
+                    if warm == 0 { WarmUp::None } else { WarmUp::Shifts(warm) },
+                )
+            }
+            (_, 2) => (
+                Horizon::Units(u64::from(self.dice.from(10, 60))),
+                WarmUp::Units(u64::from(self.dice.from(0, 12))),
+            ),
+            (_, _) => {
+                let hours = Time::HOUR * i64::from(self.dice.from(8, 50));
+                let warm = Time::MINUTE * i64::from(self.dice.from(1, 300));
+                (Horizon::For(hours), if self.dice.chance(50) { WarmUp::None } else { WarmUp::For(warm) })
+            }
+        };
+        self.shift_units += 1;
+        Settings { seed, first: 0, count: 1, horizon, warm_up, record_finishes: false, faster: None }
+    }
+}
