@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::names::name_of;
 use super::quantity;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{flow as words, quantities};
+use crate::diagnostic::words::{calendar as words, quantities};
 use crate::line::{Calendar, Home, Pause, WeekShift};
 use crate::syntax::tree::{Clause, ClauseKind, Clock, Date, Head, PauseKind, Statement, Weekday, Word};
 use crate::units::Time;
@@ -47,7 +47,7 @@ pub(super) fn calendar(
     for statement in shifts {
         if let Some(shift) = one_shift(statement, desk) {
             for day in days_of(statement) {
-                week.push((on_day(&shift, day), statement.span));
+                week.push((on_day(&shift, day), name_of(statement).span));
             }
         }
     }
@@ -71,7 +71,9 @@ fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
     if end <= start {
         end += Time::DAY;
     }
+    let faults = desk.faults.len();
     let pauses = pauses(statement, start, end, desk);
+    let faulty = desk.faults.len() > faults;
     let home = clause!(statement, ClauseKind::Home { units, not_before } => (units, not_before));
     let home = home.and_then(|((units, not_before), clause)| {
         let units = quantity::count(units, "the count after which the crew may leave", 1, 1_000_000, desk);
@@ -83,17 +85,13 @@ fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
     });
     let shift = WeekShift { name, start, end, pauses, home };
     if shift.net() <= Time::ZERO {
-        desk.fault(words::bad_calendar(
-            statement.span,
-            &format!("shift {} has no attended time left after its pauses", shift.name),
-            "nothing left",
-            "shorten the pauses or lengthen the shift",
-        ));
+        desk.fault(words::nothing_left(name_of(statement).span, &shift.name));
         return None;
     }
     let longest = shift.longest_stretch();
-    if longest > Time::HOUR * 6 {
-        desk.fault(words::long_stretch(statement.span, &shift.name, &longest.to_string()));
+    // A pause that was left out for its fault may be the one that is missed here.
+    if longest > Time::HOUR * 6 && !faulty {
+        desk.fault(words::long_stretch(name_of(statement).span, &shift.name, &longest.to_string()));
     }
     Some(shift)
 }
@@ -105,12 +103,7 @@ fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec
         let part = one_pause(clause, start, end, desk);
         if let Some((pause, what)) = part.filter(|(pause, _)| pause.end > pause.start) {
             if pause.end > end || pause.start < start {
-                desk.fault(words::bad_calendar(
-                    clause.span,
-                    &format!("{what} does not fit into the shift, which lasts {}", end - start),
-                    "outside the shift",
-                    "move it, shorten it, or lengthen the shift",
-                ));
+                desk.fault(words::does_not_fit(clause.span, what, &(end - start).to_string()));
             } else {
                 found.push((pause, clause.span, what));
             }
@@ -121,8 +114,7 @@ fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec
     for (pause, span, what) in found {
         match kept.last() {
             Some((before, first, other)) if before.end > pause.start => {
-                let cure = "one ends where the other begins at the earliest";
-                desk.fault(words::calendar_overlap(span, what, other, *first, cure));
+                desk.fault(words::pauses_overlap(span, what, other, *first));
             }
             _ => kept.push((pause, span, what)),
         }
@@ -160,17 +152,8 @@ fn inside(at: &Clock, what: &str, start: Time, end: Time, clause: &Clause, desk:
         offset += Time::DAY;
     }
     if offset >= end {
-        desk.fault(words::bad_calendar(
-            clause.span,
-            &format!(
-                "{what} at {} is outside the shift, {} to {}",
-                clock_text(at),
-                as_clock(start),
-                as_clock(end)
-            ),
-            "outside the shift",
-            "name a time inside the shift",
-        ));
+        let (from, to) = (as_clock(start), as_clock(end));
+        desk.fault(words::outside_shift(clause.span, what, &clock_text(at), &from, &to));
         return None;
     }
     Some(offset)
@@ -180,12 +163,7 @@ fn inside(at: &Clock, what: &str, start: Time, end: Time, clause: &Clause, desk:
 fn clock(clock: &Clock, desk: &mut Desk) -> Option<Time> {
     let whole = clock.hour < 24 && clock.minute < 60 || clock.hour == 24 && clock.minute == 0;
     if !whole {
-        desk.fault(words::bad_calendar(
-            clock.span,
-            &format!("there is no {} on the clock", clock_text(clock)),
-            "no such time",
-            "clock times run from 00:00 to 24:00",
-        ));
+        desk.fault(words::no_such_clock(clock.span, &clock_text(clock)));
         return None;
     }
     Some(Time::from_minutes(i64::from(clock.hour) * 60 + i64::from(clock.minute)))
@@ -248,15 +226,9 @@ fn report_overlaps(week: &[(WeekShift, Span)], desk: &mut Desk) {
         }
         reported.push((earlier_span, *later_span));
         let day = DAYS[(later.start.0 / Time::DAY.0) as usize % 7].1;
-        let one = format!("shift {} on {day}", later.name);
-        let other = format!("shift {}, which ends at {}", earlier.name, as_clock(earlier.end));
-        desk.fault(words::calendar_overlap(
-            *later_span,
-            &one,
-            &other,
-            earlier_span,
-            "let one end where the other begins, or give them different days",
-        ));
+        let ends = as_clock(earlier.end);
+        let fault = words::shifts_overlap(*later_span, &later.name, day, &earlier.name, &ends, earlier_span);
+        desk.fault(fault);
     }
 }
 
@@ -288,12 +260,7 @@ fn closed_days(
                 None => from_day,
             };
             if to_day < from_day {
-                desk.fault(words::bad_calendar(
-                    from.span,
-                    &format!("{from_day} to {to_day} runs backwards"),
-                    "runs backwards",
-                    "write the earlier date first",
-                ));
+                desk.fault(words::dates_backwards(from.span, &from_day.to_string(), &to_day.to_string()));
                 continue;
             }
             // Dates of these centuries are always so many whole days apart.

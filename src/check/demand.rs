@@ -7,7 +7,7 @@ use super::desk::{Desk, in_minutes};
 use super::exact::Exact;
 use super::quantity::{self, Kind, said};
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{flow as words, quantities};
+use crate::diagnostic::words::{calendar as calendar_words, flow as words, quantities};
 use crate::line::{Calendar, Demand, Period, Ratio};
 use crate::syntax::tree::{Expr, Head, Statement, Word};
 use crate::units::Time;
@@ -101,7 +101,7 @@ fn net_time(period: Period, calendar: Option<&Calendar>, span: Span, desk: &mut 
             Period::Day => Some((Time::DAY, 1)),
             Period::Week => Some((Time::WEEK, 1)),
             Period::Shift => {
-                desk.fault(words::no_calendar(span, "the demand is per shift"));
+                desk.fault(calendar_words::no_calendar(span, "the demand is per shift"));
                 None
             }
         };

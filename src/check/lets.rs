@@ -23,7 +23,7 @@ pub(super) fn define<'s>(
     for (position, statement) in lets.iter().enumerate() {
         let (Some(name), Head::Value(expr)) = (&statement.name, &statement.head) else { continue };
         if let Some(first) = desk.known_let(&name.text) {
-            desk.fault(words::duplicate(name.span, &name.text, "a `let` name", first.span));
+            desk.fault(words::duplicate(name.span, &name.text, "a `let`", first.span));
             continue;
         }
         let expr = sets.iter().find(|(set, _)| *set == name.text).map_or(expr, |(_, set)| set);

@@ -34,6 +34,7 @@ mod unused;
 mod verdicts;
 mod windows;
 
+use crate::diagnostic::words::names::only_in_layout;
 use crate::diagnostic::{Code, Diagnostic, Sources, Span, settle};
 use crate::line::Line;
 use crate::syntax::tree::{Name, Statement, Tree};
@@ -161,7 +162,7 @@ impl Ledger {
                 continue;
             }
             self.faults.push(match layout {
-                Some(layout) => fault.help(format!("so in layout \"{}\"", layout.label)),
+                Some(layout) => only_in_layout(fault, &layout.label),
                 None => fault,
             });
         }

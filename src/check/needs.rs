@@ -5,7 +5,7 @@ use super::people::Staff;
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::people as words;
-use crate::line::{Crew, Need, Place};
+use crate::line::{Crew, Need, Place, SkillId};
 use crate::syntax::tree;
 use crate::units::{count_of, join_and};
 
@@ -88,10 +88,8 @@ pub(super) fn judge(needs: &[Need], asking: &Asking, place: &Place, staff: &Staf
             needs.iter().filter(|other| other.skill == need.skill).map(|other| other.count).sum();
         let has = able(crew, staff, skill.index());
         if wanted > has {
-            let skill = &staff.skills[skill.index()];
-            let fault =
-                words::nobody_can(asking.span, asking.step, wanted, skill, &crew_said, has, asking.models);
-            desk.fault(fault);
+            let wanted = skilled(wanted, skill, staff);
+            desk.fault(words::nobody_can(asking.span, asking.step, &wanted, &crew_said, has, asking.models));
         }
     }
     if desk.faults.len() > before {
@@ -159,11 +157,16 @@ fn place_role(
     false
 }
 
+fn skilled(count: u32, skill: SkillId, staff: &Staff) -> String {
+    let name = &staff.skills[skill.index()];
+    words::skilled(count, name, staff.groups.iter().any(|group| group.name == *name))
+}
+
 fn needs_said(needs: &[Need], staff: &Staff) -> String {
     let parts: Vec<String> = needs
         .iter()
         .map(|need| match need.skill {
-            Some(skill) => format!("{} who can {}", need.count, staff.skills[skill.index()]),
+            Some(skill) => skilled(need.count, skill, staff),
             None => count_of(need.count as usize, "person"),
         })
         .collect();
@@ -188,7 +191,7 @@ fn members_said(crew: &Crew, staff: &Staff) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::line::{Group, GroupId, SkillId};
+    use crate::line::{Group, GroupId};
 
     fn crew_of(groups: &[(u32, u64)]) -> (Crew, Staff) {
         let mut staff = Staff::default();

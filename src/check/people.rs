@@ -164,10 +164,9 @@ fn team(statement: &Statement, staff: &mut Staff, ground: &mut Ground, names: &N
     let places = serving.map(|(spans, _)| served(spans, &name, staff, ground, names, desk));
     let (Some((members, per_bay, span)), Some(places)) = (members, places) else { return };
     if per_bay && places.len() > 1 {
-        let serves = format!("team {} serves {}", name.text, count_of(places.len(), "place"));
-        let why = format!("{serves}, and a crew for every bay stays at its bay");
         let other = serving.map_or(span, |(_, clause)| clause.span);
-        desk.fault(statement_words::clauses_exclude(span, "per bay", other, "serving", &why));
+        let served = count_of(places.len(), "place");
+        desk.fault(statement_words::per_bay_and_serving(span, other, &name.text, &served));
     }
     add_crew(Crew { name: name.text, members, per_bay, places, span }, staff, ground);
 }
@@ -186,9 +185,7 @@ fn served(
         let place = ground.place(id);
         if place.kind == PlaceKind::Rack {
             if named {
-                let what = format!("team {} serves {}", team.text, place.name);
-                let why = "that is a rack, and nobody works at a rack";
-                desk.fault(precedence::wrong_place(span, &what, why, "make it a `station`, or leave it out"));
+                desk.fault(precedence::team_at_rack(span, &team.text, &place.name));
             }
         } else if places.contains(&id) {
             desk.fault(statement_words::repeated_in_list(span, &place.name, "serving"));

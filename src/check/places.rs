@@ -9,7 +9,7 @@ use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{precedence as words, statements as statement_words};
+use crate::diagnostic::words::{places as words, statements as statement_words};
 use crate::line::{MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
@@ -68,21 +68,12 @@ impl Ground {
     fn is_stretch(&self, first: PlaceId, last: PlaceId, from: &Name, to: &Name, desk: &mut Desk) -> bool {
         for (id, name) in [(first, from), (last, to)] {
             if !self.is_on_line(id) {
-                let headline = format!("{} is a repair bay, off the line", name.text);
-                desk.fault(words::bad_segment(
-                    name.span,
-                    &headline,
-                    "off the line",
-                    "name stations and racks",
-                ));
+                desk.fault(words::off_the_line(name.span, &name.text));
                 return false;
             }
         }
         if first > last {
-            let headline = format!("{} to {} runs against the line", from.text, to.text);
-            let cure =
-                format!("the line runs in the order of its statements: `{} to {}`", to.text, from.text);
-            desk.fault(words::bad_segment(from.span.to(to.span), &headline, "runs backwards", &cure));
+            desk.fault(words::against_the_line(from.span.to(to.span), &from.text, &to.text));
             return false;
         }
         true
@@ -158,9 +149,7 @@ fn line_order(statements: &[&Statement], names: &Names, desk: &mut Desk) -> Vec<
     }
     for (index, _, span) in waiting {
         let name = name_of(statements[index]).text;
-        let headline =
-            format!("{name} stands behind itself: the `after` of these places go round in a circle");
-        desk.fault(words::bad_segment(span, &headline, "circle", "take one of them out"));
+        desk.fault(words::behind_itself(span, &name));
         order.push(index);
     }
     order
@@ -175,13 +164,11 @@ fn behind(
 ) -> Option<(usize, Span)> {
     let (list, clause) = clause!(statement, ClauseKind::After(list) => list)?;
     if list.len() > 1 {
-        let (headline, cure) = ("a place stands behind one other place", "name one place");
-        desk.fault(words::bad_segment(clause.span, headline, "more than one", cure));
+        desk.fault(words::behind_many(clause.span, &name_of(statement).text));
     }
     let other = names.find(Kind::Place, list.first()?, desk)?;
     if statements[other].word == Word::Repair {
-        let headline = format!("{} is a repair bay, off the line", list[0].text);
-        desk.fault(words::bad_segment(clause.span, &headline, "off the line", "name a station or a rack"));
+        desk.fault(words::off_the_line(clause.span, &list[0].text));
         return None;
     }
     Some((other, clause.span))
@@ -198,9 +185,8 @@ pub(super) fn lay_segments(statements: &[&Statement], ground: &mut Ground, names
         match kept.last() {
             Some(before) if before.last >= segment.first => {
                 let shared = &ground.place(segment.first).name;
-                let headline = format!("segments {} and {} both hold {shared}", before.name, segment.name);
-                let cure = "a place is in one segment; let one begin behind the other";
-                desk.fault(words::bad_segment(segment.span, &headline, "overlaps", cure));
+                let (one, other) = (&before.name, &segment.name);
+                desk.fault(words::segments_overlap(segment.span, one, other, shared, before.span));
             }
             _ => kept.push(segment),
         }
@@ -214,12 +200,7 @@ pub(super) fn lay_segments(statements: &[&Statement], ground: &mut Ground, names
     for segment in ground.segments.iter().filter(|segment| segment.rule.is_pushed()) {
         for place in &ground.places[segment.first.index() + 1..=segment.last.index()] {
             if place.slots > 0 {
-                let headline = format!(
-                    "{} has slots inside segment {}, which is pushed as one",
-                    place.name, segment.name
-                );
-                let cure = format!("end the segment before {} and begin another one with it", place.name);
-                desk.fault(words::bad_segment(place.span, &headline, "slots inside a push", &cure));
+                desk.fault(words::slots_inside(place.span, &place.name, &segment.name));
             }
         }
     }
@@ -259,8 +240,7 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
     }
     let pushed: Option<&Clause> = ready.or(every.map(|(_, clause)| clause));
     if let (Some((_, clause)), Some(pushed)) = (moving, pushed) {
-        let why = "all units move at once, and the length of that is the `index`";
-        desk.fault(statement_words::clauses_exclude(clause.span, "moving", pushed.span, "pushed", why));
+        desk.fault(statement_words::moving_and_pushed(clause.span, pushed.span));
     }
     let index = match index {
         Some((index, _)) => quantity::time(index, &format!("the index of segment {}", name.text), desk),
@@ -270,10 +250,8 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
     let every = quantity::time_above_zero(every, &format!("the time between pushes of {}", name.text), desk);
     let (every, index) = (every?, index?);
     if index >= every {
-        let headline =
-            format!("the index of segment {} lasts {index}, a push falls every {every}", name.text);
-        let cure = "the index is part of the time between two pushes and must be shorter";
-        desk.fault(words::bad_segment(clause.span, &headline, "no time left to work", cure));
+        let (index, every) = (index.to_string(), every.to_string());
+        desk.fault(words::index_too_long(clause.span, &name.text, &index, &every));
         return None;
     }
     Some(MoveRule::PushedEvery { every, index })

@@ -5,7 +5,7 @@ use super::names::Names;
 use super::quantity::{self, said};
 use super::table::Shelf;
 use super::verdicts::Tests;
-use crate::diagnostic::words::{flow, limits, names as name_words, quantities};
+use crate::diagnostic::words::{calendar, limits, names as name_words, quantities};
 use crate::diagnostic::{Diagnostic, FileId, MapSources, Span};
 use crate::line::{Line, Measure, Promise, PromiseKind, Statistic, TestId};
 use crate::syntax;
@@ -57,7 +57,7 @@ pub(super) fn promise(
 
 fn needs_shifts(span: Span, known: &Known, desk: &mut Desk) {
     if !known.has_shifts && !desk.is_broken(tree::Word::Shift) {
-        desk.fault(flow::no_calendar(span, "the promise counts units per shift"));
+        desk.fault(calendar::no_calendar(span, "the promise counts units per shift"));
     }
 }
 

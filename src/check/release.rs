@@ -1,16 +1,15 @@
 //! When units enter the line: release and start.
 
 use super::desk::Desk;
-use super::exact::Exact;
 use super::names::Names;
-use super::quantity;
 use super::sequence::known_model;
-use super::table::{rows_spelt_out, unit_of_column};
+use super::table::unit_of_column;
 use super::times;
+use crate::diagnostic::words::tables::{self, RowFault};
 use crate::diagnostic::words::{quantities, statements as words};
 use crate::line::{ModelId, Release, StartState};
 use crate::syntax::tree::{Head, Name, ReleaseKind, Statement, Word};
-use crate::units::{Time, count_of};
+use crate::units::Time;
 
 /// Saturated where the file has no `release` statement.
 pub(super) fn release(
@@ -57,11 +56,7 @@ fn list(file: &Name, names: &Names, desk: &mut Desk) -> Vec<(Time, Option<ModelI
     let Some(table) = desk.table(file) else { return Vec::new() };
     let timed = table.header.iter().position(|name| unit_of_column(name).is_some());
     let Some((column, size)) = timed.and_then(|at| Some((at, unit_of_column(&table.header[at])?))) else {
-        let rows = [
-            format!("its columns are {}", table.header.join(", ")),
-            "name the column of the times `release_min`, `release_h` or `release_s`".to_string(),
-        ];
-        desk.fault(quantities::bad_column(file.span, &file.text, "no column holds release times", &rows));
+        desk.fault(tables::no_release_column(file.span, &file.text, &table.header));
         return Vec::new();
     };
     let models = table.column("model");
@@ -69,17 +64,16 @@ fn list(file: &Name, names: &Names, desk: &mut Desk) -> Vec<(Time, Option<ModelI
     let mut bad = Vec::new();
     for (line, row) in &table.rows {
         let cell = table.cell(row, column);
-        let at = table
-            .number(cell)
-            .and_then(|number| number.times(size))
-            .filter(|micros| *micros <= Exact::whole(quantity::LONGEST.0))
-            .and_then(|micros| Time::from_micros_f64(micros.as_f64()));
-        let Some(at) = at else {
-            bad.push((*line, format!("`{cell}` is not a time from 0 to 400 days")));
-            continue;
+        let at = match times::time_of_cell(&table, cell, size) {
+            // A time of at most 400 days always fits.
+            Ok(micros) => Time::from_micros_f64(micros.as_f64()).unwrap_or(Time::ZERO),
+            Err(fault) => {
+                bad.push((*line, fault));
+                continue;
+            }
         };
         if entries.last().is_some_and(|(before, _)| *before > at) {
-            bad.push((*line, format!("`{cell}` comes before the release above it")));
+            bad.push((*line, RowFault::BeforeTheOneAbove(cell.to_string())));
             continue;
         }
         let model = match models.map(|column| table.cell(row, column)) {
@@ -87,18 +81,18 @@ fn list(file: &Name, names: &Names, desk: &mut Desk) -> Vec<(Time, Option<ModelI
             Some(name) => match known_model(name, names) {
                 Some(model) => Some(model),
                 None => {
-                    bad.push((*line, format!("`{name}` is not a model")));
+                    bad.push((*line, RowFault::NotAModel(name.to_string())));
                     continue;
                 }
             },
         };
         entries.push((at, model));
     }
+    let header = &table.header[column];
     if !bad.is_empty() {
-        let problem = format!("{} can't be read as releases", count_of(bad.len(), "row"));
-        desk.fault(quantities::bad_column(file.span, &file.text, &problem, &rows_spelt_out(&bad)));
+        desk.fault(tables::bad_rows(file.span, &file.text, header, &bad));
     } else if entries.is_empty() {
-        desk.fault(quantities::bad_column(file.span, &file.text, "it lists no releases", &[]));
+        desk.fault(tables::no_values(file.span, &file.text, header));
     }
     entries
 }

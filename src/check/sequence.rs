@@ -6,12 +6,12 @@ use super::mix;
 use super::names::Names;
 use super::quantity;
 use super::spacing::{self, Rule};
-use super::table::rows_spelt_out;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{flow as words, limits, quantities};
+use crate::diagnostic::words::spacing::{self as words, PairSaid, RuleSaid};
+use crate::diagnostic::words::tables::{self, RowFault};
+use crate::diagnostic::words::{limits, quantities};
 use crate::line::{Model, ModelId, Sequence, SequenceKind, Spacing};
 use crate::syntax::tree::{self, ClauseKind, Head, Name, Statement, Word};
-use crate::units::{count_of, decimals};
 
 /// Orders held in the bank where the file says nothing.
 const LOOK_AHEAD: u32 = 50;
@@ -44,26 +44,25 @@ fn models_of_file(file: &Name, names: &Names, desk: &mut Desk) -> Option<Vec<Mod
         Some(column) => column,
         None if table.header.len() == 1 => 0,
         None => {
-            let rows = [format!("its columns are {}", table.header.join(", "))];
-            desk.fault(quantities::bad_column(file.span, &file.text, "there is no column `model`", &rows));
+            desk.fault(tables::no_column(file.span, &file.text, "model", &[], &table.header));
             return None;
         }
     };
+    let header = &table.header[column];
     let mut order = Vec::new();
     let mut bad = Vec::new();
     for (line, row) in &table.rows {
         let cell = table.cell(row, column);
         match known_model(cell, names) {
             Some(model) => order.push(model),
-            None => bad.push((*line, format!("`{cell}` is not a model"))),
+            None => bad.push((*line, RowFault::NotAModel(cell.to_string()))),
         }
     }
     if !bad.is_empty() && !desk.is_broken(Word::Model) {
-        let problem = format!("{} name no model of this file", count_of(bad.len(), "row"));
-        desk.fault(quantities::bad_column(file.span, &file.text, &problem, &rows_spelt_out(&bad)));
+        desk.fault(tables::bad_rows(file.span, &file.text, header, &bad));
     }
     if order.is_empty() && bad.is_empty() {
-        desk.fault(quantities::bad_column(file.span, &file.text, "it lists no orders", &[]));
+        desk.fault(tables::no_values(file.span, &file.text, header));
     }
     if order.len() > LONGEST_ORDER {
         let limit = LONGEST_ORDER.to_string();
@@ -156,48 +155,38 @@ fn rules(statement: &Statement, names: &Names, desk: &mut Desk) -> Vec<Spacing> 
     rules
 }
 
-/// A share as `33.3 %`.
-fn points(share: f64) -> String {
-    format!("{} %", decimals(share * 100.0, 2))
+/// The rule as the sentences of its faults need it.
+fn said<'a>(rule: &'a Spacing, models: &'a [Model]) -> RuleSaid<'a> {
+    RuleSaid {
+        span: rule.span,
+        text: &rule.text,
+        model: &models[rule.model.index()].name,
+        most: rule.most,
+        window: rule.window,
+    }
 }
 
 /// Shares against rules, model by model and in pairs.
 fn judge_shares(rules: &[Spacing], models: &[Model], desk: &mut Desk) {
-    let mut fine = true;
+    let before = desk.faults.len();
     for rule in rules {
-        let model = &models[rule.model.index()];
+        let share = models[rule.model.index()].share;
         let cap = f64::from(rule.most) / f64::from(rule.window);
-        if model.share > cap + 1e-9 {
-            fine = false;
-            let headline = format!(
-                "{} has a share of {}, `{}` allows {}",
-                model.name,
-                points(model.share),
-                rule.text,
-                points(cap)
-            );
-            let why = [format!(
-                "{} of every {} units is {}: with {} of all orders being {}, the order bank grows without end",
-                rule.most,
-                rule.window,
-                points(cap),
-                points(model.share),
-                model.name
-            )];
-            let cure = format!("lower the share of {} to {} or loosen the rule", model.name, points(cap));
-            desk.fault(words::impossible_spacing(rule.span, &headline, &why, &cure));
-        } else if cap - model.share < TIGHT {
-            desk.fault(words::tight_spacing(
-                rule.span,
-                &model.name,
-                &points(model.share),
-                &points(cap),
-                &rule.text,
-            ));
+        if share > cap + 1e-9 {
+            desk.fault(words::share_over_cap(said(rule, models), share));
         }
     }
-    if fine {
+    if desk.faults.len() == before {
         judge_pairs(rules, models, desk);
+    }
+    if desk.faults.len() > before {
+        return;
+    }
+    for rule in rules {
+        let share = models[rule.model.index()].share;
+        if f64::from(rule.most) / f64::from(rule.window) - share < TIGHT {
+            desk.fault(words::tight(said(rule, models), share));
+        }
     }
 }
 
@@ -216,57 +205,27 @@ fn judge_pairs(rules: &[Spacing], models: &[Model], desk: &mut Desk) {
             let Some(proof) = spacing::excluded((*one, a.share), (*other, b.share), &plain, free) else {
                 continue;
             };
-            let texts: Vec<String> = rules
+            let concerned: Vec<&Spacing> = rules
                 .iter()
                 .filter(|rule| rule.model.index() == *one || rule.model.index() == *other)
-                .map(|rule| format!("`{}`", rule.text))
                 .collect();
-            let headline = format!(
-                "{} with {} and {} with {} can't both keep {}",
-                a.name,
-                points(a.share),
-                b.name,
-                points(b.share),
-                crate::units::join_and(&texts)
-            );
-            let (x, y) = proof.weights;
-            let why = [format!(
-                "in every sequence that keeps them, {} x share of {} + {} x share of {} is at most {}; here it is {}",
-                decimals(x, 3),
-                a.name,
-                decimals(y, 3),
-                b.name,
-                points(proof.most),
-                points(proof.asked)
-            )];
-            let span =
-                rules.iter().rev().find(|rule| rule.model.index() == *other).map_or(b.span, |rule| rule.span);
-            desk.fault(words::impossible_spacing(
-                span,
-                &headline,
-                &why,
-                "lower one of the shares or loosen a rule",
-            ));
+            let texts: Vec<String> = concerned.iter().map(|rule| rule.text.clone()).collect();
+            let span = concerned.last().map_or(b.span, |rule| rule.span);
+            let pair = PairSaid {
+                models: [(&a.name, a.share), (&b.name, b.share)],
+                weights: proof.weights,
+                asked: proof.asked,
+                most: proof.most,
+            };
+            desk.fault(words::shares_exclude(span, pair, &texts));
         }
     }
 }
 
 /// A batch of one model may itself break a rule.
 fn judge_batches(size: u32, rules: &[Spacing], models: &[Model], desk: &mut Desk) {
-    for rule in rules {
-        let together = size.min(rule.window);
-        if together > rule.most {
-            let name = &models[rule.model.index()].name;
-            let headline = format!("a batch of {size} {name} breaks `{}`", rule.text);
-            let why =
-                [format!("{together} of any {} would be {name}, at most {} may be", rule.window, rule.most)];
-            desk.fault(words::impossible_spacing(
-                rule.span,
-                &headline,
-                &why,
-                "make the batches smaller or drop the rule",
-            ));
-        }
+    for rule in rules.iter().filter(|rule| size.min(rule.window) > rule.most) {
+        desk.fault(words::batch_breaks(said(rule, models), size));
     }
 }
 
@@ -285,18 +244,7 @@ fn judge_order(
         let mut inside = (0..window).filter(|position| is(*position)).count();
         for start in 0..order.len() {
             if inside > rule.most as usize {
-                let name = &models[rule.model.index()].name;
-                let headline = format!("the {what} breaks `{}`", rule.text);
-                let why = [format!(
-                    "{inside} of the {window} units from position {} on are {name} (the {what} starts again at its end)",
-                    start + 1
-                )];
-                desk.fault(words::impossible_spacing(
-                    rule.span,
-                    &headline,
-                    &why,
-                    "change the order or drop the rule",
-                ));
+                desk.fault(words::order_breaks(said(rule, models), what, inside, start + 1));
                 break;
             }
             inside += usize::from(is(start + window));
@@ -307,8 +255,7 @@ fn judge_order(
     for (index, model) in models.iter().enumerate() {
         let built = order.iter().filter(|id| id.index() == index).count() as f64;
         if (built - model.share * all).abs() >= 1.0 {
-            let (built, stated) = (points(built / all), points(model.share));
-            desk.fault(words::mix_differs(statement.span, what, &model.name, &built, &stated));
+            desk.fault(words::mix_differs(statement.span, what, &model.name, built / all, model.share));
             break;
         }
     }

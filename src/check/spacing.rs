@@ -59,21 +59,38 @@ pub(super) fn excluded(
         let direction = separating(&corners, asked)?;
         let corner = states.farthest(direction)?;
         let reach = dot(direction, corner);
-        if dot(direction, asked) > reach + EDGE {
-            let largest = direction[0].abs().max(direction[1].abs());
-            let weights = (direction[0] / largest, direction[1] / largest);
-            return Some(Excluded { weights, asked: dot(direction, asked) / largest, most: reach / largest });
+        if corners.iter().all(|known| dot(direction, *known) < reach - EDGE) {
+            corners.push(corner);
+            continue;
         }
-        if corners.iter().any(|known| dot(direction, *known) >= reach - EDGE) {
+        // No sequence reaches further this way, and the point does.
+        if dot(direction, asked) <= reach + EDGE {
             return None;
         }
-        corners.push(corner);
+        let weights = whole_weights(direction);
+        let scale = (weights[0] * weights[0] + weights[1] * weights[1]).sqrt();
+        return Some(Excluded {
+            weights: (weights[0], weights[1]),
+            asked: dot(weights, asked),
+            most: reach * scale,
+        });
     }
     None
 }
 
 fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
     a[0] * b[0] + a[1] * b[1]
+}
+
+/// The direction in the smallest whole numbers, where such up to 24 will do.
+fn whole_weights(direction: [f64; 2]) -> [f64; 2] {
+    let least = direction.map(f64::abs).into_iter().filter(|w| *w > EDGE).fold(f64::INFINITY, f64::min);
+    let by_least = direction.map(|weight| weight / least);
+    let is_whole = |weight: &f64| (weight - weight.round()).abs() < 1e-6;
+    (1..=24)
+        .map(|times| by_least.map(|weight| weight * f64::from(times)))
+        .find(|weights| weights.iter().all(is_whole))
+        .map_or(direction, |weights| weights.map(f64::round))
 }
 
 /// A direction in which `point` lies beyond the hull of the corners; `None` when it lies inside.
@@ -254,7 +271,10 @@ mod tests {
         // A in every second and B in every third place: sooner or later both want one place.
         let rules = [rule(0, 1, 2), rule(1, 1, 3)];
         let found = excluded((0, 0.5), (1, 1.0 / 3.0), &rules, true).unwrap();
-        assert!(found.asked > found.most + 1e-6, "{found:?}");
+        // B in every third place leaves two places side by side, one of them for A (1/3, 1/3); A in
+        // every second leaves every fourth for B (1/2, 1/4). The line through both: A + 2 B = 1.
+        assert_eq!(found.weights, (1.0, 2.0));
+        assert!((found.most - 1.0).abs() < 1e-9 && (found.asked - 7.0 / 6.0).abs() < 1e-9, "{found:?}");
         // With A in every third place they fit.
         assert_eq!(excluded((0, 1.0 / 3.0), (1, 1.0 / 3.0), &rules, true), None);
         assert_eq!(excluded((0, 0.5), (1, 0.25), &[rule(0, 1, 2), rule(1, 1, 4)], true), None);

@@ -111,11 +111,7 @@ pub(super) fn place_of(item: &Item, around: &Around, desk: &mut Desk) -> Option<
 fn on_line(place: PlaceId, what: &str, span: Span, around: &Around, desk: &mut Desk) -> Option<PlaceId> {
     let found = around.ground.place(place);
     if found.kind == PlaceKind::Repair {
-        let what = format!("{what} stands at {}", found.name);
-        let why = "that is a repair bay, off the line";
-        let cure =
-            "say where it is done (`at A05`); work at a repair bay stands in the test that sends units there";
-        desk.fault(precedence::wrong_place(span, &what, why, cure));
+        desk.fault(precedence::step_at_repair(span, what, &found.name));
         return None;
     }
     Some(place)
@@ -162,8 +158,7 @@ fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
     let attended = clause!(statement, ClauseKind::Attended => ());
     let nights = clause!(statement, ClauseKind::ThroughNights => ());
     if let (Some((_, attended)), Some((_, nights))) = (attended, nights) {
-        let why = "a hold runs on without people, or it stops when they leave";
-        desk.fault(words::clauses_exclude(attended.span, "attended", nights.span, "through nights", why));
+        desk.fault(words::attended_and_through_nights(attended.span, nights.span));
     }
     if let (Some((_, clause)), None) = (safety, minimum) {
         let example = format!("{called} at least 15 min safety");
@@ -420,10 +415,8 @@ fn judge_equipment(step: &Step, around: &Around, desk: &mut Desk) {
             let name = &around.gear.equipment[id.index()].name;
             let at = &around.ground.place(step.place).name;
             let list: Vec<&str> = places.iter().map(|id| around.ground.place(*id).name.as_str()).collect();
-            let what = format!("{} works with {name} at {at}", step.name);
-            let why = format!("{name} serves {}", join_and(&list));
-            let cure = format!("add {at} to `serving`, or do {} where {name} is", step.name);
-            desk.fault(precedence::wrong_place(step.span, &what, &why, &cure));
+            let serves = join_and(&list);
+            desk.fault(precedence::out_of_reach(step.span, &step.name, name, at, &serves));
         }
     }
 }

@@ -6,12 +6,13 @@
 use super::desk::Desk;
 use super::exact::Exact;
 use super::quantity::{self, Kind, said};
-use super::table::{rows_spelt_out, unit_of_column};
+use super::table::{Table, unit_of_column};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::quantities as words;
+use crate::diagnostic::words::tables::{self, RowFault};
 use crate::line::{Dist, Shape};
 use crate::syntax::tree::{Expr, ExprKind, Name, TimeShape, TimeSpec};
-use crate::units::{count_of, percent};
+use crate::units::percent;
 
 /// The distribution that a time states; `what` opens the sentence of a fault ("the time of a31").
 pub(super) fn dist(spec: &TimeSpec, what: &str, desk: &mut Desk) -> Option<Dist> {
@@ -137,11 +138,11 @@ impl Reader<'_> {
             }
             TimeShape::Erlang { stages, mean } => {
                 let stages = quantity::count(stages, "the number of stages", 1, 1000, desk);
-                let mean = self.above_zero(mean, "mean", desk);
+                let mean = self.above_zero(mean, desk);
                 Some(Shape::Erlang { stages: stages?, mean: mean? })
             }
             TimeShape::Exponential { mean } => {
-                Some(Shape::Exponential { mean: self.above_zero(mean, "mean", desk)? })
+                Some(Shape::Exponential { mean: self.above_zero(mean, desk)? })
             }
             TimeShape::Weibull { shape, mean } => {
                 let exponent = quantity::number(shape, "the Weibull shape", desk).and_then(|found| {
@@ -157,7 +158,7 @@ impl Reader<'_> {
                     }
                     within.then_some(found.as_f64())
                 });
-                let mean = self.above_zero(mean, "mean", desk);
+                let mean = self.above_zero(mean, desk);
                 Some(Shape::Weibull { shape: exponent?, mean: mean? })
             }
             TimeShape::OneOf(cases) => self.one_of(cases, desk),
@@ -176,11 +177,7 @@ impl Reader<'_> {
         let found = quantity::value(expr, desk)?;
         match (found.kind, self.unit) {
             (Kind::Number, Borrowed::One(unit)) => {
-                let (kind, size) = quantity::unit(unit, desk)?;
-                if kind != Kind::Time {
-                    desk.fault(words::wrong_unit(unit.span, self.what, "a time", kind.said(), "12 min"));
-                    return None;
-                }
+                let size = self.unit_of_time(unit, desk)?;
                 let Some(micros) = found.amount.times(size) else {
                     desk.fault(words::number_too_long(expr.span));
                     return None;
@@ -227,11 +224,10 @@ impl Reader<'_> {
         }
     }
 
-    fn above_zero(&self, expr: &Expr, name: &str, desk: &mut Desk) -> Option<f64> {
+    fn above_zero(&self, expr: &Expr, desk: &mut Desk) -> Option<f64> {
         let found = self.time(expr, desk)?;
         if found <= 0.0 {
-            let why = format!("the {name} of {} is {}; it must be above 0", self.what, said(expr));
-            desk.fault(words::bad_distribution(self.spec.span, &why, "state how long it takes on average"));
+            desk.fault(words::mean_not_above_zero(self.spec.span, self.what, &said(expr)));
             return None;
         }
         Some(found)
@@ -242,20 +238,11 @@ impl Reader<'_> {
         let found = self.together(&parts, desk)?;
         let [l, m, h] = [found[0], found[1], found[2]];
         if l > m || m > h {
-            let why = format!(
-                "{}/{}/{} is not in order: low, most likely, high",
-                said(low),
-                said(mode),
-                said(high)
-            );
             let mut sorted: Vec<(f64, String)> = found.iter().copied().zip(parts.map(said)).collect();
             sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
             let list: Vec<String> = sorted.into_iter().map(|(_, text)| text).collect();
-            desk.fault(words::bad_distribution(
-                self.spec.span,
-                &why,
-                &format!("in order: `{}`", list.join("/")),
-            ));
+            let typed = [low, mode, high].map(said).join("/");
+            desk.fault(words::three_not_in_order(self.spec.span, &typed, &list.join("/")));
             return None;
         }
         Some([l, m, h])
@@ -278,8 +265,7 @@ impl Reader<'_> {
         let found = self.together(&[low, high], desk)?;
         let (l, h) = (found[0], found[1]);
         if l > h {
-            let why = format!("{} to {} runs backwards", said(low), said(high));
-            desk.fault(words::bad_distribution(self.spec.span, &why, "write the shorter time first"));
+            desk.fault(words::uniform_backwards(self.spec.span, &said(low), &said(high)));
             return None;
         }
         Some(match l == h {
@@ -297,18 +283,11 @@ impl Reader<'_> {
     ) -> Option<Shape> {
         let found = self.together(&[mean, sd], desk)?;
         if found[0] <= 0.0 {
-            let why = format!("the mean of {} is {}; it must be above 0", self.what, said(mean));
-            desk.fault(words::bad_distribution(self.spec.span, &why, "state how long it takes on average"));
+            desk.fault(words::mean_not_above_zero(self.spec.span, self.what, &said(mean)));
             return None;
         }
         if found[1] > 100.0 * found[0] {
-            let why = format!(
-                "the sd of {} is more than 100 times its mean: {} and {}",
-                self.what,
-                said(sd),
-                said(mean)
-            );
-            desk.fault(words::bad_distribution(self.spec.span, &why, "is one of the two in another unit?"));
+            desk.fault(words::spread_beyond_reason(self.spec.span, self.what, &said(mean), &said(sd)));
             return None;
         }
         Some(match found[1] == 0.0 {
@@ -353,70 +332,74 @@ impl Reader<'_> {
         desk: &mut Desk,
     ) -> Option<Shape> {
         let table = desk.table(file)?;
-        let index = match column {
-            Some(column) => match table.column(&column.text) {
-                Some(index) => index,
-                None => {
-                    let near = desk.near(&column.text, table.header.iter().map(String::as_str));
-                    let mut rows: Vec<String> =
-                        near.iter().map(|name| format!("did you mean `{name}`?")).collect();
-                    rows.push(format!("its columns are {}", table.header.join(", ")));
-                    let problem = format!("there is no column `{}`", column.text);
-                    desk.fault(words::bad_column(column.span, &file.text, &problem, &rows));
-                    return None;
-                }
-            },
-            None if table.header.len() == 1 => 0,
-            None => {
-                let rows = [format!("its columns are {}; write `column NAME`", table.header.join(", "))];
-                let problem = format!("it has {}", count_of(table.header.len(), "column"));
-                desk.fault(words::bad_column(file.span, &file.text, &problem, &rows));
-                return None;
-            }
-        };
+        let index = column_of(&table, file, column, desk)?;
+        let header = &table.header[index];
         let size = match unit {
-            Some(unit) => {
-                let (kind, size) = quantity::unit(unit, desk)?;
-                if kind != Kind::Time {
-                    desk.fault(words::wrong_unit(unit.span, self.what, "a time", kind.said(), "min"));
-                    return None;
-                }
-                size
-            }
-            None => match unit_of_column(&table.header[index]) {
-                Some(size) => size,
-                None => {
-                    let what = format!("column `{}` of {}", table.header[index], file.text);
-                    let fix = format!("observed \"{}\" column {} min", file.text, table.header[index]);
+            Some(unit) => self.unit_of_time(unit, desk)?,
+            None => {
+                let size = unit_of_column(header);
+                if size.is_none() {
+                    let what = format!("column `{header}` of {}", file.text);
+                    let fix = format!("observed \"{}\" column {header} min", file.text);
                     desk.fault(words::missing_unit(self.spec.span, &what, "a unit of time", &fix));
-                    return None;
                 }
-            },
+                size?
+            }
         };
         let mut values = Vec::new();
-        let mut bad: Vec<(u64, String)> = Vec::new();
+        let mut bad: Vec<(u64, RowFault)> = Vec::new();
         for (line, row) in &table.rows {
-            let cell = table.cell(row, index);
-            match table.number(cell).and_then(|number| number.times(size)) {
-                Some(micros) if micros <= Exact::whole(quantity::LONGEST.0) => values.push(micros.as_f64()),
-                Some(_) => bad.push((*line, format!("`{cell}` is longer than 400 days"))),
-                None if cell.is_empty() => bad.push((*line, "no value".to_string())),
-                None => bad.push((*line, format!("`{cell}` is not a time of 0 or more"))),
+            match time_of_cell(&table, table.cell(row, index), size) {
+                Ok(micros) => values.push(micros.as_f64()),
+                Err(fault) => bad.push((*line, fault)),
             }
         }
         if !bad.is_empty() {
-            let problem =
-                format!("{} of column `{}` hold no time", count_of(bad.len(), "row"), table.header[index]);
-            desk.fault(words::bad_column(file.span, &file.text, &problem, &rows_spelt_out(&bad)));
+            desk.fault(tables::bad_rows(file.span, &file.text, header, &bad));
             return None;
         }
         if values.is_empty() {
-            let problem = format!("column `{}` holds no values", table.header[index]);
-            desk.fault(words::bad_column(file.span, &file.text, &problem, &[]));
+            desk.fault(tables::no_values(file.span, &file.text, header));
             return None;
         }
         values.sort_by(f64::total_cmp);
         Some(Shape::Observed { values })
+    }
+
+    /// Microseconds in a unit of time.
+    fn unit_of_time(&self, unit: &Name, desk: &mut Desk) -> Option<Exact> {
+        let (kind, size) = quantity::unit(unit, desk)?;
+        if kind != Kind::Time {
+            desk.fault(words::wrong_unit(unit.span, self.what, "a time", kind.said(), "min"));
+            return None;
+        }
+        Some(size)
+    }
+}
+
+/// The column named, or the only one.
+fn column_of(table: &Table, file: &Name, column: Option<&Name>, desk: &mut Desk) -> Option<usize> {
+    let Some(column) = column else {
+        if table.header.len() > 1 {
+            desk.fault(tables::which_column(file.span, &file.text, &table.header));
+        }
+        return (table.header.len() == 1).then_some(0);
+    };
+    let found = table.column(&column.text);
+    if found.is_none() {
+        let near = desk.near(&column.text, table.header.iter().map(String::as_str));
+        desk.fault(tables::no_column(column.span, &file.text, &column.text, &near, &table.header));
+    }
+    found
+}
+
+/// A time from 0 to 400 days in a cell, in microseconds.
+pub(super) fn time_of_cell(table: &Table, cell: &str, size: Exact) -> Result<Exact, RowFault> {
+    match table.number(cell).and_then(|number| number.times(size)) {
+        Some(micros) if micros <= Exact::whole(quantity::LONGEST.0) => Ok(micros),
+        Some(_) => Err(RowFault::TooLong(cell.to_string())),
+        None if cell.is_empty() => Err(RowFault::NoValue),
+        None => Err(RowFault::NotATime(cell.to_string())),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::desk::Desk;
 use super::people::Staff;
-use crate::diagnostic::words::{names as words, precedence};
+use crate::diagnostic::words::{names as words, places as place_words};
 use crate::line::{Line, OutcomeKind, PlaceId, PlaceKind};
 
 pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
@@ -40,9 +40,7 @@ fn places(line: &Line, desk: &mut Desk) {
             PlaceKind::Rack => {}
             PlaceKind::Station => {
                 if line.steps_at(id).next().is_none() {
-                    let cure = "give it a task, or make it a `rack` if units only wait there";
-                    let why = "there is nothing to do at";
-                    desk.fault(precedence::nothing_happens(place.span, "station", &place.name, why, cure));
+                    desk.fault(place_words::station_without_work(place.span, &place.name));
                 }
             }
             PlaceKind::Repair => {
@@ -50,18 +48,7 @@ fn places(line: &Line, desk: &mut Desk) {
                     |outcome| matches!(&outcome.kind, OutcomeKind::ToRepair { place, .. } if *place == id),
                 );
                 if !sent {
-                    let cure = format!(
-                        "a test sends units there: `on fail 20 % to {} takes 30 min by 1`",
-                        place.name
-                    );
-                    let why = "no test sends units to";
-                    desk.fault(precedence::nothing_happens(
-                        place.span,
-                        "repair bay",
-                        &place.name,
-                        why,
-                        &cure,
-                    ));
+                    desk.fault(place_words::repair_bay_unreached(place.span, &place.name));
                 }
             }
         }

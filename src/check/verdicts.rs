@@ -11,7 +11,7 @@ use super::quantity::{self, said};
 use super::steps::{Around, Steps, called, place_of, states_a_time};
 use super::times::{self, sum_to_one};
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{precedence as words, statements as statement_words};
+use crate::diagnostic::words::{precedence, ranges as words, statements as statement_words};
 use crate::line::{Dist, FailOutcome, Need, OutcomeKind, PlaceId, PlaceKind, Revisit, StepId, Test, TestId};
 use crate::syntax::tree::{self, ClauseKind, Expr, ForWhat, Name, Outcome, Statement, Word};
 
@@ -75,9 +75,7 @@ pub(super) fn procedures(items: &[&Item], steps: &mut Steps, around: &Around, de
                 Some(other) => {
                     let other: &Test = &tests.tests[other];
                     let step = &steps.steps[step.index()].name;
-                    let headline = format!("{step} belongs to test {} already", other.name);
-                    let cure = "a step belongs to one test; name the steps of each with `of`";
-                    desk.fault(words::bad_range(name.span, &headline, "shares a step", cure));
+                    desk.fault(words::shared_step(name.span, step, &other.name));
                     break;
                 }
                 None => owner[step.index()] = Some(tests.tests.len()),
@@ -123,9 +121,7 @@ fn named_steps(
         };
         let to = to.as_ref().unwrap_or(from);
         if first > last {
-            let headline = format!("{} to {} runs against the order of the file", from.text, to.text);
-            let cure = format!("write `{} to {}`", to.text, from.text);
-            desk.fault(words::bad_range(from.span.to(to.span), &headline, "runs backwards", &cure));
+            desk.fault(words::against_the_file(from.span.to(to.span), &from.text, &to.text));
             fine = false;
             continue;
         }
@@ -143,8 +139,7 @@ fn step_of_test(name: &Name, steps: &Steps, around: &Around, desk: &mut Desk) ->
     let index = around.names.find(Kind::Work, name, desk)?;
     let step = steps.of_name[index];
     if step.is_none() {
-        let headline = format!("{} is a test without a time of its own, not a step", name.text);
-        desk.fault(words::bad_range(name.span, &headline, "not a step", "name its tasks and holds"));
+        desk.fault(words::not_a_step(name.span, &name.text));
     }
     step
 }
@@ -204,13 +199,7 @@ fn judge_procedure(
     }
     if procedure.is_empty() {
         if clause!(statement, ClauseKind::Of(_) => ()).is_none() && desk.broken().is_empty() {
-            let headline = format!(
-                "test {} has no steps: nothing is done at {}",
-                name.text,
-                around.ground.place(place).name
-            );
-            let cure = "name its steps (`of a15 to a19`) or give it a time of its own (`takes 12 min by 1`)";
-            desk.fault(words::bad_range(name.span, &headline, "no steps", cure));
+            desk.fault(words::no_steps(name.span, &name.text, &around.ground.place(place).name));
         }
         return false;
     }
@@ -219,12 +208,7 @@ fn judge_procedure(
     if let Some(id) = elsewhere {
         let step = &steps.steps[id.index()];
         let (here, there) = (&around.ground.place(place).name, &around.ground.place(step.place).name);
-        let headline = format!("test {} is at {here}, its step {} at {there}", name.text, step.name);
-        let cure = "a test and its steps are at one place";
-        desk.fault(
-            words::bad_range(name.span, &headline, "steps at two places", cure)
-                .label(step.span, format!("done at {there}")),
-        );
+        desk.fault(words::two_places(name.span, &name.text, here, &step.name, there, step.span));
         return false;
     }
     true
@@ -244,14 +228,7 @@ pub(super) fn verdicts(items: &[&Item], tests: &mut Tests, steps: &Steps, around
         let fails = passes.iter().any(|(first, again)| *first < 1.0 || *again < 1.0);
         let states_outcome = statement.clauses.iter().any(|c| matches!(c.kind, ClauseKind::OnFail { .. }));
         if fails && !states_outcome {
-            let who = called(statement);
-            let example = "on fail fixed in place takes 10/18/35 min by 1";
-            desk.fault(statement_words::missing_clause(
-                test.span,
-                &who,
-                "`on fail`, as some units fail,",
-                example,
-            ));
+            desk.fault(statement_words::no_outcome(test.span, &test.name));
         }
         let test = &mut tests.tests[id.index()];
         test.passes = passes;
@@ -387,9 +364,7 @@ fn is_repair(id: PlaceId, name: &Name, around: &Around, desk: &mut Desk) -> Opti
     if around.ground.place(id).kind == PlaceKind::Repair {
         return Some(id);
     }
-    let what = format!("units that fail go to {}", name.text);
-    let cure = format!("write `back to {}`, or name a `repair` place", name.text);
-    desk.fault(words::wrong_place(name.span, &what, "that is on the line, not a repair bay", &cure));
+    desk.fault(precedence::not_a_repair_bay(name.span, &name.text));
     None
 }
 
@@ -450,9 +425,7 @@ fn route(
         let visited = stops.iter().any(|(place, _)| *place == step.place);
         if steps.placed[id.index()] && fine && !visited && !stops.is_empty() {
             let at = &around.ground.place(step.place).name;
-            let headline = format!("{} is done at {at}, which the returning unit does not visit", step.name);
-            let cure = format!("add `then {at}`, or leave {} out", step.name);
-            desk.fault(words::bad_range(*span, &headline, "not on the way back", &cure));
+            desk.fault(words::not_on_the_way(*span, &step.name, at));
             fine = false;
         }
     }
@@ -476,17 +449,13 @@ fn may_return_to(
     desk: &mut Desk,
 ) -> bool {
     let place = around.ground.place(id);
-    let what = format!("units that fail test {} go back to {}", test.name, place.name);
     if place.kind == PlaceKind::Repair {
-        let cure = format!("write `to {} takes 30/60/140 min by 1`", place.name);
-        desk.fault(words::wrong_place(name.span, &what, "that is a repair bay, off the line", &cure));
+        desk.fault(precedence::back_to_repair_bay(name.span, &test.name, &place.name));
         return false;
     }
     if !faulty && id > test.place {
         let at = &around.ground.place(test.place).name;
-        let headline = format!("{what}, which lies behind the test at {at}");
-        let cure = format!("name {at} or a place before it");
-        desk.fault(words::bad_range(name.span, &headline, "behind the test", &cure));
+        desk.fault(words::behind_the_test(name.span, &test.name, &place.name, at));
         return false;
     }
     true

@@ -7,7 +7,7 @@ use super::needs::{self, Asking};
 use super::quantity;
 use super::steps::{Around, Steps};
 use super::times;
-use crate::diagnostic::words::{precedence as words, statements as statement_words};
+use crate::diagnostic::words::{ranges as words, statements as statement_words};
 use crate::line::{EquipmentId, Keep, Precedence, StepId, Window};
 use crate::syntax::tree::{ClauseKind, Head, Name, Statement};
 use crate::units::join_and;
@@ -51,10 +51,7 @@ fn window(
         by.as_ref().map(|by| needs::needs(by, &format!("the redo of {said}"), around.staff, desk));
     let (first, last, limit, order) = (first?, last?, limit?, order?);
     if !order.comes_before(first, last) {
-        let headline = format!("{} does not come before {}", opens.text, closes.text);
-        let cure =
-            format!("{} must follow {}, directly or through others, by `after`", closes.text, opens.text);
-        desk.fault(words::bad_range(statement.span, &headline, "no way from the one to the other", &cure));
+        desk.fault(words::no_way(opens.span.to(closes.span), &opens.text, &closes.text));
         return None;
     }
     let mut undone = order.between(first, last);
@@ -63,9 +60,8 @@ fn window(
     for (id, name) in again.iter().zip(redo) {
         if !undone.contains(id) {
             let names: Vec<&str> = undone.iter().map(|id| steps.steps[id.index()].name.as_str()).collect();
-            let headline = format!("{} does not lie between {} and {}", name.text, opens.text, closes.text);
-            let cure = format!("a miss undoes {}; name some of these", join_and(&names));
-            desk.fault(words::bad_range(name.span, &headline, "not undone by a miss", &cure));
+            let undone = join_and(&names);
+            desk.fault(words::not_undone(name.span, &name.text, &opens.text, &closes.text, &undone));
         }
     }
     let window = Window {
@@ -121,8 +117,7 @@ fn step(name: &Name, steps: &Steps, names: &Names, desk: &mut Desk) -> Option<St
     let index = names.find(Kind::Work, name, desk)?;
     let step = steps.of_name[index];
     if step.is_none() {
-        let headline = format!("{} is a test without a time of its own, not a step", name.text);
-        desk.fault(words::bad_range(name.span, &headline, "not a step", "name a task or a hold"));
+        desk.fault(words::not_a_step(name.span, &name.text));
     }
     step
 }
@@ -146,15 +141,7 @@ pub(super) fn keeps(
             continue;
         };
         if first != last && !order.comes_before(first, last) {
-            let headline = format!("{} does not come before {}", from.text, to.text);
-            let cure =
-                format!("{} must follow {}, directly or through others, by `after`", to.text, from.text);
-            desk.fault(words::bad_range(
-                statement.span,
-                &headline,
-                "no way from the one to the other",
-                &cure,
-            ));
+            desk.fault(words::no_way(from.span.to(to.span), &from.text, &to.text));
             continue;
         }
         found.push(Keep { equipment, from: first, to: last, span: statement.span });

@@ -5,21 +5,23 @@ use super::options::{CheckArgs, Format};
 use super::reading;
 use super::status::Status;
 use taktwright::Reading;
-use taktwright::diagnostic::to_json;
+use taktwright::diagnostic::{settle, to_json};
 use taktwright::report::{self, CheckPage, DiagnosticRow, LinePage, line_page};
-use taktwright::study::page_extras;
+use taktwright::study::{doubts, page_extras};
 
 pub fn run(args: &CheckArgs, console: Console) -> Result<Status, Trouble> {
     let mut status = Status::Fine;
     let mut diagnostics: Vec<DiagnosticRow> = Vec::new();
     let mut lines: Vec<LinePage> = Vec::new();
     for path in &args.files {
-        let read = reading::read(path, &args.line.set)?;
+        let mut read = reading::read(path, &args.line.set)?;
         if reading::has_errors(&read.faults) {
             status = status.or_worse(Status::BadInput);
         } else {
             let line = reading::layout(&read, &args.line)?;
             lines.push(line_page(line, &page_extras(line)));
+            let doubts = doubts(line);
+            read.faults = settle(read.faults.into_iter().chain(doubts).collect());
         }
         match args.format {
             Format::Text => reading::show(&read.faults, &read.map, console),

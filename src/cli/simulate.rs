@@ -7,6 +7,8 @@ use super::status::Status;
 use super::{reading, with_threads};
 use std::time::Instant;
 use taktwright::Reading;
+use taktwright::diagnostic::{Diagnostic, settle};
+use taktwright::line::Line;
 use taktwright::report::{Extras, Report, Verdict, Warning};
 use taktwright::study::{self, StudyError};
 
@@ -20,7 +22,7 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     listen_for_ctrl_c();
     let progress = Progress::new(console);
     let started = now();
-    let extras = Extras { loads: study::loads(line), warnings: doubts(&read), ..Extras::default() };
+    let extras = Extras { loads: study::loads(line), warnings: doubts(&read, line), ..Extras::default() };
     let choices = args.run.choices();
     let outcome =
         with_threads(args.run.threads, || taktwright::report_of(line, &choices, extras, &progress))?;
@@ -36,13 +38,12 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     Ok(status_of(&report, console))
 }
 
-/// What the file leaves in doubt stands in the report, whoever reads it.
-fn doubts(read: &Reading) -> Vec<Warning> {
-    let warning = |fault: &taktwright::diagnostic::Diagnostic| Warning {
-        code: Some(fault.code.text().to_string()),
-        text: fault.headline.clone(),
-    };
-    read.faults.iter().map(warning).collect()
+/// What the file and its loads leave in doubt stands in the report, whoever reads it.
+fn doubts(read: &Reading, line: &Line) -> Vec<Warning> {
+    let all = read.faults.iter().cloned().chain(study::doubts(line)).collect();
+    let warning =
+        |fault: Diagnostic| Warning { code: Some(fault.code.text().to_string()), text: fault.headline };
+    settle(all).into_iter().map(warning).collect()
 }
 
 fn rendered(report: &Report, args: &SimulateArgs, console: Console) -> String {

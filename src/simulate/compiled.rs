@@ -84,7 +84,8 @@ pub struct Compiled<'a> {
     pub gap: Option<Sampler>,
     /// Steps may be done more than once, so their starts are counted and what is done is kept.
     pub has_redo: bool,
-    /// Units may come to wait in a circle.
+    /// Units may come to wait in a circle: only what is kept while waiting can close one. (A failed
+    /// unit never keeps its bay: the outside of a place takes any number.)
     pub can_lock: bool,
     /// Per node: mean times up to the closing step per (model), where its window is shorter than
     /// the longest attended stretch.
@@ -154,16 +155,6 @@ impl<'a> Compiled<'a> {
         for (place, rank) in rank_of.iter().enumerate() {
             place_of[*rank as usize] = place as u16;
         }
-        let returns = line.tests.iter().any(|t| {
-            t.outcomes.iter().any(|o| {
-                !matches!(
-                    o.kind,
-                    OutcomeKind::Scrapped
-                        | OutcomeKind::FixedInPlace { .. }
-                        | OutcomeKind::Retest { in_place: true }
-                )
-            })
-        });
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
@@ -177,11 +168,10 @@ impl<'a> Compiled<'a> {
             solo,
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_redo,
-            can_lock: returns
-                || line
-                    .keeps
-                    .iter()
-                    .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
+            can_lock: line
+                .keeps
+                .iter()
+                .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
                 || line.keeps.len() > 1,
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),

@@ -11,8 +11,17 @@ use std::collections::BTreeMap;
 struct Waiting {
     row: Row,
     place: usize,
-    words: String,
+    why: Why,
     on: Vec<Row>,
+}
+
+/// What it waits for, put into words only when it is told.
+enum Why {
+    Outside(usize),
+    Bay(usize),
+    Push(usize),
+    Room(usize),
+    Equipment(Vec<u16>),
 }
 
 impl<W: Watcher> Run<'_, W> {
@@ -40,10 +49,25 @@ impl<W: Watcher> Run<'_, W> {
             (
                 self.units.rows[w.row as usize].number,
                 self.c.line.places[w.place].name.clone(),
-                w.words.clone(),
+                self.say(&w.why),
             )
         });
         Err(RunErrorKind::LockUp { waiting: waiting.collect() })
+    }
+
+    fn say(&self, why: &Why) -> String {
+        let name = |place: &usize| &self.c.line.places[*place].name;
+        match why {
+            Why::Outside(place) => format!("a bay of {}, outside it", name(place)),
+            Why::Bay(place) => format!("a bay of {}", name(place)),
+            Why::Push(place) => format!("the push: {} is not ready", name(place)),
+            Why::Room(place) => format!("room at {}", name(place)),
+            Why::Equipment(list) => {
+                let names: Vec<&str> =
+                    list.iter().map(|e| self.c.line.equipment[*e as usize].name.as_str()).collect();
+                crate::units::join_or(&names)
+            }
+        }
     }
 
     fn who_waits(&self) -> Vec<Waiting> {
@@ -64,23 +88,13 @@ impl<W: Watcher> Run<'_, W> {
                 // In a pushed segment the line makes room for it at the next push.
                 let on = self.occupants(place);
                 if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting {
-                        row: *row,
-                        place,
-                        words: format!("a bay of {}, outside it", self.c.line.places[place].name),
-                        on,
-                    });
+                    list.push(Waiting { row: *row, place, why: Why::Outside(place), on });
                 }
             }
             for row in &self.places[place].slots {
                 let on = self.occupants(place);
                 if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting {
-                        row: *row,
-                        place,
-                        words: format!("a bay of {}", self.c.line.places[place].name),
-                        on,
-                    });
+                    list.push(Waiting { row: *row, place, why: Why::Bay(place), on });
                 }
             }
         }
@@ -109,12 +123,7 @@ impl<W: Watcher> Run<'_, W> {
                 let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
                 let unit = self.bays[due].unit;
                 if unit != NONE && !self.bays[due].done {
-                    list.push(Waiting {
-                        row,
-                        place,
-                        words: format!("the push: {} is not ready", self.c.line.places[other].name),
-                        on: vec![unit],
-                    });
+                    list.push(Waiting { row, place, why: Why::Push(other), on: vec![unit] });
                     return;
                 }
             }
@@ -129,12 +138,7 @@ impl<W: Watcher> Run<'_, W> {
         let mut on = self.occupants(next);
         on.extend(&state.slots);
         if !on.is_empty() && !self.c.shop.places[next].pushed {
-            list.push(Waiting {
-                row,
-                place,
-                words: format!("room at {}", self.c.line.places[next].name),
-                on,
-            });
+            list.push(Waiting { row, place, why: Why::Room(next), on });
         }
     }
 
@@ -146,7 +150,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let gang = self.c.shop.bay_gang[bay] as usize;
         let mut on = Vec::new();
-        let mut names: Vec<String> = Vec::new();
+        let mut wanted: Vec<u16> = Vec::new();
         for entry in self.floor.gangs[gang].ready.iter().filter(|e| e.bay as usize == bay) {
             let node = self.c.shop.node(bay, entry.node as usize);
             let opens = (0..self.c.shop.keep_equipment.len())
@@ -164,10 +168,10 @@ impl<W: Watcher> Run<'_, W> {
                 return;
             }
             on.extend(holders);
-            names.push(self.c.line.equipment[equipment as usize].name.clone());
+            wanted.push(equipment);
         }
-        names.dedup();
-        list.push(Waiting { row: self.bays[bay].unit, place, words: crate::units::join_or(&names), on });
+        wanted.dedup();
+        list.push(Waiting { row: self.bays[bay].unit, place, why: Why::Equipment(wanted), on });
     }
 
     /// Units that keep a piece of the equipment, or work with it now.

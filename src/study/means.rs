@@ -1,6 +1,7 @@
 //! What follows from the distributions alone, without a run: the figures of the page of `check`.
 
 use crate::balance::{self, Load};
+use crate::diagnostic::Diagnostic;
 use crate::draws::moments::{mean, quantile, sd};
 use crate::line::{Line, ModelId, Step, TimeFor};
 use crate::report::{LoadRow, PageExtras, TimeRow};
@@ -20,13 +21,20 @@ fn load_row(line: &Line, load: &Load) -> LoadRow {
     }
 }
 
-/// Work content by model, loads, and the moments of every time.
+/// What the loads leave in doubt: stations over their window on average for some model.
+pub fn doubts(line: &Line) -> Vec<Diagnostic> {
+    balance::doubts(line, &balance::loads(line))
+}
+
+/// Work content by model, loads, and the moments of every time. No content without loads: it would
+/// read as no work.
 pub fn page_extras(line: &Line) -> PageExtras {
     let loads = balance::loads(line);
     let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
     PageExtras {
         content: balance::work_content(line, &loads)
             .iter()
+            .filter(|_| !loads.is_empty())
             .map(|c| (minutes(c.labour), minutes(c.elapsed)))
             .collect(),
         loads: loads.iter().map(|load| load_row(line, load)).collect(),

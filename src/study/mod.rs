@@ -21,7 +21,7 @@ mod warm_up;
 pub use baseline::{Baseline, LayoutResult};
 pub use compare::{Compared, Comparison, compare, measure_named};
 pub use error::StudyError;
-pub use means::{loads, page_extras};
+pub use means::{doubts, loads, page_extras};
 pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
     RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,

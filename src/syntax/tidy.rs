@@ -2,12 +2,12 @@
 //!
 //! A statement stands on one line where it fits, else each clause has a line of its own, further in.
 //! Remarks stay after or between the words they stand at, groups keep one blank line between them,
-//! the statements in braces stand further in. Nothing is reordered, added or taken away but blanks.
+//! the statements in braces stand further in, and so does work below the place where it is done. Nothing is reordered, added or taken away but blanks.
 //! Statements that are kept as text keep their lines: nobody knows yet what belongs together in them.
 
 use super::parse::parse;
 use super::tokens::{Token, TokenKind, tokens};
-use super::tree::{Statement, Word};
+use super::tree::{ClauseKind, Statement, Word};
 use crate::diagnostic::{Diagnostic, FileId};
 
 /// Columns of a line, where a clause is not longer by itself.
@@ -38,6 +38,13 @@ struct Tidy<'a> {
     indent: usize,
 }
 
+/// Work that is done at the place above it stands further in than the place.
+fn stands_below(statement: &Statement) -> bool {
+    let elsewhere = statement.clauses.iter().any(|clause| matches!(clause.kind, ClauseKind::At(_)));
+    let work = matches!(statement.word, Word::Task | Word::Hold | Word::Test);
+    work && !elsewhere || matches!(statement.word, Word::Window | Word::Keep)
+}
+
 impl Tidy<'_> {
     fn peek(&self) -> Option<Token> {
         self.tokens.get(self.at).copied()
@@ -51,10 +58,14 @@ impl Tidy<'_> {
     /// The statements and the remarks between them, up to that byte.
     fn statements(&mut self, statements: &[Statement], end: usize, indent: usize) {
         let block = self.out.len();
+        let mut below_place = false;
         for statement in statements {
+            below_place = below_place && stands_below(statement);
+            let indent = if below_place { indent + STEP } else { indent };
             self.remarks(statement.span.start as usize, indent, block);
             self.blank_line(block);
             self.statement(statement, indent);
+            below_place |= matches!(statement.word, Word::Station | Word::Rack);
             self.trailing_remark();
             self.end_line();
         }
@@ -288,6 +299,16 @@ mod tests {
         let text = "layout \"x\" on \"y\"{ change station A bays 2 # more\n\nremove task b }# done\nlayout \"z\" { }";
         let expected = "layout \"x\" on \"y\" {\n  change station A bays 2  # more\n\n  remove task b\n}  # done\n\
                         layout \"z\" {}\n";
+        assert_eq!(tidied(text), expected);
+        assert_eq!(tidied(expected), expected);
+    }
+
+    #[test]
+    fn work_stands_further_in_below_the_place_where_it_is_done() {
+        let text = "station A crew 1\n# first\ntask a takes 1 min\ntask b takes 1 min at B\ntask c takes 1 min at B\n\
+                    rack B places 2\n\nhold d at least 1 min\nkeep r from a to d\n# next\nstation C";
+        let expected = "station A crew 1\n  # first\n  task a takes 1 min\ntask b takes 1 min at B\ntask c takes 1 min \
+                        at B\nrack B places 2\n\n  hold d at least 1 min\n  keep r from a to d\n# next\nstation C\n";
         assert_eq!(tidied(text), expected);
         assert_eq!(tidied(expected), expected);
     }

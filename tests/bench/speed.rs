@@ -1,106 +1,83 @@
-use std::time::Instant;
-use taktwright::diagnostic::Span;
-use taktwright::line::*;
-use taktwright::simulate::*;
-use taktwright::units::Time;
+//! Rates of the engine and of the checker: figures to compare with other programs in the same
+//! sitting, never a test. `cargo bench --bench speed [-- UNITS]`.
 
-fn serial(n: usize, slots: u32) -> Line {
-    let span = Span::default();
-    let places = (0..n)
-        .map(|k| Place {
-            name: format!("S{k}"),
-            label: None,
-            kind: PlaceKind::Station,
-            bays: 1,
-            slots: if k == 0 { 0 } else { slots },
-            crew: None,
-            segment: Some(SegmentId(0)),
-            returns_first: true,
-            span,
-        })
-        .collect();
-    let steps = (0..n)
-        .map(|k| Step {
-            name: format!("t{k}"),
-            label: None,
-            kind: StepKind::Task,
-            place: PlaceId(k as u16),
-            models: vec![true],
-            options: vec![],
-            after: vec![],
-            times: vec![TimeFor {
-                dist: Dist { shape: Shape::Exponential { mean: 60e6 }, timings: None },
-                factor: 1.0,
-            }],
-            needs: vec![vec![]],
-            equipment: vec![],
-            zones: vec![],
-            draws_as: format!("t{k}"),
-            span,
-        })
-        .collect();
-    Line {
-        name: "serial".into(),
-        layout: "today".into(),
-        calendar: None,
-        demand: None,
-        takt: None,
-        pace: None,
-        models: vec![Model { name: "unit".into(), label: None, share: 1.0, draws_as: "unit".into(), span }],
-        options: vec![],
-        sequence: Sequence { kind: SequenceKind::Random, rules: vec![], look_ahead: 50, span },
-        release: Release::Saturated,
-        start: StartState::Empty,
-        skills: vec![],
-        groups: vec![],
-        people_stated: false,
-        crews: vec![],
-        equipment: vec![],
-        zones: vec![],
-        room_caps: vec![],
-        places,
-        on_line: n,
-        segments: vec![Segment {
-            name: String::new(),
-            first: PlaceId(0),
-            last: PlaceId(n as u16 - 1),
-            rule: MoveRule::WhenReady { moving: Time(0) },
-            span,
-        }],
-        steps,
-        tests: vec![],
-        windows: vec![],
-        keeps: vec![],
-        promises: vec![],
-        confidence: 0.95,
-    }
-}
+use std::fmt::Write as _;
+use std::time::Instant;
+use taktwright::diagnostic::MapSources;
+use taktwright::line::Line;
+use taktwright::simulate::{Horizon, Settings, Unattended, WarmUp, simulate};
 
 fn main() {
+    let units: u64 = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(300_000);
+    for (name, text) in
+        [("serial20", include_str!("lines/serial20.line")), ("testbay", include_str!("lines/testbay.line"))]
+    {
+        let line = read(text);
+        for round in 1..=3 {
+            let one = rate(&line, 1, 1, units);
+            let two = rate(&line, 2, 2, units);
+            println!(
+                "{name} round {round}: {:.2} M events/s on one thread, {:.2} on two ({:.2} times)",
+                one / 1e6,
+                two / 1e6,
+                two / one
+            );
+        }
+    }
+    check_speed(10_000);
+}
+
+#[expect(clippy::disallowed_methods, reason = "a bench measures wall-clock time")]
+fn now() -> Instant {
+    Instant::now()
+}
+
+fn read(text: &str) -> Line {
+    let mut read = taktwright::read("bench.line", &MapSources::one("bench.line", text), &[]);
+    assert!(!read.layouts.is_empty(), "{:?}", read.faults);
+    read.layouts.remove(0)
+}
+
+/// Events per second over `replications` of `units` each.
+fn rate(line: &Line, threads: usize, replications: u32, units: u64) -> f64 {
     let settings = Settings {
         seed: 1,
         first: 0,
-        count: 1,
-        horizon: Horizon::Units(200_000),
-        warm_up: WarmUp::Units(10_000),
+        count: replications,
+        horizon: Horizon::Units(units),
+        warm_up: WarmUp::Units(2_000),
         record_finishes: false,
         faster: None,
     };
-    for (n, slots) in [(2, 0), (3, 1), (20, 2)] {
-        let line = serial(n, slots);
-        let start = Instant::now();
-        let r = replicate(&line, &settings, 0, &mut Unwatched).unwrap();
-        let s = start.elapsed().as_secs_f64();
-        println!(
-            "serial {n} {slots}: {:.6} per min; {} events, {:.2} M events/s; wip {:.3}; little {}",
-            r.finished as f64 / r.clock.as_minutes(),
-            r.events,
-            r.events as f64 / s / 1e6,
-            r.presence as f64 / r.clock.0 as f64,
-            r.presence - r.unit_time
-        );
-        for p in r.places.iter().take(3) {
-            println!("   {:?} sum-net {}", p.states, p.states.iter().sum::<i64>() - r.net.0);
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be had");
+    let start = now();
+    let seen = pool.install(|| simulate(line, &settings, &Unattended)).expect("the line runs");
+    let events: u64 = seen.replications.iter().map(|r| r.events).sum();
+    events as f64 / start.elapsed().as_secs_f64()
+}
+
+/// Reads and checks a file of many tasks.
+fn check_speed(tasks: usize) {
+    let mut text = String::from("line \"Many tasks\"\npace 20 min\n");
+    for k in 0..tasks {
+        if k % 10 == 0 {
+            let _ = writeln!(text, "station S{}  crew 2", k / 10);
         }
+        let after = if k % 10 == 0 { String::new() } else { format!("  after t{}", k - 1) };
+        let _ = writeln!(
+            text,
+            "task t{k} \"Task number {k}\"  takes 1/{}/4 min  by 1{after}  at S{}",
+            2 + k % 2,
+            k / 10
+        );
+    }
+    for round in 1..=3 {
+        let start = now();
+        let line = read(&text);
+        println!(
+            "{} tasks read and checked in {:.3} s (round {round})",
+            line.steps.len(),
+            start.elapsed().as_secs_f64()
+        );
     }
 }

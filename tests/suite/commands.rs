@@ -108,11 +108,12 @@ fn simulate_reports_the_same_for_any_number_of_threads() {
         .stdout_snapshot("simulate-shop")
         .simulating()
         .run();
-    let json = taktwright(&format!("simulate shop.line {QUICK} --gains 5 --format json"))
-        .file("shop.line", SHOP)
-        .stdout_holds(&["\"schema\": \"taktwright.report/1\""])
-        .simulating()
-        .run();
+    let json =
+        taktwright("simulate shop.line --units 50 --replications 20 --reproducible --gains 5 --format json")
+            .file("shop.line", SHOP)
+            .stdout_holds(&["\"schema\": \"taktwright.report/1\""])
+            .simulating()
+            .run();
     let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
     assert_eq!(report["replications"], 20);
     assert_eq!(report["elapsed_s"], serde_json::Value::Null);
@@ -233,4 +234,83 @@ fn runs(example: &str) {
         .expect("the built program starts");
     let said = String::from_utf8_lossy(&status.stderr);
     assert!(matches!(status.status.code(), Some(0 | 1)), "`taktwright {example}`: {said}");
+}
+
+/// A run that would take minutes.
+#[cfg(unix)]
+fn start_long_run(folder: &std::path::Path, more: &[&str]) -> std::process::Child {
+    std::fs::write(folder.join("shop.line"), SHOP).expect("a file before the run");
+    std::process::Command::new(env!("CARGO_BIN_EXE_taktwright"))
+        .args(split("simulate shop.line --units 20000 --replications 100000 --warm-up none --threads 2"))
+        .args(more)
+        .current_dir(folder)
+        .stdin(std::process::Stdio::null())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .expect("the built program starts")
+}
+
+#[test]
+#[cfg(unix)]
+fn ctrl_c_ends_at_the_next_replication_with_what_is_finished() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let child = start_long_run(folder.path(), &[]);
+    std::thread::sleep(std::time::Duration::from_millis(1500));
+    let killed = std::process::Command::new("kill").args(["-INT", &child.id().to_string()]).status();
+    assert!(killed.expect("kill runs").success());
+    let output = child.wait_with_output().expect("the program ends");
+    let (stdout, stderr) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert_eq!(output.status.code(), Some(130), "{stderr}");
+    assert!(stdout.contains("Shop, layout today"), "{stdout}");
+    assert!(stdout.contains("interrupted: this report rests on the"), "{stdout}");
+    assert!(stderr.starts_with("interrupted: the report rests on "), "{stderr}");
+}
+
+#[test]
+#[cfg(unix)]
+fn a_reader_that_goes_away_is_no_failure() {
+    use std::io::Read;
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_taktwright"))
+        .arg("explain")
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .expect("the built program starts");
+    drop(child.stdout.take());
+    let mut said = String::new();
+    child.stderr.take().expect("standard error is piped").read_to_string(&mut said).expect("text");
+    assert_eq!(child.wait().expect("the program ends").code(), Some(0));
+    assert_eq!(said, "");
+}
+
+#[test]
+fn tidy_writes_the_canonical_form_and_says_so() {
+    let untidy =
+        format!("# kept\n{}", SHOP.replace("task saw \"Saw\" takes", "task   saw \"Saw\"\n        takes"));
+    let tidied = taktwright("tidy -").input(&untidy).stdout_holds(&["# kept\n", "task saw \"Saw\""]).run();
+    taktwright("tidy a.line b.line")
+        .file("a.line", &untidy)
+        .file("b.line", &tidied)
+        .writes("a.line", &tidied)
+        .stderr("tidied a.line\n")
+        .run();
+    taktwright("tidy --quiet a.line").file("a.line", &untidy).writes("a.line", &tidied).run();
+    taktwright("tidy --check a.line b.line")
+        .file("a.line", &untidy)
+        .file("b.line", &tidied)
+        .stdout("a.line is not in its canonical form\n")
+        .status(1)
+        .run();
+    taktwright("tidy --check b.line").file("b.line", &tidied).run();
+}
+
+#[test]
+fn tidy_leaves_a_file_alone_that_it_can_not_read() {
+    taktwright("tidy a.line")
+        .file("a.line", "task a01 tkes 3 min\n")
+        .stderr_holds(&["a.line:1:10"])
+        .status(2)
+        .run();
+    taktwright("tidy none.line").stderr_holds(&["there is no file `none.line`"]).status(2).run();
 }

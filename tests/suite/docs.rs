@@ -187,6 +187,24 @@ fn the_fragments_of_the_readme_stand_in_the_first_line() {
 }
 
 #[test]
+fn the_first_screen_of_the_readme_is_what_the_program_says() {
+    let run = std::process::Command::new(env!("CARGO_BIN_EXE_taktwright"))
+        .args(["simulate", "scenarios/first.line", "--color", "never"])
+        .current_dir(root())
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8(run.stdout).expect("reports are UTF-8");
+    let screen = said.split("\n\nThe line\n").next().expect("a split has a first part");
+    let readme = text_of(&root().join("README.md"));
+    let shown = blocks(&readme).into_iter().find(|b| b.marks == ["text"]).expect("the screen stands there");
+    assert_eq!(
+        shown.text.trim_end(),
+        screen.trim_end(),
+        "paste the new screen, and say in docs/changes.md why"
+    );
+}
+
+#[test]
 fn the_test_of_the_docs_sees_a_wrong_claim() {
     let prelude = "```line prelude\nline \"P\"\nstation A crew 1\ntask a takes 5 min\n```\n";
     let offences_of = |block: &str| offences(&format!("{prelude}{block}")).len();

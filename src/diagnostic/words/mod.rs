@@ -3,18 +3,23 @@
 //! Headlines name the culprit and show the numbers compared; help lines are cures in the words of
 //! the language. Nothing here knows what a line is: names, numbers and places come as arguments.
 
+pub mod calendar;
 pub mod flow;
 pub mod limits;
 pub mod names;
 pub mod people;
+pub mod places;
 pub mod plan;
 pub mod precedence;
 pub mod quantities;
+pub mod ranges;
 pub mod reading;
 pub mod run;
 pub mod safety;
 pub mod scenario;
+pub mod spacing;
 pub mod statements;
+pub mod tables;
 
 use crate::diagnostic::Diagnostic;
 use crate::units::join_or;

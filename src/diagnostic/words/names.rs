@@ -55,14 +55,10 @@ pub fn unknown_setting(span: Span, name: &str, near: &[String]) -> Diagnostic {
 }
 
 pub fn duplicate(span: Span, name: &str, kind: &str, first: Span) -> Diagnostic {
-    Diagnostic::new(
-        Code::DuplicateName,
-        span,
-        format!("there are two of the name `{name}`; it is {kind} already"),
-    )
-    .marked("second of that name")
-    .label(first, "first of that name")
-    .help("give one of them another name; in a layout, `change` alters what is there")
+    Diagnostic::new(Code::DuplicateName, span, format!("`{name}` is the name of {kind} already"))
+        .marked("second of that name")
+        .label(first, "first of that name")
+        .help("give one of them another name; in a layout, `change` alters what is there")
 }
 
 /// Two things would make the same random draws.
@@ -135,4 +131,9 @@ pub fn layout_circle(span: Span, labels: &[String]) -> Diagnostic {
     )
     .marked("part of the circle")
     .help("build one of them on \"today\", the line as the file states it")
+}
+
+/// A fault that only this layout has.
+pub fn only_in_layout(fault: Diagnostic, label: &str) -> Diagnostic {
+    fault.help(format!("so in layout \"{label}\""))
 }

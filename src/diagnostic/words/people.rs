@@ -11,24 +11,23 @@ pub fn no_crew(span: Span, step: &str, people: u32, place: &str) -> Diagnostic {
         .help(format!("give {place} a crew: `crew {people}`, or let a `team` serve it"))
 }
 
-/// The crew lacks a skill, or people with it.
-pub fn nobody_can(
-    span: Span,
-    step: &str,
-    wanted: u32,
-    skill: &str,
-    crew: &str,
-    has: u32,
-    models: &str,
-) -> Diagnostic {
+/// So many people of a skill: `2 who can plumb`, or `2 plumbers` where the skill is a group's name.
+pub fn skilled(count: u32, skill: &str, is_group: bool) -> String {
+    match is_group {
+        true => format!("{count} {skill}"),
+        false => format!("{count} who can {skill}"),
+    }
+}
+
+/// The crew lacks a skill, or people with it; `wanted` is worded by `skilled`.
+pub fn nobody_can(span: Span, step: &str, wanted: &str, crew: &str, has: u32, models: &str) -> Diagnostic {
     let among = match has {
         0 => format!("{crew} has nobody"),
         n => format!("{crew} has {n}"),
     };
-    let wants = count_of(wanted as usize, "person");
-    Diagnostic::new(Code::NobodyCan, span, format!("{step} needs {wants} who can {skill}{models}, {among}"))
-        .marked(format!("{wanted} who can {skill}"))
-        .help(format!("put somebody who can {skill} into the crew, or move {step} to a place that has one"))
+    Diagnostic::new(Code::NobodyCan, span, format!("{step} needs {wanted}{models}, {among}"))
+        .marked(format!("needs {wanted}"))
+        .help(format!("put somebody like that into the crew, or move {step} to a place that has one"))
 }
 
 /// Each skill is there, but not all at once.

@@ -1,4 +1,4 @@
-//! Order of work and of places: T401 to T406.
+//! Order of work, and where a step is done: T401 to T403.
 
 use crate::diagnostic::{Code, Diagnostic, Span};
 
@@ -41,21 +41,49 @@ pub fn place_removed(span: Span, step: &str, place: &str) -> Diagnostic {
 }
 
 /// A place of a kind that does not fit.
-pub fn wrong_place(span: Span, what: &str, why: &str, cure: &str) -> Diagnostic {
+fn wrong_place(span: Span, what: String, why: &str, cure: &str) -> Diagnostic {
     Diagnostic::new(Code::NoPlace, span, format!("{what}: {why}")).marked("not this place").help(cure)
 }
 
-pub fn nothing_happens(span: Span, kind: &str, name: &str, why: &str, cure: &str) -> Diagnostic {
-    Diagnostic::new(Code::Unreachable, span, format!("{why} {kind} {name}"))
-        .marked("nothing happens here")
-        .help(cure)
+const OFF_THE_LINE: &str = "that is a repair bay, off the line";
+
+/// Planned work at a repair bay.
+pub fn step_at_repair(span: Span, step: &str, bay: &str) -> Diagnostic {
+    let cure =
+        "say where it is done (`at A05`); work at a repair bay stands in the test that sends units there";
+    wrong_place(span, format!("{step} stands at {bay}"), OFF_THE_LINE, cure)
 }
 
-/// Steps that a test, window, redo or keep names and that don't fit together.
-pub fn bad_range(span: Span, headline: &str, marker: &str, cure: &str) -> Diagnostic {
-    Diagnostic::new(Code::BadRange, span, headline).marked(marker).help(cure)
+pub fn team_at_rack(span: Span, team: &str, rack: &str) -> Diagnostic {
+    let cure = "make it a `station`, or leave it out";
+    wrong_place(
+        span,
+        format!("team {team} serves {rack}"),
+        "that is a rack, and nobody works at a rack",
+        cure,
+    )
 }
 
-pub fn bad_segment(span: Span, headline: &str, marker: &str, cure: &str) -> Diagnostic {
-    Diagnostic::new(Code::BadSegment, span, headline).marked(marker).help(cure)
+/// Equipment used where it does not reach.
+pub fn out_of_reach(span: Span, step: &str, equipment: &str, place: &str, serves: &str) -> Diagnostic {
+    let why = format!("{equipment} serves {serves}");
+    let cure = format!("add {place} to `serving`, or do {step} where {equipment} is");
+    wrong_place(span, format!("{step} works with {equipment} at {place}"), &why, &cure)
+}
+
+/// `to PLACE` in a test names a place on the line.
+pub fn not_a_repair_bay(span: Span, place: &str) -> Diagnostic {
+    let cure = format!("write `back to {place}`, or name a `repair` place");
+    wrong_place(
+        span,
+        format!("units that fail go to {place}"),
+        "that is on the line, not a repair bay",
+        &cure,
+    )
+}
+
+/// `back to PLACE` or `then PLACE` in a test names a repair bay.
+pub fn back_to_repair_bay(span: Span, test: &str, bay: &str) -> Diagnostic {
+    let cure = format!("write `to {bay} takes 30/60/140 min by 1`");
+    wrong_place(span, format!("units that fail test {test} go back to {bay}"), OFF_THE_LINE, &cure)
 }

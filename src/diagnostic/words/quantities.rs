@@ -66,29 +66,6 @@ pub fn number_too_long(span: Span) -> Diagnostic {
         .help("numbers are kept exactly, as fractions of whole numbers below 10^38")
 }
 
-pub fn bad_distribution(span: Span, why: &str, cure: &str) -> Diagnostic {
-    Diagnostic::new(Code::BadDistribution, span, why.to_string())
-        .marked("these don't fit together")
-        .help(cure)
-}
-
-/// A column of a file that can't be had, or rows of it that are no values.
-pub fn bad_column(span: Span, file: &str, problem: &str, rows: &[String]) -> Diagnostic {
-    let mut fault = Diagnostic::new(Code::BadDistribution, span, format!("{file}: {problem}"))
-        .marked("read from this file");
-    for row in rows {
-        fault = fault.help(row.clone());
-    }
-    fault
-}
-
-/// A file that a statement reads from is not there.
-pub fn unreadable_file(span: Span, file: &str, why: &str) -> Diagnostic {
-    Diagnostic::new(Code::BadInclude, span, format!("can't read {file}: {why}"))
-        .marked("this file")
-        .help("paths are relative to the folder of the first file and stay inside it")
-}
-
 pub fn shares_do_not_sum(span: Span, what: &str, parts: &str, sum: &str) -> Diagnostic {
     Diagnostic::new(Code::SharesDoNotSum, span, format!("{what} sum to {sum}: {parts}"))
         .marked("must sum to 100 %")
@@ -114,4 +91,29 @@ pub fn bad_setting(span: Span, name: &str, value: &str) -> Diagnostic {
     )
     .marked("the `let` that is set")
     .help(format!("write it as in a file: `--set {name}=3` or `--set \"{name}=12 min\"`"))
+}
+
+fn bad_distribution(span: Span, why: String, cure: &str) -> Diagnostic {
+    Diagnostic::new(Code::BadDistribution, span, why).marked("these don't fit together").help(cure)
+}
+
+/// `what` reads like "the time of task a31".
+pub fn mean_not_above_zero(span: Span, what: &str, mean: &str) -> Diagnostic {
+    let why = format!("the mean of {what} is {mean}; it must be above 0");
+    bad_distribution(span, why, "state how long it takes on average")
+}
+
+/// `sorted` is the list as it should stand.
+pub fn three_not_in_order(span: Span, typed: &str, sorted: &str) -> Diagnostic {
+    let why = format!("{typed} is not in order: low, most likely, high");
+    bad_distribution(span, why, &format!("in order: `{sorted}`"))
+}
+
+pub fn uniform_backwards(span: Span, low: &str, high: &str) -> Diagnostic {
+    bad_distribution(span, format!("{low} to {high} runs backwards"), "write the shorter time first")
+}
+
+pub fn spread_beyond_reason(span: Span, what: &str, mean: &str, sd: &str) -> Diagnostic {
+    let why = format!("the sd of {what} is more than 100 times its mean: {sd} and {mean}");
+    bad_distribution(span, why, "is one of the two in another unit?")
 }

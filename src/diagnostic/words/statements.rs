@@ -31,11 +31,26 @@ pub fn clause_needs(span: Span, clause: &str, statement: &str, other: &str) -> D
 }
 
 /// Two clauses of one statement that exclude one another.
-pub fn clauses_exclude(span: Span, clause: &str, first: Span, other: &str, why: &str) -> Diagnostic {
+fn clauses_exclude(span: Span, clause: &str, first: Span, other: &str, why: &str) -> Diagnostic {
     Diagnostic::new(Code::MisplacedClause, span, format!("`{clause}` does not go with `{other}`: {why}"))
         .marked(format!("not beside `{other}`"))
         .label(first, "stands here already")
         .help(format!("keep `{clause}` or `{other}`, not both"))
+}
+
+pub fn moving_and_pushed(moving: Span, pushed: Span) -> Diagnostic {
+    let why = "all units move at once, and the length of that is the `index`";
+    clauses_exclude(moving, "moving", pushed, "pushed", why)
+}
+
+pub fn attended_and_through_nights(attended: Span, nights: Span) -> Diagnostic {
+    let why = "a hold runs on without people, or it stops when they leave";
+    clauses_exclude(attended, "attended", nights, "through nights", why)
+}
+
+pub fn per_bay_and_serving(per_bay: Span, serving: Span, team: &str, places: &str) -> Diagnostic {
+    let why = format!("team {team} serves {places}, and a crew for every bay stays at its bay");
+    clauses_exclude(per_bay, "per bay", serving, "serving", &why)
 }
 
 /// A statement in a place where it can't stand (`change` outside a layout, a layout in a layout).
@@ -91,6 +106,17 @@ pub fn empty_file(span: Span) -> Diagnostic {
         .help("a line needs at least one place and one task:")
         .help("station S1 crew 1")
         .help("task t1 takes 5 min")
+}
+
+/// A test that some units fail and that says nothing of them.
+pub fn no_outcome(span: Span, test: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::MissingClause,
+        span,
+        format!("test {test} does not say what becomes of units that fail"),
+    )
+    .marked("`on fail` is missing")
+    .help("for example `on fail fixed in place takes 10/18/35 min by 1`, or `on fail scrapped`")
 }
 
 /// A clause that the statement can't do without.

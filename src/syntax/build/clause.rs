@@ -1,4 +1,4 @@
-//! Clauses.
+//! The clauses of a statement, one arm for each kind.
 
 use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
@@ -54,7 +54,8 @@ impl Builder<'_> {
         match first.as_rule() {
             Rule::late_work => {
                 let mut words = first.into_inner();
-                let (late, work) = (words.next().expect("late"), words.next().expect("work"));
+                let (late, work) =
+                    (words.next().expect("it starts with `late`"), words.next().expect("`work` comes next"));
                 self.span(&late).to(self.span(&work))
             }
             Rule::pass_rate | Rule::stopping | Rule::answering => {

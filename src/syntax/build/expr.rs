@@ -1,4 +1,4 @@
-//! Arithmetic.
+//! Arithmetic: numbers, quantities, names and the operators between them.
 
 use super::{Builder, Built, parts};
 use crate::diagnostic::words::reading;

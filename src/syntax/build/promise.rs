@@ -1,4 +1,4 @@
-//! Promises.
+//! Promises, in a file or in a scenario.
 
 use super::{Builder, Built, parts, says};
 use crate::syntax::grammar::Rule;

@@ -198,7 +198,7 @@ fn every_kind_of_sequence_is_read() {
     let found = checked_with(&text, &[("o.csv", "order,model\n1,S\n2,A\n")], &[]);
     assert_eq!(found.layouts[0].sequence.kind, SequenceKind::List(vec![s, a]));
     let found = checked_with(&text, &[("o.csv", "order,model\n1,S\n2,Q\n")], &[]);
-    assert_eq!(said(&found), ["T304: o.csv: 1 row name no model of this file"]);
+    assert_eq!(said(&found), ["T304: o.csv: column `model` has 1 row without a usable value"]);
     assert_eq!(
         line(&format!("{SHOP}{MIX}sequence random looking 80 orders ahead\n")).sequence.look_ahead,
         80
@@ -280,7 +280,7 @@ fn every_kind_of_release_and_start_is_read() {
     ];
     assert_eq!(found.layouts[0].release, Release::List(expected));
     let found = checked_with(&text, &[("r.csv", "release_min,model\n3,A\n2.5,\nx,\n4,Q\n")], &[]);
-    assert_eq!(said(&found), ["T304: r.csv: 3 rows can't be read as releases"]);
+    assert_eq!(said(&found), ["T304: r.csv: column `release_min` has 3 rows without a usable value"]);
     assert_eq!(found.faults[0].help.len(), 3);
 }
 

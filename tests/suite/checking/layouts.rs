@@ -57,7 +57,7 @@ fn layouts_stand_on_one_another_in_any_order() {
     layouts("layout \"p\" on \"tody\" { remove task b }\n", &["T201: `tody` is not a layout of this file"]);
     layouts(
         "layout \"p\" { change station B bays 2 }\nlayout \"p\" { change station B bays 3 }\n",
-        &["T202: there are two of the name `p`; it is a layout already"],
+        &["T202: `p` is the name of a layout already"],
     );
 }
 

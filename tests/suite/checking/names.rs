@@ -32,14 +32,11 @@ fn a_clause_that_stands_twice_is_reported() {
 
 #[test]
 fn two_statements_of_one_name_are_reported_at_the_second() {
-    expect_in_shop(
-        "hold t1 at least 5 min at S1\n",
-        &["T202: there are two of the name `t1`; it is a task already"],
-    );
-    expect_in_shop("rack S1 places 3\n", &["T202: there are two of the name `S1`; it is a station already"]);
+    expect_in_shop("hold t1 at least 5 min at S1\n", &["T202: `t1` is the name of a task already"]);
+    expect_in_shop("rack S1 places 3\n", &["T202: `S1` is the name of a station already"]);
     expect_in_shop(
         "let x = 1\nlet x = 2\ntask t2 takes x * 1 min at S1\n",
-        &["T202: there are two of the name `x`; it is a `let` name already"],
+        &["T202: `x` is the name of a `let` already"],
     );
     // Kinds have name spaces of their own.
     expect_in_shop("zone t1\ntask S1 takes 3 min in t1 at S1\n", &[]);

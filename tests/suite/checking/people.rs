@@ -56,7 +56,7 @@ fn a_task_that_its_crew_can_never_do_is_refused() {
     let with = |by: &str| format!("{shop}task a takes 1 min by {by}\n");
     expect(&with("1 plumb, 2"), &[]);
     expect(&with("4"), &["T502: a needs 4 people, the crew of A has 3"]);
-    expect(&with("2 plumb"), &["T501: a needs 2 people who can plumb, the crew of A has 1"]);
+    expect(&with("2 plumb"), &["T501: a needs 2 who can plumb, the crew of A has 1"]);
     expect(&with("1 weld"), &["T201: nobody in this file can `weld`"]);
     expect(&with("1 plumb, 3 drill"), &["T502: a needs 4 people, the crew of A has 3"]);
     expect(

@@ -170,7 +170,7 @@ fn every_bad_row_of_a_table_is_reported() {
     let text = "station S1 crew 1\ntask t takes observed \"t.csv\" column cycle_min\n";
     let with = |table: &str| checked_with(text, &[("t.csv", table)], &[]);
     let found = with("part,cycle_min\na,2\nb,x\nc,\nd,-1\n");
-    assert_eq!(said(&found), ["T304: t.csv: 3 rows of column `cycle_min` hold no time"]);
+    assert_eq!(said(&found), ["T304: t.csv: column `cycle_min` has 3 rows without a usable value"]);
     assert_eq!(
         found.faults[0].help,
         [

@@ -53,7 +53,7 @@ fn passes_may_differ_at_first_again_and_by_model() {
         + &with("test v of c1 passes 94 %, again 98 % for T passes 80 % on fail scrapped");
     assert_eq!(line(&text).tests[0].passes, [(0.94, 0.98), (0.8, 0.8)]);
     expect(&with("test v of c1 on fail scrapped"), &["T307: test v needs `passes`"]);
-    expect(&with("test v of c1 passes 94 %"), &["T307: test v needs `on fail`, as some units fail,"]);
+    expect(&with("test v of c1 passes 94 %"), &["T307: test v does not say what becomes of units that fail"]);
     expect(&with("test v of c1 passes 94"), &["T301: the share that passes test v needs a share in %"]);
 }
 

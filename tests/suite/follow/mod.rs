@@ -98,9 +98,7 @@ impl<'a> Follower<'a> {
             .collect();
         let from_start = match line.start {
             StartState::Empty => 0,
-            StartState::Full => {
-                line.places[..line.on_line].iter().map(|p| u64::from(p.bays + p.slots)).sum()
-            }
+            StartState::Full => line.places[..line.on_line].iter().map(|p| u64::from(p.bays + p.slots)).sum(),
         };
         Follower {
             window: Window::of(settings, &days),

@@ -49,7 +49,7 @@ const CRATES: [(&str, &[&str]); 20] = [
     ("rayon", &["balance", "simulate", "cli"]),
     ("serde_yaml", &["study"]),
     ("quick_junit", &["study"]),
-    ("schemars", &["report", "study"]),
+    ("schemars", &["diagnostic", "report", "study"]),
     ("annotate_snippets", &["diagnostic"]),
     ("comfy_table", &["report"]),
     ("csv", &["check"]),
