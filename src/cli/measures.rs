@@ -129,7 +129,7 @@ pub const MEASURES: &[MeasureWords] = &[
         "people work in the bay, or a step without people runs",
     ),
     measure("holding", "holding", "a share of net time", "a hold runs and nobody works on the unit"),
-    measure("moving", "moving_in", "a share of net time", "a unit is on its way into the bay"),
+    measure("moving", "moving", "a share of net time", "a unit is on its way into the bay"),
     measure("off shift", "off_shift", "a share of net time", "the crew has gone home early"),
     measure(
         "short of people",
@@ -151,22 +151,50 @@ pub const MEASURES: &[MeasureWords] = &[
     ),
     measure(
         "waiting for another step",
-        "waiting_for_step",
+        "waiting_for_another_step",
         "a share of net time",
         "work is left, and all of it follows a step that is not done",
     ),
     measure("blocked", "blocked", "a share of net time", "the unit is done and there is no room for it"),
     measure(
         "waiting for the signal",
-        "waiting_for_signal",
+        "waiting_for_the_signal",
         "a share of net time",
         "the unit is done, or the place is empty, and the push has not come",
     ),
     measure("starved", "starved", "a share of net time", "no unit is in the bay and none comes"),
     measure(
-        "gain",
-        "gain",
+        "units_gained",
+        "units_gained",
         "units",
         "units more per shift if the attended minutes of this station took 0.95 of their time, on the same random days; holds are never touched",
     ),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::MEASURES;
+
+    /// Measures that stand in the record of balancing or on the page of `check`, not in the report.
+    const ELSEWHERE: [&str; 3] = ["line_efficiency", "balance_delay", "smoothness"];
+
+    #[test]
+    fn every_measure_is_found_in_the_published_reports() {
+        let report = include_str!("../../docs/report.schema.json");
+        let page =
+            serde_json::to_string(&schemars::schema_for!(taktwright::report::CheckPage)).expect("a schema");
+        for measure in MEASURES.iter().filter(|m| !ELSEWHERE.contains(&m.key)) {
+            let key = format!("\"{}\"", measure.key);
+            assert!(report.contains(&key) || page.contains(&key), "`{}` names no key: {key}", measure.name);
+        }
+    }
+
+    #[test]
+    fn no_two_measures_have_one_name() {
+        let mut names: Vec<&str> = MEASURES.iter().map(|m| m.name).collect();
+        names.sort_unstable();
+        let count = names.len();
+        names.dedup();
+        assert_eq!(names.len(), count);
+    }
+}

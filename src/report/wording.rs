@@ -70,10 +70,14 @@ pub fn plus_minus(e: &Estimate) -> String {
     }
 }
 
-/// `44 ± 3` in percent, without the sign.
+/// `44 ± 3` in percent, without the sign; `0 to 17` where a share was never (or always) seen.
 pub fn percent_plus_minus(e: &Estimate) -> String {
     let (value, _) = split_percent(e);
     match (e.low, e.high) {
+        // Never seen, or always: the bound on one side.
+        (Some(low), Some(high)) if low < high && (e.mean <= 0.0 || e.mean >= 1.0) => {
+            format!("{:.0} to {:.0}", 100.0 * low, 100.0 * high)
+        }
         (Some(low), Some(high)) => {
             let half = 100.0 * (high - e.mean).max(e.mean - low);
             let places = value.split_once('.').map_or(0, |(_, after)| after.len());
@@ -236,6 +240,7 @@ mod tests {
         assert_eq!(banded_percent(&e(0.996, 0.002)), "99.6 % (99.4 to 99.8)");
         assert_eq!(percent_plus_minus(&e(0.44, 0.03)), "44 ± 3");
         assert_eq!(percent_plus_minus(&e(0.004, 0.001)), "0.4 ± 0.1");
+        assert_eq!(percent_plus_minus(&Estimate { mean: 0.0, low: Some(0.0), ..e(0.0, 0.168) }), "0 to 17");
     }
 
     #[test]

@@ -155,7 +155,7 @@ impl<'a> Compiled<'a> {
         for (place, rank) in rank_of.iter().enumerate() {
             place_of[*rank as usize] = place as u16;
         }
-let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
+        let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(&shop, &timers);
@@ -168,9 +168,10 @@ let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
             solo,
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_redo,
-            can_lock: line.keeps
-                    .iter()
-                    .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
+            can_lock: line
+                .keeps
+                .iter()
+                .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
                 || line.keeps.len() > 1,
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),

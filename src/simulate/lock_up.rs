@@ -63,7 +63,8 @@ impl<W: Watcher> Run<'_, W> {
             Why::Push(place) => format!("the push: {} is not ready", name(place)),
             Why::Room(place) => format!("room at {}", name(place)),
             Why::Equipment(list) => {
-                let names: Vec<&str> = list.iter().map(|e| self.c.line.equipment[*e as usize].name.as_str()).collect();
+                let names: Vec<&str> =
+                    list.iter().map(|e| self.c.line.equipment[*e as usize].name.as_str()).collect();
                 crate::units::join_or(&names)
             }
         }
@@ -87,23 +88,13 @@ impl<W: Watcher> Run<'_, W> {
                 // In a pushed segment the line makes room for it at the next push.
                 let on = self.occupants(place);
                 if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting {
-                        row: *row,
-                        place,
-                        why: Why::Outside(place),
-                        on,
-                    });
+                    list.push(Waiting { row: *row, place, why: Why::Outside(place), on });
                 }
             }
             for row in &self.places[place].slots {
                 let on = self.occupants(place);
                 if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting {
-                        row: *row,
-                        place,
-                        why: Why::Bay(place),
-                        on,
-                    });
+                    list.push(Waiting { row: *row, place, why: Why::Bay(place), on });
                 }
             }
         }
@@ -132,12 +123,7 @@ impl<W: Watcher> Run<'_, W> {
                 let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
                 let unit = self.bays[due].unit;
                 if unit != NONE && !self.bays[due].done {
-                    list.push(Waiting {
-                        row,
-                        place,
-                        why: Why::Push(other),
-                        on: vec![unit],
-                    });
+                    list.push(Waiting { row, place, why: Why::Push(other), on: vec![unit] });
                     return;
                 }
             }
@@ -152,12 +138,7 @@ impl<W: Watcher> Run<'_, W> {
         let mut on = self.occupants(next);
         on.extend(&state.slots);
         if !on.is_empty() && !self.c.shop.places[next].pushed {
-            list.push(Waiting {
-                row,
-                place,
-                why: Why::Room(next),
-                on,
-            });
+            list.push(Waiting { row, place, why: Why::Room(next), on });
         }
     }
 

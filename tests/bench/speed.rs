@@ -9,12 +9,19 @@ use taktwright::simulate::{Horizon, Settings, Unattended, WarmUp, simulate};
 
 fn main() {
     let units: u64 = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(300_000);
-    for (name, text) in [("serial20", include_str!("lines/serial20.line")), ("testbay", include_str!("lines/testbay.line"))] {
+    for (name, text) in
+        [("serial20", include_str!("lines/serial20.line")), ("testbay", include_str!("lines/testbay.line"))]
+    {
         let line = read(text);
         for round in 1..=3 {
             let one = rate(&line, 1, 1, units);
             let two = rate(&line, 2, 2, units);
-            println!("{name} round {round}: {:.2} M events/s on one thread, {:.2} on two ({:.2} times)", one / 1e6, two / 1e6, two / one);
+            println!(
+                "{name} round {round}: {:.2} M events/s on one thread, {:.2} on two ({:.2} times)",
+                one / 1e6,
+                two / 1e6,
+                two / one
+            );
         }
     }
     check_speed(10_000);
@@ -57,11 +64,20 @@ fn check_speed(tasks: usize) {
             let _ = writeln!(text, "station S{}  crew 2", k / 10);
         }
         let after = if k % 10 == 0 { String::new() } else { format!("  after t{}", k - 1) };
-        let _ = writeln!(text, "task t{k} \"Task number {k}\"  takes 1/{}/4 min  by 1{after}  at S{}", 2 + k % 2, k / 10);
+        let _ = writeln!(
+            text,
+            "task t{k} \"Task number {k}\"  takes 1/{}/4 min  by 1{after}  at S{}",
+            2 + k % 2,
+            k / 10
+        );
     }
     for round in 1..=3 {
         let start = now();
         let line = read(&text);
-        println!("{} tasks read and checked in {:.3} s (round {round})", line.steps.len(), start.elapsed().as_secs_f64());
+        println!(
+            "{} tasks read and checked in {:.3} s (round {round})",
+            line.steps.len(),
+            start.elapsed().as_secs_f64()
+        );
     }
 }

@@ -7,6 +7,7 @@ mod imports;
 mod rules;
 mod scan;
 mod sizes;
+mod tables;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -542,3 +542,27 @@ fn the_page_of_check_shows_takt_with_its_sum_and_who_is_wanted() {
     assert_eq!((read.lines[0].groups[0].wanted, read.lines[0].groups[0].existing), (7, Some(10)));
     assert_eq!(read.diagnostics[0].code, "W107");
 }
+
+/// Names of all properties in a JSON Schema.
+fn properties(schema: &serde_json::Value, names: &mut Vec<String>) {
+    match schema {
+        serde_json::Value::Object(fields) => {
+            if let Some(serde_json::Value::Object(properties)) = fields.get("properties") {
+                names.extend(properties.keys().cloned());
+            }
+            fields.values().for_each(|value| properties(value, names));
+        }
+        serde_json::Value::Array(values) => values.iter().for_each(|value| properties(value, names)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_key_of_the_json_report_stands_in_the_page_of_measures() {
+    let page = include_str!("../../docs/measures.md");
+    let mut names = Vec::new();
+    properties(&serde_json::from_str(&schema()).expect("a schema is JSON"), &mut names);
+    assert!(names.len() > 150, "the schema has its properties");
+    let missing: Vec<&String> = names.iter().filter(|name| !page.contains(&format!("`{name}`"))).collect();
+    assert!(missing.is_empty(), "docs/measures.md says nothing of {missing:?}");
+}

@@ -22,13 +22,15 @@ pub fn screen(report: &Report, dress: &Dress) -> Vec<String> {
     lines.push(String::new());
     lines.extend(who_stops(report, dress));
     lines.extend(loads_line(report));
-    // What follows shares the lines that are left: promises first, then tests, then doubts.
+    // What follows shares the lines that are left: two for doubts, half of the rest for promises, and
+    // the tests take what the promises leave.
     let holds = holds_line(report);
     let left = FIRST_SCREEN.saturating_sub(lines.len() + holds.len());
-    let promises = capped(promise_lines(report, dress), (left / 3).max(2), "promise");
-    let tests = capped(test_lines(report), (left / 3).max(2), "test");
-    let doubts_room = left.saturating_sub(promises.len() + tests.len());
-    let doubts = doubt_lines(report, doubts_room);
+    let for_doubts = report.warnings.len().min(2);
+    let promises =
+        capped(promise_lines(report, dress), (left - for_doubts.min(left)).div_ceil(2).max(1), "promise");
+    let tests = capped(test_lines(report), left.saturating_sub(for_doubts + promises.len()).max(1), "test");
+    let doubts = doubt_lines(report, left.saturating_sub(promises.len() + tests.len()));
     lines.extend(tests);
     lines.extend(holds);
     lines.extend(promises);
@@ -134,11 +136,15 @@ fn binned(histogram: &[ShiftsAt]) -> Vec<Bar> {
 }
 
 fn who_stops(report: &Report, dress: &Dress) -> Vec<String> {
-    let mut lines = vec![dress.heading("Who stops the line")];
+    let pushed = report.stations.iter().any(|s| s.last_to_finish.is_some());
+    let heading = match pushed {
+        true => "Who stops the line: share of pushes at which it was last, delay it caused, its time",
+        false => "Who stops the line",
+    };
+    let mut lines = vec![dress.heading(heading)];
     lines.extend(wrapped(&report.bottleneck.sentence, WIDTH, ""));
     let mut ranked: Vec<&StationRow> =
         report.stations.iter().filter(|s| s.kind != PlaceKind::Repair).collect();
-    let pushed = ranked.iter().any(|s| s.last_to_finish.is_some());
     let rank = |s: &StationRow| match pushed {
         true => s.delay_caused_min.map_or(0.0, |e| e.mean) + 1e-9 * s.last_to_finish.map_or(0.0, |e| e.mean),
         false => s.in_use.map_or(0.0, |e| e.mean),
@@ -159,7 +165,7 @@ fn who_stops(report: &Report, dress: &Dress) -> Vec<String> {
 fn station_says(station: &StationRow, states: usize) -> String {
     let mut says = Vec::new();
     if let Some(last) = &station.last_to_finish {
-        says.push(format!("last at {} % of pushes", percent_plus_minus(last)));
+        says.push(format!("last {} %", percent_plus_minus(last)));
     }
     match (&station.delay_caused_min_per_shift, &station.delay_caused_min) {
         (Some(delay), _) => says.push(format!("{} min a shift", plus_minus(delay))),
@@ -191,13 +197,13 @@ fn loads_line(report: &Report) -> Option<String> {
     Some(entry("too long", &format!("{}{more}", join_and(&shown))))
 }
 
+/// The longest waits first.
 fn test_lines(report: &Report) -> Vec<String> {
-    report
-        .tests
-        .iter()
-        .enumerate()
-        .map(|(k, test)| entry(if k == 0 { "tests" } else { "" }, &test_says(test)))
-        .collect()
+    let mut tests: Vec<&TestRow> = report.tests.iter().collect();
+    let wait = |test: &TestRow| test.wait_min.mean.map_or(-1.0, |e| e.mean);
+    tests.sort_by(|a, b| wait(b).total_cmp(&wait(a)));
+    let margin = |k| if k == 0 { "tests" } else { "" };
+    tests.iter().enumerate().map(|(k, test)| entry(margin(k), &test_says(test))).collect()
 }
 
 fn test_says(test: &TestRow) -> String {

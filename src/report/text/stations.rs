@@ -36,7 +36,8 @@ pub fn stations(report: &Report) -> Vec<String> {
     }
     lines.extend(widest_band(rows));
     lines.extend(short_of(rows));
-    lines.extend(holding_outside(rows));
+    let outside = holding_outside(rows).unwrap_or_default();
+    lines.extend(wrapped(&outside, WIDTH - 2, "  ").into_iter().map(indented));
     lines
 }
 
@@ -81,7 +82,7 @@ fn holding_outside(rows: &[StationRow]) -> Option<String> {
         })
         .collect();
     (!named.is_empty())
-        .then(|| format!("  holding outside net time, clock min per replication: {}", named.join(", ")))
+        .then(|| format!("holding outside net time, clock min per replication: {}", named.join(", ")))
 }
 
 pub fn loads(report: &Report) -> Vec<String> {
