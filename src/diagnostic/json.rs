@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 /// One diagnostic as programs read it. Lines and columns count from 1, columns in characters; the end
 /// is the place after the last character.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct JsonDiagnostic {
     /// `T101`

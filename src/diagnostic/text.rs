@@ -2,13 +2,14 @@
 //!
 //! Only the lines that a diagnostic touches go to the drawing, and of very long lines only the part
 //! around the place, so that a hostile file costs no more to show than any other. Control characters
-//! are made visible, never passed on.
+//! are made harmless, never passed on.
 
 use super::json::severity;
 use super::{Diagnostic, FileId, Places, Severity, SourceMap, Span};
 use annotate_snippets::{
     Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet, normalize_untrusted_str,
 };
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// Lines between two places up to which they are shown in one excerpt.
@@ -33,16 +34,24 @@ pub fn render_text(diagnostics: &[Diagnostic], map: &SourceMap, color: bool) -> 
             Severity::Error => Level::ERROR,
             Severity::Doubt => Level::WARNING.with_name(severity(Severity::Doubt)),
         };
-        let title = level.primary_title(diagnostic.headline.as_str()).id(diagnostic.code.text());
+        let title = level.primary_title(harmless(&diagnostic.headline)).id(diagnostic.code.text());
         let mut group = Group::with_title(title);
         for excerpt in excerpts(diagnostic, &mut places) {
             group = excerpt.draw(group, map);
         }
-        let cures = diagnostic.help.iter().map(|help| Level::HELP.message(normalize_untrusted_str(help)));
+        let cures =
+            diagnostic.help.iter().map(|help| Level::HELP.message(normalize_untrusted_str(&harmless(help))));
         out.push_str(&renderer.render(&[group.elements(cures)]));
         out.push('\n');
     }
     out
+}
+
+/// The drawing shows the control characters of ASCII as signs; the second set of them, which some
+/// terminals obey too, becomes dots here. Each dot has as many bytes, so places stay right.
+fn harmless(text: &str) -> Cow<'_, str> {
+    let steers = |c: char| ('\u{80}'..='\u{9f}').contains(&c);
+    if text.contains(steers) { Cow::Owned(text.replace(steers, "·")) } else { Cow::Borrowed(text) }
 }
 
 /// One place to underline, on one line: a span over several lines is underlined on its first.
@@ -112,7 +121,7 @@ fn excerpt<'a>(marks: Vec<Mark<'a>>, places: &mut Places<'_>) -> Excerpt<'a> {
             source.push('…');
         }
         let offset = source.len();
-        source.push_str(&text[shown.clone()]);
+        source.push_str(&harmless(&text[shown.clone()]));
         for mark in here() {
             let inside = |at: usize| at.clamp(shown.start, shown.end) - shown.start + offset;
             drawn.push((inside(mark.range.start)..inside(mark.range.end), mark.text, mark.primary));
@@ -199,7 +208,7 @@ mod tests {
 
     #[test]
     fn control_characters_of_the_source_are_made_harmless() {
-        let text = "task \u{1b}[31mred\u{7}\u{202e}x\u{0}";
+        let text = "task \u{1b}[31mred\u{7}\u{202e}x\u{0}\u{9b}31m";
         let diagnostic = fault(5, 6).help("not \u{1b}[31m here either");
         let shown = shown(text, diagnostic);
         assert!(!shown.chars().any(|c| c != '\n' && (c.is_control() || c == '\u{202e}')), "{shown:?}");

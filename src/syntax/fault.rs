@@ -4,8 +4,10 @@
 //! but not always the cause: a mistyped word may have been taken for a name before. So slips are tried
 //! out: a word is blamed only if the statement reads further with the word that was probably meant.
 
+use super::expected::{self, INNER, fitting_words, is_unit};
 use super::grammar::{Grammar, Rule, is_keyword, keyword};
-use super::parse::Sentence;
+use super::limits;
+use super::sentence::Sentence;
 use super::tokens::{Token, TokenKind};
 use super::tree::Word;
 use super::words::{self, Reserved};
@@ -13,75 +15,6 @@ use crate::diagnostic::words::reading;
 use crate::diagnostic::{Diagnostic, FileId, Span};
 use pest::Parser;
 use pest::error::{Error, ErrorVariant, InputLocation};
-
-/// Words that stand inside clauses and are not reserved; only for finding slips.
-const INNER: &[&str] = &[
-    "about",
-    "adjacent",
-    "again",
-    "all",
-    "any",
-    "are",
-    "as",
-    "back",
-    "before",
-    "between",
-    "column",
-    "else",
-    "empty",
-    "end",
-    "erlang",
-    "every",
-    "exponential",
-    "fixed",
-    "flow",
-    "from",
-    "full",
-    "gamma",
-    "labour",
-    "lasting",
-    "least",
-    "levelled",
-    "list",
-    "lognormal",
-    "mean",
-    "minutes",
-    "most",
-    "nights",
-    "not",
-    "observed",
-    "orders",
-    "paid",
-    "pattern",
-    "per",
-    "pert",
-    "place",
-    "queue",
-    "random",
-    "ready",
-    "redo",
-    "retest",
-    "saturated",
-    "scrapped",
-    "sd",
-    "shape",
-    "shifts",
-    "then",
-    "timings",
-    "to",
-    "tries",
-    "turn",
-    "under",
-    "units",
-    "unpaid",
-    "wait",
-    "weibull",
-    "work",
-    "batches",
-    "hour",
-    "day",
-    "week",
-];
 
 /// Index among the sentence's tokens of the one where reading stopped; `None` at its end.
 pub fn place(sentence: &Sentence<'_>, stop: &Error<Rule>) -> Option<usize> {
@@ -103,14 +36,14 @@ fn index_from(sentence: &Sentence<'_>, at: usize) -> Option<usize> {
 /// Whether the statement stopped at its end for want of the word that opens the next line.
 pub fn wants_next_line(sentence: &Sentence<'_>, stop: &Error<Rule>) -> bool {
     let (None, Some(next)) = (place(sentence, stop), sentence.next) else { return false };
-    is_due(expected(stop), next.text(sentence.text))
+    is_due(tried(stop), next.text(sentence.text))
 }
 
 fn is_due(expected: &[Rule], word: &str) -> bool {
     expected.iter().any(|rule| is_keyword(*rule) && keyword(*rule) == word)
 }
 
-fn expected(stop: &Error<Rule>) -> &[Rule] {
+fn tried(stop: &Error<Rule>) -> &[Rule] {
     match &stop.variant {
         ErrorVariant::ParsingError { positives, .. } => positives.as_slice(),
         ErrorVariant::CustomError { .. } => &[],
@@ -129,7 +62,12 @@ pub fn unknown_line(place: Span, kind: TokenKind, text: &str) -> Diagnostic {
 
 /// What a sentence that stopped is told.
 pub fn explain(sentence: &Sentence<'_>, rule: Rule, stop: &Error<Rule>) -> Diagnostic {
-    let scene = Scene::new(sentence, rule, position(stop), expected(stop));
+    // Only for want of stack, on a thread with hardly any: what is nested deeper was refused before.
+    if matches!(stop.variant, ErrorVariant::CustomError { .. }) {
+        let place = sentence.tokens.first().map_or(Span::default(), |first| first.span(sentence.file));
+        return reading::too_deep(place, limits::NESTING);
+    }
+    let scene = Scene::new(sentence, rule, position(stop), tried(stop));
     scene
         .brackets()
         .or_else(|| scene.signs())
@@ -303,12 +241,12 @@ impl<'a> Scene<'a> {
             return None;
         }
         // `task takes 3 min`: a name is missing; `task index takes 3 min`: it can't be that one.
-        let missing = kind != Reserved::Statement
-            && self.after.is_some_and(|next| {
-                next.kind != TokenKind::Comma
-                    && next.kind != TokenKind::Label
-                    && words::reserved(self.text(next)).is_none()
-            });
+        let stands_alone = |next: Token| match next.kind {
+            TokenKind::Number | TokenKind::Stamp => true,
+            TokenKind::Word => words::reserved(self.text(next)).is_none(),
+            _ => false,
+        };
+        let missing = kind != Reserved::Statement && self.after.is_some_and(stands_alone);
         let opens = match kind {
             Reserved::Statement => "opens a statement",
             Reserved::Clause => "opens a clause",
@@ -319,7 +257,7 @@ impl<'a> Scene<'a> {
 
     /// What was expected, and what stands there.
     fn plain(&self) -> Diagnostic {
-        let expected = self.wording();
+        let expected = expected::wording(self.expected);
         let after = self.before.map_or("", |token| self.text(token));
         let Some(found) = self.found else {
             let end = self.sentence.end();
@@ -345,10 +283,15 @@ impl<'a> Scene<'a> {
     fn advice(&self, found: Token, fault: Diagnostic) -> Diagnostic {
         let text = self.text(found);
         let follows = |kind| self.before.is_some_and(|before| before.kind == kind);
-        let is_name = found.kind == TokenKind::Word && words::reserved(text).is_none();
-        if is_name && follows(TokenKind::Word) && self.expects(&[Rule::comma]) {
-            let before = self.before.map_or("", |token| self.text(token));
-            return fault.help(format!("names in a list are parted by commas: `{before}, {text}`"));
+        // A list goes on with a comma; where that helps to read on, it is what is missing.
+        let listed =
+            self.before.filter(|before| before.kind == TokenKind::Word && found.kind == TokenKind::Word);
+        if let Some(before) = listed {
+            let before_text = self.text(before);
+            let with_comma = self.reach_with(before, &format!("{before_text},"));
+            if with_comma.is_some_and(|reach| reach > self.reach) {
+                return fault.help(format!("names in a list are parted by commas: `{before_text}, {text}`"));
+            }
         }
         if is_unit(text) && follows(TokenKind::Number) {
             return fault.help("a plain number stands here, without a unit");
@@ -358,106 +301,4 @@ impl<'a> Scene<'a> {
         }
         fault
     }
-
-    /// The rules that were tried, in trade words.
-    fn wording(&self) -> String {
-        let ends = self.expects(&[Rule::clause, Rule::EOI]);
-        let mut items: Vec<String> = Vec::new();
-        for rule in self.expected {
-            if let Some(words) = wording(*rule, ends)
-                && !items.contains(&words)
-            {
-                items.push(words);
-            }
-        }
-        if items.is_empty() {
-            return "something else".to_string();
-        }
-        reading::one_of(&items, "or")
-    }
-}
-
-fn is_unit(text: &str) -> bool {
-    matches!(text, "s" | "min" | "h" | "day" | "days" | "%" | "m" | "kg")
-}
-
-/// The words that could open what the rule reads.
-fn fitting_words(rule: Rule) -> Vec<String> {
-    const SHAPES: [&str; 8] =
-        ["pert", "about", "lognormal", "gamma", "erlang", "exponential", "weibull", "observed"];
-    const DAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
-    match rule {
-        Rule::clause => words::clause_first_words().map(String::from).collect(),
-        Rule::time => SHAPES.map(String::from).to_vec(),
-        Rule::weekday | Rule::day_span => DAYS.map(String::from).to_vec(),
-        rule if is_keyword(rule) => vec![keyword(rule)],
-        _ => Vec::new(),
-    }
-}
-
-/// One rule in trade words. Where the statement could end, what could also go on is not worth saying.
-fn wording(rule: Rule, could_end: bool) -> Option<String> {
-    let text = match rule {
-        Rule::clause => "a clause",
-        Rule::EOI => return None,
-        _ if could_end => return None,
-        Rule::name | Rule::names | Rule::name_span | Rule::spans | Rule::stretch | Rule::edges => "a name",
-        Rule::tool => "a name",
-        Rule::label => "a text in quotes",
-        Rule::unit => "a unit",
-        Rule::number
-        | Rule::count
-        | Rule::plain_sum
-        | Rule::plain_product
-        | Rule::bare
-        | Rule::need
-        | Rule::needs => "a number",
-        Rule::cap | Rule::cap_at | Rule::member => "a number",
-        Rule::amount | Rule::sum | Rule::product | Rule::quantity | Rule::case => "a quantity",
-        Rule::time | Rule::shape | Rule::plain_time => "a time",
-        Rule::three | Rule::slash_list | Rule::part => "three times such as 8/10/14 min",
-        Rule::clock | Rule::clocks => "a time of day such as 06:00",
-        Rule::date | Rule::dates | Rule::date_span => "a date such as 2026-11-30",
-        Rule::weekday | Rule::day_span => "a weekday such as mon",
-        Rule::equals => "`=`",
-        Rule::comma => "`,`",
-        Rule::close => "`)`",
-        Rule::bracket | Rule::open | Rule::plus | Rule::minus | Rule::times | Rule::slash => return None,
-        rule if is_keyword(rule) => return Some(format!("`{}`", keyword(rule))),
-        rule => return Some(composite(rule)),
-    };
-    Some(text.to_string())
-}
-
-/// Rules that open with a fixed word or with one of several.
-fn composite(rule: Rule) -> String {
-    let text = match rule {
-        Rule::pass_rate => "`passes`",
-        Rule::factor_by => "`x` and a factor",
-        Rule::statistic => "`mean`, `p05`, `p50`, `p90`, `p95`, `max`",
-        Rule::measure | Rule::promise_measure => "what is measured, such as `units per shift`",
-        Rule::promise_share => "`at least`",
-        Rule::promise_holds => "`no hold under its minimum`",
-        Rule::pattern => "`pattern`",
-        Rule::batches => "`batches of`",
-        Rule::order_list | Rule::release_list => "`list`",
-        Rule::by_takt => "`by takt`",
-        Rule::every => "`every`",
-        Rule::filling => "`full` or `empty`",
-        Rule::fixed => "`fixed in place`",
-        Rule::back => "`back to`",
-        Rule::to_repair => "`to`",
-        Rule::scrapped => "`scrapped`",
-        Rule::retest => "`retest`",
-        Rule::fix_time => "`takes`",
-        Rule::in_turn => "`in turn`",
-        Rule::kept_over => "`from`",
-        Rule::label => "a text in quotes",
-        Rule::statement => "a statement",
-        rule => {
-            debug_assert!(false, "{rule:?} has no words");
-            "something else"
-        }
-    };
-    text.to_string()
 }

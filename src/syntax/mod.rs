@@ -1,15 +1,18 @@
 //! From text to a spanned tree: the pest grammar, recovery by statement, includes, the formatter.
 //!
 //! Owns how a line file reads; knows nothing of what it means. The way of a text: split into words and
-//! signs (`tokens`), cut into statements and read one by one (`parse`, over `grammar` and `build`);
-//! where that stops, `fault` finds the sentence that says why.
+//! signs (`tokens`), cut into statements (`reader`) and read one by one (`sentence`, over `grammar` and `build`); where
+//! that stops, `fault` finds the sentence that says why.
 
 mod build;
+mod expected;
 mod fault;
 mod grammar;
 pub mod limits;
 mod load;
 mod parse;
+mod reader;
+mod sentence;
 mod tidy;
 mod tokens;
 pub mod tree;

@@ -4,6 +4,7 @@
 //! what stands at the place of a fault, and gives the formatter the remarks that the grammar skips.
 //! It spells names, numbers, labels and blanks as the grammar does.
 
+use crate::diagnostic::{FileId, Span};
 use pest::unicode::{ALPHABETIC, MARK};
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -42,6 +43,10 @@ pub struct Token {
 impl Token {
     pub fn text(self, source: &str) -> &str {
         &source[self.start as usize..self.end as usize]
+    }
+
+    pub fn span(self, file: FileId) -> Span {
+        Span { file, start: self.start, end: self.end }
     }
 
     pub fn is_remark(self) -> bool {

@@ -6,6 +6,12 @@
 
 #![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
 
+mod amounts;
+mod promise;
+
+pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
+pub use promise::{Measure, Promise, Statistic};
+
 use crate::diagnostic::{FileId, Span};
 
 /// One parsed file.
@@ -380,157 +386,4 @@ pub enum Weekday {
     Fri,
     Sat,
     Sun,
-}
-
-/// A promise, as it stands in the file or in a scenario.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Promise {
-    /// `at least 18 units per shift on 80 % of shifts`
-    CountOnShare { count: Expr, share: Expr },
-    /// `mean units per shift at least 13`, `wait at rough p95 at most 20 min`
-    Measure {
-        measure: Measure,
-        at: Option<Name>,
-        statistic: Option<(Statistic, Span)>,
-        at_least: bool,
-        limit: Expr,
-    },
-    /// `no hold under its minimum`
-    NoHoldShort,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Measure {
-    /// `units per shift`
-    UnitsPerShift,
-    /// `units per hour`
-    UnitsPerHour,
-    /// `minutes between units`
-    MinutesBetweenUnits,
-    /// `wait at TEST`
-    Wait,
-    /// `flow time`
-    FlowTime,
-    /// `work in process`
-    WorkInProcess,
-    /// `labour per unit`
-    LabourPerUnit,
-    /// `first pass yield`
-    FirstPassYield,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Statistic {
-    Mean,
-    P05,
-    P50,
-    P90,
-    P95,
-    Max,
-}
-
-/// A time: a constant or a distribution. In every form a number without unit takes the one unit
-/// that stands in the same time; a time with no unit at all is the checker's fault to report.
-#[derive(Clone, PartialEq, Debug)]
-pub struct TimeSpec {
-    pub shape: TimeShape,
-    /// `from 8 timings`
-    pub timings: Option<Expr>,
-    pub span: Span,
-}
-
-#[derive(Clone, PartialEq, Debug)]
-pub enum TimeShape {
-    Constant(Expr),
-    /// `8/10/14 min`
-    Three {
-        low: Expr,
-        mode: Expr,
-        high: Expr,
-        unit: Option<Name>,
-    },
-    /// `pert 8/10/14 min`
-    Pert {
-        low: Expr,
-        mode: Expr,
-        high: Expr,
-        unit: Option<Name>,
-    },
-    /// `8 to 14 min`
-    Uniform {
-        low: Expr,
-        high: Expr,
-    },
-    /// `about 12 min sd 3`
-    About {
-        mean: Expr,
-        sd: Expr,
-    },
-    /// `lognormal mean 12 sd 3 min`
-    Lognormal {
-        mean: Expr,
-        sd: Expr,
-    },
-    /// `gamma mean 12 sd 3 min`
-    Gamma {
-        mean: Expr,
-        sd: Expr,
-    },
-    /// `erlang 3 mean 12 min`
-    Erlang {
-        stages: Expr,
-        mean: Expr,
-    },
-    /// `exponential mean 12 min`
-    Exponential {
-        mean: Expr,
-    },
-    /// `weibull shape 1.5 mean 12 min`
-    Weibull {
-        shape: Expr,
-        mean: Expr,
-    },
-    /// `one of 8 min 30 %, 12 min 70 %`
-    OneOf(Vec<(Expr, Expr)>),
-    /// `observed "times.csv" column cycle_min`
-    Observed {
-        file: Name,
-        column: Option<Name>,
-        unit: Option<Name>,
-    },
-}
-
-/// Arithmetic on numbers, quantities and `let` names.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Expr {
-    pub kind: ExprKind,
-    pub span: Span,
-}
-
-#[derive(Clone, PartialEq, Debug)]
-pub enum ExprKind {
-    /// The digits as typed are in the source; `text` keeps them for rounding rules.
-    Number {
-        value: f64,
-        text: String,
-        unit: Option<Name>,
-    },
-    /// A `let` name.
-    Name(String),
-    /// `18 per shift`: the expression and the period.
-    Per(Box<Expr>, Name),
-    Negative(Box<Expr>),
-    Binary {
-        op: Op,
-        left: Box<Expr>,
-        right: Box<Expr>,
-    },
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Op {
-    Add,
-    Subtract,
-    Multiply,
-    Divide,
 }

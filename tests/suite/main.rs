@@ -1,5 +1,6 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
+mod broken_files;
 mod by_hand;
 mod checking;
 mod commands;
@@ -14,4 +15,5 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod tidy;
 mod verifying;

@@ -148,9 +148,11 @@ fn one_random_line() {
     let line = line_for(seed);
     println!("{}\n{:?}", line.text, line.settings);
     let checked = text::line_of(&line.text);
+    let trace = text::trace(&checked, &line.settings);
+    println!("{trace}");
     match text::follow(&checked, &line.settings) {
         Ok((report, faults)) => {
-            println!("{report:#?}");
+            println!("{report:?}");
             assert!(faults.is_empty(), "{faults:#?}");
         }
         Err((error, faults)) => panic!("{error:?}\n{faults:#?}"),

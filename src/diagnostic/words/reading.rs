@@ -34,14 +34,18 @@ fn is_invisible(c: char) -> bool {
 /// `expected a time after `takes`, found `by``
 #[must_use]
 pub fn unexpected(place: Span, found: &str, after: &str, expected: &str) -> Diagnostic {
-    let headline = format!("expected {expected} after {}, found {}", shown(after), shown(found));
+    let headline = format!("expected {expected}{}, found {}", after_what(after), shown(found));
     Diagnostic::new(Code::Unreadable, place, headline).marked(format!("expected {expected}"))
+}
+
+fn after_what(text: &str) -> String {
+    if text.is_empty() { String::new() } else { format!(" after {}", shown(text)) }
 }
 
 /// The statement stops where more is due.
 #[must_use]
 pub fn ends_early(place: Span, after: &str, expected: &str) -> Diagnostic {
-    let headline = format!("expected {expected} after {}, but the statement ends here", shown(after));
+    let headline = format!("expected {expected}{}, but the statement ends here", after_what(after));
     Diagnostic::new(Code::Unreadable, place, headline).marked(format!("expected {expected}"))
 }
 
@@ -304,9 +308,11 @@ pub fn include_unreadable(place: Span, path: &str, reason: &str) -> Diagnostic {
 #[must_use]
 pub fn include_outside(place: Span, path: &str) -> Diagnostic {
     let headline = format!("{} lies outside the folder of the first file", shown(path));
-    Diagnostic::new(Code::BadInclude, place, headline)
-        .marked("outside")
-        .help("a line reads only files in the folder of its first file and below: no `..`, no leading `/`")
+    let fault = Diagnostic::new(Code::BadInclude, place, headline).marked("outside");
+    if path.contains('\\') {
+        return fault.help(format!("folders are parted by `/`: {}", shown(&path.replace('\\', "/"))));
+    }
+    fault.help("a line reads only files in the folder of its first file and below: no `..`, no leading `/`")
 }
 
 /// `circle` runs from the file that is read twice back to itself.

@@ -1,4 +1,4 @@
-//! Clauses: from the parsed words of one clause to its part of the tree.
+//! The clauses of a statement, one arm for each kind.
 
 use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
@@ -54,10 +54,8 @@ impl Builder<'_> {
         match first.as_rule() {
             Rule::late_work => {
                 let mut words = first.into_inner();
-                let (late, work) = (
-                    words.next().expect("the rule opens with `late`"),
-                    words.next().expect("the rule ends with `work`"),
-                );
+                let (late, work) =
+                    (words.next().expect("it starts with `late`"), words.next().expect("`work` comes next"));
                 self.span(&late).to(self.span(&work))
             }
             Rule::pass_rate | Rule::stopping | Rule::answering => {

@@ -1,4 +1,4 @@
-//! Arithmetic: numbers, quantities and `let` names with their operators, as a tree.
+//! Arithmetic: numbers, quantities, names and the operators between them.
 
 use super::{Builder, Built, parts};
 use crate::diagnostic::words::reading;

@@ -1,4 +1,4 @@
-//! Promises: from the parsed sentence to what it promises, not yet held against a line.
+//! Promises, in a file or in a scenario.
 
 use super::{Builder, Built, parts, says};
 use crate::syntax::grammar::Rule;

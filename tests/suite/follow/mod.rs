@@ -32,6 +32,8 @@ use unit::Unit;
 
 /// Sentences kept; more are counted only.
 const SAID_AT_MOST: usize = 12;
+/// More events than any followed run should need: the engine turns in a circle.
+const EVENTS_AT_MOST: u64 = 2_000_000;
 
 /// What stands at a place.
 struct PlaceNow {
@@ -63,6 +65,7 @@ pub struct Follower<'a> {
     from_start: u64,
     totals: Totals,
     window: Window,
+    heard: u64,
     pub faults: Vec<String>,
     pub fault_count: usize,
 }
@@ -112,6 +115,7 @@ impl<'a> Follower<'a> {
             totals: Totals::new(line),
             places,
             line,
+            heard: 0,
             faults: Vec::new(),
             fault_count: 0,
         }
@@ -193,6 +197,8 @@ impl Watcher for Follower<'_> {
             let own = self.net;
             self.fault(None, None, format!("net time is called {} and is {}", net.0, own.0));
         }
+        self.heard += 1;
+        assert!(self.heard < EVENTS_AT_MOST, "the run goes on for ever at {}: {event:?}", clock_text(at));
         self.hear(event);
     }
 }

@@ -421,7 +421,9 @@ impl Follower<'_> {
                 }
             }
             let free = now.bays.iter().any(Option::is_none) && !self.is_pushed(place);
-            if let (true, Some(number)) = (free, now.slots.front()) {
+            // A move into a slot may take time; only a unit that has arrived can go on.
+            let first = now.slots.front().filter(|u| self.units[*u].arrives <= self.now);
+            if let (true, Some(number)) = (free, first) {
                 left.push((*number, place, "stands in a slot before a free bay"));
             }
             let room = free || now.slots.len() < self.line.places[p].slots as usize;

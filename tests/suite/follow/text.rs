@@ -88,3 +88,13 @@ pub fn record(line: &Line, horizon: Horizon) -> (Replication, Vec<(Time, Event)>
     assert!(recorder.follower.faults.is_empty(), "{:#?}", recorder.follower.faults);
     (report, recorder.events)
 }
+
+/// Every event of a replication, one a row, as far as it got.
+pub fn trace(line: &Line, settings: &Settings) -> String {
+    let mut recorder = Recorder { follower: Follower::new(line, settings), events: Vec::new() };
+    let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+        replicate(line, settings, 0, &mut recorder).map(|_| ())
+    }));
+    let rows = recorder.events.iter().map(|(at, event)| format!("{} {event:?}\n", super::clock_text(*at)));
+    rows.collect::<String>() + &format!("{outcome:?}\n")
+}

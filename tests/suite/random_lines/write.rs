@@ -36,11 +36,11 @@ struct StepText {
     place: usize,
     /// Longest possible time in tenths of a minute, where there is one.
     tenths: u32,
-    in_test: bool,
     /// Taken by a window, a keep or a test: not to be redone by a route.
     bound: bool,
     for_all: bool,
     people: bool,
+    after: Vec<usize>,
 }
 
 struct Writer {
@@ -237,7 +237,7 @@ impl Writer {
         for p in 0..count {
             let is_rack = p > 0 && self.wants(Feature::Racks, 25);
             let bays = if self.wants(Feature::Bays, 45) { self.dice.from(2, 3) } else { 1 };
-            let slots = if self.wants(Feature::Slots, 45) { self.dice.from(1, 3) } else { 0 };
+            let slots = if !is_rack && self.wants(Feature::Slots, 45) { self.dice.from(1, 3) } else { 0 };
             let size = self.dice.from(1, 3);
             let plu = if self.features.allows(Feature::Skills) { self.dice.from(0, 1) } else { 0 };
             let mut crew = Crew { fit: size, plu, per_bay: false, team: None };
@@ -276,6 +276,10 @@ impl Writer {
         let first = self.dice.from(0, count as u32 - 2) as usize;
         let first = if self.dice.chance(50) { 0 } else { first };
         let last = self.dice.from(first as u32 + 1, count as u32 - 1) as usize;
+        // Racks take no slots: one right after the stretch is waiting room itself, and none opens it.
+        if first > 0 && self.places[first].is_rack {
+            return;
+        }
         self.pushed = Some((first, last));
         for p in first + 1..=last {
             self.places[p].slots = 0;
@@ -283,7 +287,7 @@ impl Writer {
         if first > 0 {
             self.places[first].slots = self.places[first].slots.max(1);
         }
-        if let Some(next) = self.places.get_mut(last + 1) {
+        if let Some(next) = self.places.get_mut(last + 1).filter(|next| !next.is_rack) {
             next.slots = next.slots.max(1);
         }
     }
@@ -434,7 +438,8 @@ impl Writer {
         text.push_str(&self.after_text(after));
         text.push_str(&format!("  at {}\n", self.places[place].name));
         self.step_text.push_str(&text);
-        let step = StepText { name, place, tenths: longest, in_test: false, bound: false, for_all, people };
+        let after = after.to_vec();
+        let step = StepText { name, place, tenths: longest, bound: false, for_all, people, after };
         self.steps.push(step);
         self.steps.len() - 1
     }
@@ -460,15 +465,8 @@ impl Writer {
         text.push_str(&self.after_text(after));
         text.push_str(&format!("  at {}\n", self.places[place].name));
         self.step_text.push_str(&text);
-        let step = StepText {
-            name,
-            place,
-            tenths: longest,
-            in_test: false,
-            bound: false,
-            for_all: true,
-            people: false,
-        };
+        let after = after.to_vec();
+        let step = StepText { name, place, tenths: longest, bound: false, for_all: true, people: false, after };
         self.steps.push(step);
         self.steps.len() - 1
     }
@@ -503,32 +501,25 @@ impl Writer {
             return;
         }
         let fits = |s: &StepText| s.for_all && !s.bound && s.people;
-        let from: Vec<usize> = (0..self.steps.len()).filter(|s| fits(&self.steps[*s])).collect();
-        if from.len() < 2 {
+        let pairs: Vec<(usize, usize)> = (0..self.steps.len())
+            .flat_map(|b| (0..b).map(move |a| (a, b)))
+            .filter(|(a, b)| fits(&self.steps[*a]) && fits(&self.steps[*b]) && self.follows(*b, *a))
+            .filter(|(a, b)| self.steps[*b].place - self.steps[*a].place <= 2)
+            .collect();
+        if pairs.is_empty() {
             self.features.used.retain(|f| *f != Feature::Keep);
             return;
         }
-        let a = self.dice.from(0, from.len() as u32 - 2) as usize;
-        let b = self.dice.from(a as u32 + 1, from.len() as u32 - 1) as usize;
-        let (opens, closes) = (from[a], from[b]);
-        if self.steps[closes].place - self.steps[opens].place > 1 || !self.follows(closes, opens) {
-            self.features.used.retain(|f| *f != Feature::Keep);
-            return;
-        }
+        let (opens, closes) = *self.dice.one_of(&pairs);
         self.steps[opens].bound = true;
         self.steps[closes].bound = true;
         self.test_text
             .push_str(&format!("keep jig from {} to {}\n", self.steps[opens].name, self.steps[closes].name));
     }
 
-    /// Does the later step come after the earlier one in the text, directly?
+    /// Does the later step come after the earlier one, by whatever way?
     fn follows(&self, later: usize, earlier: usize) -> bool {
-        let (own, before) = (&self.steps[later], &self.steps[earlier]);
-        let opening = format!("task {}  ", own.name);
-        let row = self.step_text.lines().find(|row| row.starts_with(&opening)).unwrap_or("");
-        let after = row.split("  ").find(|clause| clause.starts_with("after "));
-        own.place > before.place
-            || after.is_some_and(|clause| clause[6..].split(", ").any(|name| name == before.name))
+        self.steps[later].after.iter().any(|before| *before == earlier || self.follows(*before, earlier))
     }
 
     fn write_tests(&mut self) {
@@ -541,7 +532,6 @@ impl Writer {
                 step.place == p && !step.bound && step.for_all
             });
             let Some(last) = last else { continue };
-            self.steps[last].in_test = true;
             self.steps[last].bound = true;
             self.test_at(p, last);
         }
