@@ -219,6 +219,18 @@ fn the_help_of_every_command_has_examples_that_run_on_shipped_scenarios() {
     }
 }
 
+#[test]
+fn the_commands_of_the_readme_run() {
+    let readme = text_of("README.md");
+    let commands: Vec<&str> = readme
+        .lines()
+        .filter_map(|line| line.strip_prefix("taktwright ").or(line.strip_prefix("cargo run --release -- ")))
+        .map(|line| line.split(" # ").next().unwrap_or(line).trim())
+        .collect();
+    assert!(commands.len() >= 3, "the README shows what the program does");
+    commands.into_iter().for_each(runs);
+}
+
 /// Runs an example; a promise of a shipped line may be broken, nothing may be refused.
 fn runs(example: &str) {
     let (arguments, input) = match example.split_once(" < ") {
