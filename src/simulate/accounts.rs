@@ -242,6 +242,13 @@ impl<W: Watcher> Run<'_, W> {
     fn state_of(&self, bay: usize) -> BayState {
         let state = &self.bays[bay];
         let work = &self.floor.bays[bay];
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] && !state.moving {
+            return match (state.unit == NONE, work.running_work > 0) {
+                (true, _) => BayState::Starved,
+                (false, true) => BayState::Working,
+                (false, false) => BayState::Blocked,
+            };
+        }
         let home = self.home[self.c.shop.bay_gang[bay] as usize];
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };

@@ -47,13 +47,28 @@ impl<W: Watcher> Run<'_, W> {
         let work = &mut self.floor.bays[bay];
         work.running_work = 1;
         work.undone = 1;
-        let (length, visit) = self.length(bay, 0);
+        let length = self.first_length(bay);
         let ends = self.clock.now() + length;
         self.schedule_end(bay, 0, ends);
         if W::WATCHING {
-            self.show_start(bay, 0, visit, length, ends, 0);
+            self.show_start(bay, 0, 0, length, ends, 0);
         }
         self.book(bay);
+    }
+
+    /// Length of the one step of a place where nothing is ever done again.
+    #[inline]
+    fn first_length(&mut self, bay: usize) -> i64 {
+        let shop = &self.c.shop;
+        let at = shop.places[shop.bay_place[bay] as usize].node0 as usize;
+        let unit = &self.units.rows[self.bays[bay].unit as usize];
+        match &self.c.timers[at * shop.models + unit.model as usize] {
+            Timer::Fixed(length) => *length,
+            Timer::Drawn(drawn) if self.c.ahead_of[at] != u32::MAX => {
+                drawn.length(self.aheads[self.c.ahead_of[at] as usize].draw(unit.number, 0))
+            }
+            timer @ Timer::Drawn(_) => drawn_now(timer, self.replication, unit.number, 0),
+        }
     }
 
     #[inline]
