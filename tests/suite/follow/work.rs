@@ -314,6 +314,10 @@ impl Follower<'_> {
         let (line, now) = (self.line, self.now);
         if let Some(unit) = self.units.get_mut(&number) {
             if unit.asked == Some(Asked::Leave) {
+                // Ready to return once nothing runs on it: its wait for the route begins.
+                if unit.running.is_empty() {
+                    unit.done_at.get_or_insert(now);
+                }
                 return;
             }
             let done = unit.bay().is_some_and(|(p, _)| p == place) && unit.is_done_at(line, place);
