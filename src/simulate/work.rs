@@ -140,6 +140,9 @@ impl<W: Watcher> Run<'_, W> {
                         self.count_missed_at_start(bay, local);
                         self.floor.put_back(&self.c.shop, bay, local);
                         self.undo_window(bay, local, false, fresh);
+                    } else if attended && !self.clock.attended() {
+                        let class = self.rank_class(bay, local);
+                        self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
                         self.start_hold(bay, local, attended);
                     }
@@ -479,7 +482,14 @@ impl<W: Watcher> Run<'_, W> {
         };
         self.floor.walk(shop, gang, gate, &mut started, &mut missed);
         for (bay, local) in &started {
-            self.work_starts(*bay as usize, *local);
+            let bay = *bay as usize;
+            if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {
+                // An attended hold that waited for attended time.
+                self.floor.bays[bay].running_work -= 1;
+                self.start_hold(bay, *local, true);
+            } else {
+                self.work_starts(bay, *local);
+            }
         }
         for (bay, local) in &missed {
             let bay = *bay as usize;
