@@ -253,6 +253,11 @@ impl Floor {
         }
     }
 
+    /// A step that ends on a unit about to leave: what it closes is free.
+    pub fn ends_keeps(&mut self, shop: &Shop, bay: usize, local: usize) {
+        self.close_keeps(shop, bay, shop.node(bay, local).closes);
+    }
+
     /// The unit is gone for good: what it kept is free.
     pub fn drop_keeps(&mut self, shop: &Shop, bay: usize) {
         self.close_keeps(shop, bay, u64::MAX);
@@ -444,7 +449,8 @@ impl Floor {
     }
 
     fn opens_piece(&self, shop: &Shop, node: &super::Node, equipment: usize) -> bool {
-        (0..shop.keep_equipment.len()).any(|k| node.opens >> k & 1 == 1 && shop.keep_equipment[k] as usize == equipment)
+        (0..shop.keep_equipment.len())
+            .any(|k| node.opens >> k & 1 == 1 && shop.keep_equipment[k] as usize == equipment)
     }
 
     fn take_equipment(&mut self, shop: &Shop, bay: usize, local: usize) {

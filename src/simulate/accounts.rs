@@ -157,6 +157,11 @@ impl<W: Watcher> Run<'_, W> {
     fn waiting_for(&self, place: usize) -> Vec<Row> {
         let mut rows: Vec<Row> =
             self.places[place].slots.iter().chain(&self.places[place].returns).copied().collect();
+        let leaving =
+            self.leavers.iter().map(|b| &self.bays[*b as usize]).filter(|b| b.fate == Fate::NextStop);
+        rows.extend(
+            leaving.map(|b| b.unit).filter(|row| self.next_stop(*row) == Some(PlaceId::from_index(place))),
+        );
         if place == 0 {
             rows.extend(&self.outside);
         } else if place < self.c.line.on_line {

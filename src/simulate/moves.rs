@@ -55,6 +55,7 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         if self.units.rows[row as usize].way != Way::Series {
             self.bays[bay].fate = Fate::NextStop;
+            self.units.rows[row as usize].waits_since = now;
             self.leavers.push(bay as u32);
             return;
         }

@@ -36,6 +36,8 @@ pub struct Unit {
     pub kept: u64,
     /// Window whose redo is under way and has a time of its own.
     pub redo_of: u16,
+    /// Window that was missed and is not closed yet: what it undid is still to be done.
+    pub pending: u16,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -175,6 +177,7 @@ impl Unit {
             first_pass: true,
             kept: 0,
             redo_of: u16::MAX,
+            pending: u16::MAX,
         }
     }
 }

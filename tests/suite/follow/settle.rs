@@ -84,6 +84,7 @@ impl Follower<'_> {
             let unit = &self.units[&other];
             for waiting in self.ready_on(other, place) {
                 let ahead = unit.entered <= own.entered
+                    || unit.arrives <= own.arrives
                     || (unit.returning && !own.returning)
                     || (self.closes_window(unit, waiting) && !self.closes_window(own, what));
                 let needs = self.needs_of(unit, waiting);

@@ -179,8 +179,10 @@ impl Follower<'_> {
                 Some(Asked::Leave) if idle && attended => {
                     late.push((*number, place, "failed and is not sent away"));
                 }
-                Some(Asked::Scrap) if idle => late.push((*number, place, "is scrap and stays")),
-                Some(Asked::SetAside) if idle => late.push((*number, place, "has no try left and stays")),
+                Some(Asked::Scrap) if idle && attended => late.push((*number, place, "is scrap and stays")),
+                Some(Asked::SetAside) if idle && attended => {
+                    late.push((*number, place, "has no try left and stays"))
+                }
                 Some(_) | None => {}
             }
             if self.verdict_is_due(unit, place) {

@@ -85,8 +85,8 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         self.follow_holds(number, step);
-        self.judge_window_at_start(number, step);
         self.begin(number, What::Step(step), stated);
+        self.judge_window_at_start(number, step);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number) {
             unit.visits[step.index()] += 1;
