@@ -97,7 +97,6 @@ fn beside(scenario: &Path, written: &str) -> PathBuf {
 }
 
 /// The baseline to compare with: none where the scenario names none or it is about to be written.
-#[expect(clippy::type_complexity, reason = "the disk may fail, or the scenario be at fault")]
 fn stored(
     path: &Path,
     scenario: &Scenario,

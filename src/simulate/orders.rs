@@ -50,7 +50,7 @@ impl Orders {
     pub fn next(&mut self, compiled: &Compiled) -> Result<u16, RunErrorKind> {
         let line = compiled.line;
         let model = match &line.sequence.kind {
-            SequenceKind::Random | SequenceKind::Batches(_) => self.from_bank(compiled)?,
+            SequenceKind::Random | SequenceKind::Batches(_) => self.take_from_bank(compiled)?,
             SequenceKind::Pattern(models) | SequenceKind::List(models) => {
                 models[(self.released % models.len() as u64) as usize].0
             }
@@ -72,7 +72,7 @@ impl Orders {
         }
     }
 
-    fn from_bank(&mut self, compiled: &Compiled) -> Result<u16, RunErrorKind> {
+    fn take_from_bank(&mut self, compiled: &Compiled) -> Result<u16, RunErrorKind> {
         let line = compiled.line;
         if line.models.len() == 1 && line.sequence.rules.is_empty() {
             return Ok(0);

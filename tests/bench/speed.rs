@@ -7,8 +7,13 @@ use taktwright::diagnostic::MapSources;
 use taktwright::line::Line;
 use taktwright::simulate::{Horizon, Settings, Unattended, WarmUp, simulate};
 
+#[expect(clippy::disallowed_methods, reason = "a bench takes its one number from the command line")]
+fn units_asked() -> Option<u64> {
+    std::env::args().filter_map(|a| a.parse().ok()).next()
+}
+
 fn main() {
-    let units: u64 = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(300_000);
+    let units: u64 = units_asked().unwrap_or(300_000);
     for (name, text) in
         [("serial20", include_str!("lines/serial20.line")), ("testbay", include_str!("lines/testbay.line"))]
     {

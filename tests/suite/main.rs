@@ -1,5 +1,7 @@
 //! The contents page of the tests: every test of the project is reached from here.
 
+#![expect(clippy::disallowed_methods, reason = "tests lay out folders, read the tree and measure time")]
+
 mod broken_files;
 mod by_hand;
 mod checking;

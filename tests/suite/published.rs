@@ -310,7 +310,7 @@ fn pushes_when_all_are_ready_come_at_the_harmonic_numbers() {
     let mut exact = 1.0;
     for (stations, printed) in [(2, 1.500000), (3, 1.833333), (4, 2.083333), (5, 2.283333)] {
         exact += 1.0 / stations as f64;
-        assert!((exact - printed as f64).abs() < 6e-7);
+        assert!((exact - printed).abs() < 6e-7);
         let text = pushed_row("pushed", "exponential mean 1 min", stations, "pushed when all are ready");
         interval_of(&text, printed, 20_000);
     }

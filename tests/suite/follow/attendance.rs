@@ -115,14 +115,6 @@ impl Attendance {
         Time(stretch.start + wanted - stretch.before)
     }
 
-    /// The end of the attended stretch that `at` lies in (or of the last before it).
-    pub fn stop_after(&self, at: Time) -> Time {
-        match &self.calendar {
-            None => Time::NEVER,
-            Some(_) => self.last_from(at).map_or(at, |s| Time(s.end)),
-        }
-    }
-
     /// The shift that `at` lies in, its start included and its end not.
     pub fn shift_at(&self, at: Time) -> Option<usize> {
         let after = self.shifts.partition_point(|s| s.start <= at);

@@ -63,11 +63,11 @@ const PLAIN: &str = "line \"plain\"\nmodel A 100 %\nrelease saturated\n\
 fn a_hold_shortened_by_a_microsecond_is_caught() {
     let hold = step_named(&line_of(PLAIN), "h");
     must_catch(PLAIN, 5, "shorter than its minimum", &mut |_, mut event| {
-        if let Event::StepStarted { step, length, ends, unit: 2, .. } = &mut event {
-            if *step == hold {
-                *length = *length - Time::MICROSECOND;
-                *ends = *ends - Time::MICROSECOND;
-            }
+        if let Event::StepStarted { step, length, ends, unit: 2, .. } = &mut event
+            && *step == hold
+        {
+            *length -= Time::MICROSECOND;
+            *ends -= Time::MICROSECOND;
         }
         vec![event]
     });
@@ -315,10 +315,10 @@ fn a_missed_window_that_goes_unsaid_is_caught() {
 fn work_that_ignores_the_break_is_caught() {
     let step = step_named(&line_of(WINDOW), "x1");
     must_catch(WINDOW, 1, "x1 is to end at", &mut |_, mut event| {
-        if let Event::StepStarted { step: s, ends, .. } = &mut event {
-            if *s == step {
-                *ends = *ends - Time::MINUTE * 10;
-            }
+        if let Event::StepStarted { step: s, ends, .. } = &mut event
+            && *s == step
+        {
+            *ends -= Time::MINUTE * 10;
         }
         vec![event]
     });

@@ -352,11 +352,11 @@ impl Follower<'_> {
         self.leave_spot(number);
         self.audit_all(number);
         let now = self.now;
-        if let Some(unit) = self.units.get_mut(&number) {
-            if !unit.running.is_empty() {
-                let place = place_of(unit.spot);
-                self.fault(Some(number), Some(place), "leaves the line while a step runs on it");
-            }
+        if let Some(unit) = self.units.get_mut(&number)
+            && !unit.running.is_empty()
+        {
+            let place = place_of(unit.spot);
+            self.fault(Some(number), Some(place), "leaves the line while a step runs on it");
         }
         if let Some(unit) = self.units.get_mut(&number) {
             unit.kept.fill(false);

@@ -253,10 +253,10 @@ impl Follower<'_> {
             .filter(|s| unit.is_ready(self.line, *s, place))
             .map(What::Step)
             .collect();
-        if let Some(Asked::Fix(test, _)) = unit.asked {
-            if !unit.is_running(What::Fix(test)) {
-                ready.push(What::Fix(test));
-            }
+        if let Some(Asked::Fix(test, _)) = unit.asked
+            && !unit.is_running(What::Fix(test))
+        {
+            ready.push(What::Fix(test));
         }
         ready
     }

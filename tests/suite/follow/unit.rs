@@ -87,8 +87,6 @@ pub struct Unit {
     pub kept: Vec<bool>,
     pub uses: Vec<u32>,
     pub holds: Vec<HoldNow>,
-    /// Attended time stopped while it stood in its bay.
-    pub scrapped_or_set_aside: bool,
 }
 
 impl Unit {
@@ -118,7 +116,6 @@ impl Unit {
             kept: vec![false; line.keeps.len()],
             uses: vec![0; line.equipment.len()],
             holds: Vec::new(),
-            scrapped_or_set_aside: false,
         }
     }
 

@@ -97,12 +97,13 @@ impl Follower<'_> {
         let Some(unit) = self.units.get_mut(&number) else { return };
         let mut late = Vec::new();
         for (w, window) in line.windows.iter().enumerate() {
-            if window.closes == step && !window.judged_at_end {
-                if let Some(opened) = unit.windows[w].opened.take() {
-                    self.totals.windows[w].judged += 1;
-                    if now - opened > window.limit {
-                        late.push(now - opened - window.limit);
-                    }
+            if window.closes == step
+                && !window.judged_at_end
+                && let Some(opened) = unit.windows[w].opened.take()
+            {
+                self.totals.windows[w].judged += 1;
+                if now - opened > window.limit {
+                    late.push(now - opened - window.limit);
                 }
             }
         }
@@ -219,9 +220,5 @@ impl Follower<'_> {
             Asked::SetAside | Asked::Fix(..) | Asked::Leave => self.totals.set_aside += 1,
         }
         self.leave_line(number);
-    }
-
-    pub fn model_of(&self, number: u64) -> Option<ModelId> {
-        self.units.get(&number).map(|u| u.model)
     }
 }

@@ -260,10 +260,10 @@ impl Follower<'_> {
             let text = format!("{name} ends {} us after its time", now.0 - run.ends.0);
             self.fault(Some(number), Some(place), text);
         }
-        if let Some((crew, gang)) = run.crew {
-            if let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang)) {
-                gang.busy &= !run.people;
-            }
+        if let Some((crew, gang)) = run.crew
+            && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+        {
+            gang.busy &= !run.people;
         }
         Some(run)
     }
