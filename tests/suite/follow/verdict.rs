@@ -2,7 +2,7 @@
 
 use super::Follower;
 use super::unit::{Asked, Unit};
-use taktwright::line::{ModelId, StepId, TestId};
+use taktwright::line::{StepId, TestId};
 
 /// What the event says of a verdict.
 #[derive(Clone, Copy, Debug)]
