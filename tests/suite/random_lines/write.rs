@@ -466,7 +466,8 @@ impl Writer {
         text.push_str(&format!("  at {}\n", self.places[place].name));
         self.step_text.push_str(&text);
         let after = after.to_vec();
-        let step = StepText { name, place, tenths: longest, bound: false, for_all: true, people: false, after };
+        let step =
+            StepText { name, place, tenths: longest, bound: false, for_all: true, people: false, after };
         self.steps.push(step);
         self.steps.len() - 1
     }
