@@ -240,7 +240,7 @@ fn closed_days(
     no_shift: bool,
     desk: &mut Desk,
 ) -> Vec<i64> {
-    let mut days = Vec::new();
+    let mut stretches: Vec<(i64, i64)> = Vec::new();
     for statement in statements {
         let Head::Dates(spans) = &statement.head else { continue };
         if no_shift && !desk.is_broken(Word::Shift) {
@@ -265,11 +265,20 @@ fn closed_days(
             }
             // Dates of these centuries are always so many whole days apart.
             let offset = |day| first.until(day).map_or(0, |apart: jiff::Span| i64::from(apart.get_days()));
-            days.extend(offset(from_day)..=offset(to_day));
+            stretches.push((offset(from_day), offset(to_day)));
         }
     }
-    days.sort_unstable();
-    days.dedup();
+    spelt_out(stretches)
+}
+
+/// Every day of the stretches once, in order; dates of three centuries bound how many there can be.
+fn spelt_out(mut stretches: Vec<(i64, i64)>) -> Vec<i64> {
+    stretches.sort_unstable();
+    let mut days: Vec<i64> = Vec::new();
+    for (from, to) in stretches {
+        let next = days.last().map_or(from, |last| from.max(last + 1));
+        days.extend(next..=to);
+    }
     days
 }
 
@@ -291,6 +300,11 @@ fn civil(date: &Date, desk: &mut Desk) -> Option<jiff::civil::Date> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn closed_stretches_that_overlap_count_each_day_once() {
+        assert_eq!(spelt_out(vec![(5, 7), (-1, 0), (6, 9), (6, 6)]), [-1, 0, 5, 6, 7, 8, 9]);
+    }
 
     #[test]
     fn offsets_read_as_clock_times() {

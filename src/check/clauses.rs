@@ -66,24 +66,25 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
     }
 }
 
-/// The clauses that a statement of this word takes, by their openers.
-pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
-    match word {
-        Word::Shift => &["on", "meal", "break", "stop", "meeting", "clean-up", "home"],
-        Word::Model => &["draws as"],
-        Word::Option => &["only", "draws as"],
-        Word::Sequence => &["no two", "at most ... of any", "looking"],
-        Word::People => &["can"],
-        Word::Team => &["crew", "serving"],
-        Word::Equipment => &["serving"],
-        Word::Zone => &["up to"],
-        Word::Limit => &["of", "up to"],
-        Word::Segment => &["pushed", "index", "moving"],
-        Word::Station => &["crew", "bays", "slots", "returns", "after"],
-        Word::Rack => &["places", "returns", "after"],
-        Word::Repair => &["places", "crew"],
-        Word::Task => &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"],
-        Word::Hold => &[
+/// The clauses that statements take, by their openers; a statement that is not listed takes none.
+const TAKEN: &[(Word, &[&str])] = &[
+    (Word::Shift, &["on", "meal", "break", "stop", "meeting", "clean-up", "home"]),
+    (Word::Model, &["draws as"]),
+    (Word::Option, &["only", "draws as"]),
+    (Word::Sequence, &["no two", "at most ... of any", "looking"]),
+    (Word::People, &["can"]),
+    (Word::Team, &["crew", "serving"]),
+    (Word::Equipment, &["serving"]),
+    (Word::Zone, &["up to"]),
+    (Word::Limit, &["of", "up to"]),
+    (Word::Segment, &["pushed", "index", "moving"]),
+    (Word::Station, &["crew", "bays", "slots", "returns", "after"]),
+    (Word::Rack, &["places", "returns", "after"]),
+    (Word::Repair, &["places", "crew"]),
+    (Word::Task, &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"]),
+    (
+        Word::Hold,
+        &[
             "at least",
             "takes",
             "with",
@@ -97,7 +98,10 @@ pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
             "safety",
             "draws as",
         ],
-        Word::Test => &[
+    ),
+    (
+        Word::Test,
+        &[
             "of",
             "at",
             "passes",
@@ -114,44 +118,14 @@ pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
             "only with",
             "draws as",
         ],
-        Word::Window => &["within"],
-        Word::Layout => &["on \"layout\""],
-        Word::Line
-        | Word::Use
-        | Word::Let
-        | Word::Closed
-        | Word::Demand
-        | Word::Takt
-        | Word::Pace
-        | Word::Release
-        | Word::Start
-        | Word::Keep
-        | Word::Remove
-        | Word::Change
-        | Word::Promise
-        | Word::Confidence
-        | Word::Money
-        | Word::Overtime
-        | Word::Relief
-        | Word::Absent
-        | Word::Floaters
-        | Word::Visitor
-        | Word::Exclude
-        | Word::Orientation
-        | Word::Feeder
-        | Word::Supply
-        | Word::Carriers
-        | Word::Stops
-        | Word::Calls
-        | Word::Weather
-        | Word::Gate
-        | Word::Sample
-        | Word::Yard
-        | Word::Cost
-        | Word::Temperature
-        | Word::Learning
-        | Word::Lane => &[],
-    }
+    ),
+    (Word::Window, &["within"]),
+    (Word::Layout, &["on \"layout\""]),
+];
+
+/// The clauses that a statement of this word takes.
+pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
+    TAKEN.iter().find(|(known, _)| *known == word).map_or(&[], |(_, taken)| taken)
 }
 
 /// Clauses that the language has in this statement, beyond those it takes so far.
@@ -261,4 +235,20 @@ fn needs_in(kind: &ClauseKind) -> &[Need] {
         return needs;
     }
     &[]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_clause_that_is_taken_opens_with_a_word_of_the_language() {
+        for (word, taken) in TAKEN {
+            assert!(word.is_modelled(), "{word:?} is kept as text");
+            for opener in *taken {
+                let first = opener.split(' ').next().unwrap_or(opener);
+                assert!(crate::syntax::words::opens_clause(first), "{opener} in {word:?}");
+            }
+        }
+    }
 }

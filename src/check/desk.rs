@@ -16,6 +16,9 @@ use std::rc::Rc;
 /// thousands of unknown names is reported in time, the last of them without a suggestion.
 const COMPARISONS: u32 = 400_000;
 
+/// About a second of proofs.
+const PROOF_BUDGET: u64 = 200_000_000;
+
 /// A `let` name: its value (`None` where it is faulty, which has been reported) and its place.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Known {
@@ -31,6 +34,8 @@ pub(super) struct Desk<'a> {
     lets: BTreeMap<String, Known>,
     used_lets: BTreeSet<String>,
     comparisons: u32,
+    /// Edges that proofs about spacing rules may still look at, over a whole check.
+    pub proof_budget: u64,
 }
 
 impl<'a> Desk<'a> {
@@ -42,6 +47,7 @@ impl<'a> Desk<'a> {
             lets: BTreeMap::new(),
             used_lets: BTreeSet::new(),
             comparisons: COMPARISONS,
+            proof_budget: PROOF_BUDGET,
         }
     }
 
@@ -117,37 +123,41 @@ impl<'a> Desk<'a> {
         None
     }
 
-    /// The known names nearest to a mistyped one: at most three, all equally near, in the order
-    /// given; none where nothing is near enough to be meant.
+    /// The known names nearest to a mistyped one, as `nearest` finds them, while comparisons last.
     pub fn near<'n>(&mut self, typed: &str, known: impl Iterator<Item = &'n str>) -> Vec<String> {
-        let folded = typed.to_lowercase();
-        let slips = (typed.chars().count() / 3).clamp(1, 3);
-        let mut best = slips + 1;
-        let mut found: Vec<&str> = Vec::new();
-        for name in known {
-            if self.comparisons == 0 {
-                return Vec::new();
-            }
-            self.comparisons -= 1;
-            if name.len().abs_diff(folded.len()) > 4 * slips || numbered_apart(&folded, name) {
-                continue;
-            }
-            let distance = match name.to_lowercase() == folded {
-                true => 0,
-                false => strsim::osa_distance(&folded, &name.to_lowercase()),
-            };
-            if distance < best {
-                best = distance;
-                found.clear();
-            }
-            if distance == best && distance <= slips {
-                found.push(name);
-            }
+        let left = &mut self.comparisons;
+        let known = known.take_while(|_| {
+            *left = left.saturating_sub(1);
+            *left > 0
+        });
+        let found = nearest(typed, known);
+        if *left == 0 { Vec::new() } else { found }
+    }
+}
+
+/// The known names nearest to a mistyped one: at most three, all equally near, in the order given;
+/// none where nothing is near enough to be meant (one slip per three letters) or too many are.
+pub fn nearest<'n>(typed: &str, known: impl IntoIterator<Item = &'n str>) -> Vec<String> {
+    let folded = typed.to_lowercase();
+    let slips = (typed.chars().count() / 3).clamp(1, 3);
+    let mut best = slips + 1;
+    let mut found: Vec<&str> = Vec::new();
+    for name in known {
+        if name.len().abs_diff(folded.len()) > 4 * slips || numbered_apart(&folded, name) {
+            continue;
         }
-        match found.len() {
-            1..=3 => found.into_iter().map(str::to_string).collect(),
-            _ => Vec::new(),
+        let distance = strsim::osa_distance(&folded, &name.to_lowercase());
+        if distance < best {
+            best = distance;
+            found.clear();
         }
+        if distance == best && distance <= slips {
+            found.push(name);
+        }
+    }
+    match found.len() {
+        1..=3 => found.into_iter().map(str::to_string).collect(),
+        _ => Vec::new(),
     }
 }
 

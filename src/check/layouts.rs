@@ -10,12 +10,16 @@ use super::clauses::{clause, sort};
 use super::desk::Desk;
 use super::names::{Kind, name_of};
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{names as words, statements as statement_words};
+use crate::diagnostic::words::{limits, names as words, statements as statement_words};
 use crate::syntax::tree::{ClauseKind, Head, Name, Statement, Word};
 use std::borrow::Cow;
 
 /// The name of the line as the file states it.
 pub(super) const TODAY: &str = "today";
+
+/// Layouts of a file at most, and layouts times statements at most.
+const LAYOUTS: usize = 200;
+const LAYOUT_STATEMENTS: usize = 2_000_000;
 
 /// One statement list.
 #[derive(Clone)]
@@ -41,7 +45,11 @@ pub(super) fn variants<'a>(statements: &'a [Statement], desk: &mut Desk) -> Vec<
         edits: Vec::new(),
         body: &[],
     };
-    let layouts = labelled(statements, desk);
+    let mut layouts = labelled(statements, desk);
+    if layouts.len() > LAYOUTS || layouts.len() * statements.len() > LAYOUT_STATEMENTS {
+        desk.fault(limits::too_many_layouts(layouts[0].word_span, layouts.len(), LAYOUTS, LAYOUT_STATEMENTS));
+        layouts.clear();
+    }
     let bases: Vec<Option<usize>> = layouts.iter().map(|layout| base_of(layout, &layouts, desk)).collect();
     let in_circle = report_circles(&layouts, &bases, desk);
     // Each after its base; places in `all` differ from places in `layouts` by one and by gaps.

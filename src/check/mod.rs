@@ -10,16 +10,21 @@ mod clauses;
 mod demand;
 mod desk;
 mod exact;
+mod fails;
+mod fit;
 mod gear;
 mod layouts;
+mod lengths;
 mod lets;
 mod mix;
 mod names;
 mod needs;
+mod observed;
 mod one;
 mod order;
 mod people;
 mod places;
+mod procedures;
 mod promises;
 mod quantity;
 mod release;
@@ -45,6 +50,7 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 use table::Shelf;
 
+pub use desk::nearest;
 pub use promises::promise_from_text;
 
 /// What a file comes to.

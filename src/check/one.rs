@@ -2,19 +2,23 @@
 
 use super::Item;
 use super::clauses;
-use super::demand::{self, Asked};
+use super::demand::{self, Asked, Rhythm};
 use super::desk::Desk;
+use super::gear::{self, Gear};
 use super::layouts::Variant;
 use super::names::{Kind, Names, name_of};
+use super::people::{self, Staff};
+use super::places::{self, Ground};
+use super::procedures::{self, Tests};
 use super::safety::{self, Guarded};
 use super::settings::Setting;
-use super::steps::{self, Around};
-use super::{
-    calendar, gear, lets, mix, order, people, places, promises, release, sequence, unused, verdicts, windows,
-};
+use super::steps::{self, Around, Steps};
+use super::{calendar, fit, lets, mix, order, promises, release, sequence, unused, verdicts, windows};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
-use crate::line::Line;
+use crate::line::{
+    Calendar, Keep, Line, Model, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
+};
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
@@ -138,13 +142,18 @@ fn define_names(sorted: &Sorted, desk: &mut Desk) -> Names {
     names
 }
 
-fn build(
-    label: &str,
-    sorted: &Sorted,
-    names: &Names,
-    place_statements: &[&Statement],
-    desk: &mut Desk,
-) -> One {
+/// What is built and when, before anything is known of places.
+struct Course {
+    calendar: Option<Calendar>,
+    rhythm: Rhythm,
+    models: Vec<Model>,
+    options: Vec<UnitOption>,
+    sequence: Sequence,
+    release: Release,
+    start: StartState,
+}
+
+fn course(sorted: &Sorted, names: &Names, desk: &mut Desk) -> Course {
     let start = sorted.single(Word::Start, desk);
     let sequence_statement = sorted.single(Word::Sequence, desk);
     let model_statements = sorted.of(Word::Model);
@@ -153,84 +162,116 @@ fn build(
     let models = mix::models(&model_statements, counts.as_deref(), desk);
     let options = mix::options(&sorted.of(Word::Option), names, models.len(), desk);
     let sequence = sequence::sequence(sequence_statement, fixed, &models, names, desk);
-
     let first_date = calendar::first_date(start, desk);
     let dated = start.is_some_and(calendar::is_dated);
-    let calendar =
-        calendar::calendar(&sorted.of(Word::Shift), &sorted.of(Word::Closed), first_date, dated, desk);
+    let (shifts, closed) = (sorted.of(Word::Shift), sorted.of(Word::Closed));
+    let calendar = calendar::calendar(&shifts, &closed, first_date, dated, desk);
     let asked = Asked {
         demand: sorted.single(Word::Demand, desk),
         takt: sorted.single(Word::Takt, desk),
         pace: sorted.single(Word::Pace, desk),
     };
     let rhythm = demand::rhythm(asked, calendar.as_ref(), desk);
-    let release_statement = sorted.single(Word::Release, desk);
     let has_takt = asked.demand.is_some() || asked.takt.is_some();
-    let release = release::release(release_statement, has_takt, names, desk);
+    let release = release::release(sorted.single(Word::Release, desk), has_takt, names, desk);
+    Course { calendar, rhythm, models, options, sequence, release, start: release::start(start) }
+}
 
-    let mut ground = places::ground(place_statements, names, desk);
+/// Where and by whom, before anything is known of work.
+struct Shop {
+    ground: Ground,
+    staff: Staff,
+    gear: Gear,
+    zones: Vec<Zone>,
+    room_caps: Vec<RoomCap>,
+}
+
+fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> Shop {
+    let mut ground = places::ground(places, names, desk);
     places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
     let who = people::Asked {
         people: sorted.of(Word::People),
         teams: sorted.of(Word::Team),
-        places: place_statements.to_vec(),
+        places: places.to_vec(),
     };
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
-    let (zones, room_caps) =
-        gear::room(&sorted.of(Word::Zone), &sorted.of(Word::Limit), &ground, names, desk);
+    let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
+    let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
+    Shop { ground, staff, gear, zones, room_caps }
+}
 
-    let around =
-        Around { models: &models, ground: &ground, staff: &staff, gear: &gear, room_caps: &room_caps, names };
-    let work = sorted.of_kind(Kind::Work);
-    let mut steps = steps::steps(&work, &around, desk);
-    let mut tests = verdicts::procedures(&work, &mut steps, &around, desk);
-    steps.settle(&around, desk);
-    let order = order::order(&work, &mut steps, &tests, &around, desk);
-    verdicts::verdicts(&work, &mut tests, &steps, &around, desk);
-    let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), &around, desk);
-    let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), &around, desk);
-    steps::judge_draws(&steps.steps, desk);
-    let promises = promises::of_file(&sorted.of(Word::Promise), &tests, names, calendar.is_some(), desk);
+/// What is done to a unit.
+struct Work {
+    steps: Steps,
+    tests: Tests,
+    windows: Vec<Window>,
+    keeps: Vec<Keep>,
+}
+
+fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
+    let items = sorted.of_kind(Kind::Work);
+    let mut steps = steps::steps(&items, around, desk);
+    let mut tests = procedures::procedures(&items, &mut steps, around, desk);
+    fit::settle(&mut steps, around, desk);
+    let order = order::order(&items, &mut steps, &tests, around, desk);
+    verdicts::verdicts(&items, &mut tests, &steps, around, desk);
+    let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
+    let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), around, desk);
+    fit::judge_draws(&steps.steps, desk);
+    Work { steps, tests, windows, keeps }
+}
+
+fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
+    let course = course(sorted, names, desk);
+    let shop = shop(sorted, names, places, desk);
+    let around = Around {
+        models: &course.models,
+        ground: &shop.ground,
+        staff: &shop.staff,
+        gear: &shop.gear,
+        room_caps: &shop.room_caps,
+        names,
+    };
+    let work = work(sorted, &around, desk);
+    let has_shifts = course.calendar.is_some();
+    let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
-
-    let model_names: Vec<String> = models.iter().map(|model| model.name.clone()).collect();
-    let option_names: Vec<String> = options.iter().map(|option| option.name.clone()).collect();
-    let guarded = safety::guarded(&steps, &tests, &model_names, &option_names);
+    let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
     let line = Line {
         name: title.unwrap_or_else(|| "line".to_string()),
         layout: label.to_string(),
-        calendar,
-        demand: rhythm.demand,
-        takt: rhythm.takt,
-        pace: rhythm.pace,
-        models,
-        options,
-        sequence,
-        release,
-        start: release::start(start),
-        skills: staff.skills.clone(),
-        groups: staff.groups.clone(),
-        people_stated: staff.stated,
-        crews: staff.crews.clone(),
-        equipment: gear.equipment,
-        zones,
-        room_caps,
-        on_line: ground.on_line,
-        places: ground.places,
-        segments: ground.segments,
-        steps: steps.steps,
-        tests: tests.tests,
-        windows,
-        keeps,
+        calendar: course.calendar,
+        demand: course.rhythm.demand,
+        takt: course.rhythm.takt,
+        pace: course.rhythm.pace,
+        models: course.models,
+        options: course.options,
+        sequence: course.sequence,
+        release: course.release,
+        start: course.start,
+        skills: shop.staff.skills.clone(),
+        groups: shop.staff.groups.clone(),
+        people_stated: shop.staff.stated,
+        crews: shop.staff.crews.clone(),
+        equipment: shop.gear.equipment,
+        zones: shop.zones,
+        room_caps: shop.room_caps,
+        on_line: shop.ground.on_line,
+        places: shop.ground.places,
+        segments: shop.ground.segments,
+        steps: work.steps.steps,
+        tests: work.tests.tests,
+        windows: work.windows,
+        keeps: work.keeps,
         promises,
         confidence,
     };
     // What looks unused may be used by a statement that could not be read or is faulty.
     if desk.broken().is_empty() && !desk.has_errors() {
-        unused::report(&line, &staff, desk);
+        unused::report(&line, &shop.staff, desk);
         lets::report_unused(sorted.all(), desk);
     }
     One { line: Some(line), guarded }

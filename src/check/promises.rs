@@ -2,9 +2,9 @@
 
 use super::desk::Desk;
 use super::names::Names;
+use super::procedures::Tests;
 use super::quantity::{self, said};
 use super::table::Shelf;
-use super::verdicts::Tests;
 use crate::diagnostic::words::{calendar, limits, names as name_words, quantities};
 use crate::diagnostic::{Diagnostic, FileId, MapSources, Span};
 use crate::line::{Line, Measure, Promise, PromiseKind, Statistic, TestId};

@@ -2,6 +2,7 @@
 
 use super::desk::Desk;
 use super::names::Names;
+use super::observed;
 use super::sequence::known_model;
 use super::table::unit_of_column;
 use super::times;
@@ -64,7 +65,7 @@ fn list(file: &Name, names: &Names, desk: &mut Desk) -> Vec<(Time, Option<ModelI
     let mut bad = Vec::new();
     for (line, row) in &table.rows {
         let cell = table.cell(row, column);
-        let at = match times::time_of_cell(&table, cell, size) {
+        let at = match observed::time_of_cell(&table, cell, size) {
             // A time of at most 400 days always fits.
             Ok(micros) => Time::from_micros_f64(micros.as_f64()).unwrap_or(Time::ZERO),
             Err(fault) => {

@@ -4,10 +4,11 @@
 //! every unit it was for, with no shorter minimum; a test must still be there with all its steps.
 
 use super::desk::Desk;
+use super::procedures::Tests;
 use super::steps::Steps;
-use super::verdicts::Tests;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::safety as words;
+use crate::line::{Model, UnitOption};
 use crate::units::{Time, join_and};
 
 /// What must not be weakened.
@@ -50,15 +51,15 @@ impl Applies {
 }
 
 /// Every hold and test with what guards it.
-pub(super) fn guarded(steps: &Steps, tests: &Tests, models: &[String], options: &[String]) -> Guarded {
+pub(super) fn guarded(steps: &Steps, tests: &Tests, models: &[Model], options: &[UnitOption]) -> Guarded {
     let applies = |step: &crate::line::Step| Applies {
         models: models
             .iter()
             .zip(&step.models)
             .filter(|(_, on)| **on)
-            .map(|(name, _)| name.clone())
+            .map(|(model, _)| model.name.clone())
             .collect(),
-        options: step.options.iter().map(|id| options[id.index()].clone()).collect(),
+        options: step.options.iter().map(|id| options[id.index()].name.clone()).collect(),
     };
     let holds = steps
         .steps

@@ -202,7 +202,9 @@ fn judge_pairs(rules: &[Spacing], models: &[Model], desk: &mut Desk) {
         for other in &ruled[position + 1..] {
             let (a, b) = (&models[*one], &models[*other]);
             let free = a.share + b.share < 1.0 - 1e-9;
-            let Some(proof) = spacing::excluded((*one, a.share), (*other, b.share), &plain, free) else {
+            let Some(proof) =
+                spacing::excluded((*one, a.share), (*other, b.share), &plain, free, &mut desk.proof_budget)
+            else {
                 continue;
             };
             let concerned: Vec<&Spacing> = rules

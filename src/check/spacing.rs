@@ -36,19 +36,23 @@ pub(super) struct Excluded {
 /// Whether models `one` and `other` can have these shares under all rules on the two; `free` says
 /// that there are units of other models to put between. `None`: they can, or the search is too
 /// large to prove that they can't.
+/// `budget` counts down the edges looked at; where it is spent, nothing more is proven.
 pub(super) fn excluded(
     (one, share_one): (usize, f64),
     (other, share_other): (usize, f64),
     rules: &[Rule],
     free: bool,
+    budget: &mut u64,
 ) -> Option<Excluded> {
     let letters = Letters { one, other, free };
     let states = States::legal(rules, letters)?;
+    let per_corner = states.count as u64 * states.edges.len() as u64;
     let asked = [share_one, share_other];
     // Corners of the region found so far; a direction that leaves them all behind the point is
     // asked for its own corner, until the point is inside or proven outside.
     let mut corners: Vec<[f64; 2]> = vec![[0.0, 0.0]];
     for direction in [[1.0, 0.0], [0.0, 1.0], [1.0, 1.0], [-1.0, 0.0], [0.0, -1.0]] {
+        spend(budget, per_corner)?;
         corners.push(states.farthest(direction)?);
     }
     // Without other models the origin is no sequence at all.
@@ -57,6 +61,7 @@ pub(super) fn excluded(
     }
     for _ in 0..64 {
         let direction = separating(&corners, asked)?;
+        spend(budget, per_corner)?;
         let corner = states.farthest(direction)?;
         let reach = dot(direction, corner);
         if corners.iter().all(|known| dot(direction, *known) < reach - EDGE) {
@@ -76,6 +81,11 @@ pub(super) fn excluded(
         });
     }
     None
+}
+
+fn spend(budget: &mut u64, cost: u64) -> Option<()> {
+    *budget = budget.checked_sub(cost)?;
+    Some(())
 }
 
 fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
@@ -270,32 +280,41 @@ mod tests {
     fn every_second_and_every_third_place_collide() {
         // A in every second and B in every third place: sooner or later both want one place.
         let rules = [rule(0, 1, 2), rule(1, 1, 3)];
-        let found = excluded((0, 0.5), (1, 1.0 / 3.0), &rules, true).unwrap();
+        let found = excluded((0, 0.5), (1, 1.0 / 3.0), &rules, true, &mut 1_000_000_000).unwrap();
         // B in every third place leaves two places side by side, one of them for A (1/3, 1/3); A in
         // every second leaves every fourth for B (1/2, 1/4). The line through both: A + 2 B = 1.
         assert_eq!(found.weights, (1.0, 2.0));
         assert!((found.most - 1.0).abs() < 1e-9 && (found.asked - 7.0 / 6.0).abs() < 1e-9, "{found:?}");
         // With A in every third place they fit.
-        assert_eq!(excluded((0, 1.0 / 3.0), (1, 1.0 / 3.0), &rules, true), None);
-        assert_eq!(excluded((0, 0.5), (1, 0.25), &[rule(0, 1, 2), rule(1, 1, 4)], true), None);
+        assert_eq!(excluded((0, 1.0 / 3.0), (1, 1.0 / 3.0), &rules, true, &mut 1_000_000_000), None);
+        assert_eq!(
+            excluded((0, 0.5), (1, 0.25), &[rule(0, 1, 2), rule(1, 1, 4)], true, &mut 1_000_000_000),
+            None
+        );
     }
 
     #[test]
     fn two_models_alone_must_fill_every_place() {
         let rules = [rule(0, 1, 2), rule(1, 1, 2)];
-        assert_eq!(excluded((0, 0.5), (1, 0.5), &rules, false), None);
-        let found = excluded((0, 0.4), (1, 0.6), &rules, false).unwrap();
+        assert_eq!(excluded((0, 0.5), (1, 0.5), &rules, false, &mut 1_000_000_000), None);
+        let found = excluded((0, 0.4), (1, 0.6), &rules, false, &mut 1_000_000_000).unwrap();
         assert!(found.asked > found.most);
     }
 
     #[test]
     fn loose_rules_exclude_nothing() {
         let rules = [rule(0, 1, 2), rule(1, 2, 5)];
-        assert_eq!(excluded((0, 0.15), (1, 0.30), &rules, true), None);
+        assert_eq!(excluded((0, 0.15), (1, 0.30), &rules, true, &mut 1_000_000_000), None);
+    }
+
+    #[test]
+    fn a_spent_budget_proves_nothing() {
+        let rules = [rule(0, 1, 2), rule(1, 1, 3)];
+        assert_eq!(excluded((0, 0.5), (1, 1.0 / 3.0), &rules, true, &mut 10), None);
     }
 
     #[test]
     fn a_search_too_large_proves_nothing() {
-        assert_eq!(excluded((0, 0.9), (1, 0.1), &[rule(0, 20, 40)], true), None);
+        assert_eq!(excluded((0, 0.9), (1, 0.1), &[rule(0, 20, 40)], true, &mut 1_000_000_000), None);
     }
 }

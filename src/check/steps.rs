@@ -7,23 +7,20 @@ use super::Item;
 use super::clauses::clause;
 use super::desk::Desk;
 use super::gear::Gear;
+use super::lengths;
 use super::mix;
 use super::names::{Kind, Names, name_of};
-use super::needs::{self, Asking};
+use super::needs;
 use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
-use super::times;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::names::duplicate_draws;
-use crate::diagnostic::words::{people, precedence, safety, statements as words};
+use crate::diagnostic::words::{people, precedence, statements as words};
 use crate::line::{
-    Dist, EquipmentId, Hold, Model, Need, OptionId, PlaceId, PlaceKind, RoomCap, Step, StepId, StepKind,
-    TimeFor, ZoneId,
+    EquipmentId, Hold, Model, Need, OptionId, PlaceId, PlaceKind, RoomCap, Step, StepId, StepKind, ZoneId,
 };
 use crate::syntax::tree::{ClauseKind, ForWhat, Statement, Word};
-use crate::units::{Time, join_and};
-use std::collections::BTreeMap;
+use crate::units::Time;
 
 /// What the rules for steps look things up in.
 pub(super) struct Around<'a> {
@@ -42,7 +39,7 @@ pub(super) struct Steps {
     /// not be read) and stands at place 0 meanwhile.
     pub placed: Vec<bool>,
     /// Whether somebody has said who works; otherwise it depends on the place.
-    said_by: Vec<Vec<bool>>,
+    pub said_by: Vec<Vec<bool>>,
     /// Number in the roll of work -> its step (tasks, holds, tests with a time of their own).
     pub of_name: Vec<Option<StepId>>,
 }
@@ -131,7 +128,7 @@ fn step(
         Word::Hold => StepKind::Hold(hold(statement, desk)),
         _ => StepKind::Task,
     };
-    let times = times(statement, &kind, &applies, around, desk);
+    let times = lengths::times(statement, &kind, &applies, around, desk);
     let (needs, said_by) = people_of(statement, around, desk);
     let step = Step {
         label: mix::label(statement),
@@ -173,81 +170,6 @@ fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
         quantity::time_above_zero(minimum, &format!("the minimum of {called}"), desk)
     });
     Hold { minimum: minimum.unwrap_or(Time::ZERO), safety: safety.is_some(), attended: attended.is_some() }
-}
-
-/// Per model: base time or the model's own, and its factor.
-fn times(
-    statement: &Statement,
-    kind: &StepKind,
-    applies: &[bool],
-    around: &Around,
-    desk: &mut Desk,
-) -> Vec<TimeFor> {
-    let called = called(statement);
-    let takes = clause!(statement, ClauseKind::Takes(spec) => spec);
-    let base = takes.map(|(spec, _)| times::dist(spec, &format!("the time of {called}"), desk));
-    let minimum = match kind {
-        StepKind::Hold(hold) => Some(Dist::constant(hold.minimum)),
-        StepKind::Task => None,
-    };
-    let stated_minimum = clause!(statement, ClauseKind::AtLeast(_) => ()).is_some();
-    let mut own: Vec<Option<(Option<Dist>, f64, Span)>> = vec![None; around.models.len()];
-    for clause in &statement.clauses {
-        let ClauseKind::For { models, what } = &clause.kind else { continue };
-        let (dist, factor) = match what {
-            ForWhat::Factor(expr) => {
-                let factor = quantity::factor(expr, &format!("the factor of {called}"), desk);
-                (None, factor.unwrap_or(1.0))
-            }
-            ForWhat::Time(spec) => {
-                let dist = times::dist(spec, &format!("the time of {called}"), desk);
-                (Some(dist.unwrap_or(Dist::constant(Time::MINUTE))), 1.0)
-            }
-            ForWhat::People(_) | ForWhat::Passes { .. } => continue,
-        };
-        for name in models {
-            let Some(model) = mix::model(name, around.names, desk) else { continue };
-            match &own[model.index()] {
-                Some((_, _, first)) => {
-                    desk.fault(words::repeated_for_model(name.span, *first, &name.text, "the time"));
-                }
-                None => own[model.index()] = Some((dist.clone(), factor, clause.span)),
-            }
-        }
-    }
-    let mut unsaid = Vec::new();
-    let found = own
-        .into_iter()
-        .enumerate()
-        .map(|(index, own)| {
-            let (dist, factor) = own.map_or((None, 1.0), |(dist, factor, _)| (dist, factor));
-            let dist = match (dist, &base, &minimum) {
-                (Some(dist), _, _) => dist,
-                (None, Some(base), _) => base.clone().unwrap_or(Dist::constant(Time::MINUTE)),
-                (None, None, Some(minimum)) if stated_minimum => minimum.clone(),
-                (None, None, _) => {
-                    if applies[index] {
-                        unsaid.push(around.models[index].name.clone());
-                    }
-                    Dist::constant(Time::ZERO)
-                }
-            };
-            TimeFor { dist, factor }
-        })
-        .collect();
-    if !unsaid.is_empty() {
-        let name = name_of(statement);
-        let all = unsaid.len() == around.models.len();
-        desk.fault(match kind {
-            StepKind::Hold(_) => safety::hold_without_length(name.span, &name.text),
-            StepKind::Task => {
-                let what =
-                    if all { "`takes`".to_string() } else { format!("a time for {}", join_and(&unsaid)) };
-                words::missing_clause(name.span, &called, &what, &format!("{called} takes 8/10/14 min"))
-            }
-        });
-    }
-    found
 }
 
 /// Per model: who, and whether that was said.
@@ -347,93 +269,5 @@ impl Steps {
     pub fn place_implicit(&mut self, step: StepId, place: Option<PlaceId>) {
         self.placed[step.index()] = place.is_some();
         self.steps[step.index()].place = place.unwrap_or(PlaceId(0));
-    }
-
-    /// Once every step has its place: who works where nothing was said, and whether the crew, the
-    /// equipment and the room of the place allow it.
-    pub fn settle(&mut self, around: &Around, desk: &mut Desk) {
-        for index in 0..self.steps.len() {
-            if !self.placed[index] {
-                continue;
-            }
-            let place = around.ground.place(self.steps[index].place);
-            let task = self.steps[index].hold().is_none();
-            for (needs, said) in self.steps[index].needs.iter_mut().zip(&self.said_by[index]) {
-                if task && !said {
-                    *needs = needs::unsaid(place);
-                }
-            }
-            judge_people(&self.steps[index], around, desk);
-            judge_equipment(&self.steps[index], around, desk);
-        }
-    }
-}
-
-/// Each different demand once, with the models that make it.
-fn judge_people(step: &Step, around: &Around, desk: &mut Desk) {
-    let place = around.ground.place(step.place);
-    let mut judged: Vec<&Vec<Need>> = Vec::new();
-    let applying = |index: usize| step.models[index];
-    let differs = step.needs.iter().any(|needs| *needs != step.needs[0]);
-    for (index, needs) in step.needs.iter().enumerate() {
-        if !applying(index) || judged.contains(&needs) {
-            continue;
-        }
-        judged.push(needs);
-        let models: Vec<&str> = around
-            .models
-            .iter()
-            .enumerate()
-            .filter(|(other, _)| applying(*other) && step.needs[*other] == *needs)
-            .map(|(_, model)| model.name.as_str())
-            .collect();
-        let models = if differs { format!(" for {}", join_and(&models)) } else { String::new() };
-        let asking = Asking { step: &step.name, span: step.span, models: &models };
-        if needs::judge(needs, &asking, place, around.staff, desk) {
-            judge_room(step, needs, around, desk);
-        }
-    }
-}
-
-fn judge_room(step: &Step, needs: &[Need], around: &Around, desk: &mut Desk) {
-    let wanted: u32 = needs.iter().map(|need| need.count).sum();
-    for cap in around.room_caps {
-        let inside =
-            cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.zones.contains(zone)));
-        let most = cap.people_at(step.place);
-        if inside && wanted > most {
-            let place = &around.ground.place(step.place).name;
-            desk.fault(people::no_room(step.span, &step.name, wanted, &cap.name, most, place, cap.span));
-        }
-    }
-}
-
-fn judge_equipment(step: &Step, around: &Around, desk: &mut Desk) {
-    for (id, _) in &step.equipment {
-        let Some(places) = &around.gear.serves[id.index()] else { continue };
-        if !places.is_empty() && !places.contains(&step.place) {
-            let name = &around.gear.equipment[id.index()].name;
-            let at = &around.ground.place(step.place).name;
-            let list: Vec<&str> = places.iter().map(|id| around.ground.place(*id).name.as_str()).collect();
-            let serves = join_and(&list);
-            desk.fault(precedence::out_of_reach(step.span, &step.name, name, at, &serves));
-        }
-    }
-}
-
-/// Two steps that draw under one name would always be slow together.
-pub(super) fn judge_draws(steps: &[Step], desk: &mut Desk) {
-    let mut known: BTreeMap<&str, &Step> = BTreeMap::new();
-    for step in steps {
-        match known.get(step.draws_as.as_str()) {
-            // Two of one name have been reported as such.
-            Some(first) if first.name != step.name => {
-                desk.fault(duplicate_draws(step.span, &step.name, &first.name, first.span));
-            }
-            Some(_) => {}
-            None => {
-                known.insert(&step.draws_as, step);
-            }
-        }
     }
 }

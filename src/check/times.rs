@@ -5,11 +5,10 @@
 
 use super::desk::Desk;
 use super::exact::Exact;
+use super::observed;
 use super::quantity::{self, Kind, said};
-use super::table::{Table, unit_of_column};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::quantities as words;
-use crate::diagnostic::words::tables::{self, RowFault};
 use crate::line::{Dist, Shape};
 use crate::syntax::tree::{Expr, ExprKind, Name, TimeShape, TimeSpec};
 use crate::units::percent;
@@ -145,25 +144,16 @@ impl Reader<'_> {
                 Some(Shape::Exponential { mean: self.above_zero(mean, desk)? })
             }
             TimeShape::Weibull { shape, mean } => {
-                let exponent = quantity::number(shape, "the Weibull shape", desk).and_then(|found| {
-                    let within = found.as_f64() >= 0.1 && found.as_f64() <= 100.0;
-                    if !within {
-                        let allowed = "from 0.1 to 100";
-                        desk.fault(words::out_of_range(
-                            shape.span,
-                            "the Weibull shape",
-                            &said(shape),
-                            allowed,
-                        ));
-                    }
-                    within.then_some(found.as_f64())
-                });
-                let mean = self.above_zero(mean, desk);
-                Some(Shape::Weibull { shape: exponent?, mean: mean? })
+                let (shape, mean) = (weibull_shape(shape, desk), self.above_zero(mean, desk));
+                Some(Shape::Weibull { shape: shape?, mean: mean? })
             }
             TimeShape::OneOf(cases) => self.one_of(cases, desk),
             TimeShape::Observed { file, column, unit } => {
-                self.observed(file, column.as_ref(), unit.as_ref(), desk)
+                let size = match unit {
+                    Some(unit) => Some(self.unit_of_time(unit, desk)?),
+                    None => None,
+                };
+                observed::observed(file, column.as_ref(), size, self.spec.span, desk)
             }
         }
     }
@@ -324,48 +314,6 @@ impl Reader<'_> {
         Some(Shape::OneOf { values: values.into_iter().zip(shares).collect() })
     }
 
-    fn observed(
-        &self,
-        file: &Name,
-        column: Option<&Name>,
-        unit: Option<&Name>,
-        desk: &mut Desk,
-    ) -> Option<Shape> {
-        let table = desk.table(file)?;
-        let index = column_of(&table, file, column, desk)?;
-        let header = &table.header[index];
-        let size = match unit {
-            Some(unit) => self.unit_of_time(unit, desk)?,
-            None => {
-                let size = unit_of_column(header);
-                if size.is_none() {
-                    let what = format!("column `{header}` of {}", file.text);
-                    let fix = format!("observed \"{}\" column {header} min", file.text);
-                    desk.fault(words::missing_unit(self.spec.span, &what, "a unit of time", &fix));
-                }
-                size?
-            }
-        };
-        let mut values = Vec::new();
-        let mut bad: Vec<(u64, RowFault)> = Vec::new();
-        for (line, row) in &table.rows {
-            match time_of_cell(&table, table.cell(row, index), size) {
-                Ok(micros) => values.push(micros.as_f64()),
-                Err(fault) => bad.push((*line, fault)),
-            }
-        }
-        if !bad.is_empty() {
-            desk.fault(tables::bad_rows(file.span, &file.text, header, &bad));
-            return None;
-        }
-        if values.is_empty() {
-            desk.fault(tables::no_values(file.span, &file.text, header));
-            return None;
-        }
-        values.sort_by(f64::total_cmp);
-        Some(Shape::Observed { values })
-    }
-
     /// Microseconds in a unit of time.
     fn unit_of_time(&self, unit: &Name, desk: &mut Desk) -> Option<Exact> {
         let (kind, size) = quantity::unit(unit, desk)?;
@@ -377,30 +325,15 @@ impl Reader<'_> {
     }
 }
 
-/// The column named, or the only one.
-fn column_of(table: &Table, file: &Name, column: Option<&Name>, desk: &mut Desk) -> Option<usize> {
-    let Some(column) = column else {
-        if table.header.len() > 1 {
-            desk.fault(tables::which_column(file.span, &file.text, &table.header));
-        }
-        return (table.header.len() == 1).then_some(0);
-    };
-    let found = table.column(&column.text);
-    if found.is_none() {
-        let near = desk.near(&column.text, table.header.iter().map(String::as_str));
-        desk.fault(tables::no_column(column.span, &file.text, &column.text, &near, &table.header));
+/// The exponent of a Weibull time; outside these bounds its mean and spread lose all digits.
+fn weibull_shape(shape: &Expr, desk: &mut Desk) -> Option<f64> {
+    let found = quantity::number(shape, "the Weibull shape", desk)?.as_f64();
+    if !(0.1..=100.0).contains(&found) {
+        let allowed = "from 0.1 to 100";
+        desk.fault(words::out_of_range(shape.span, "the Weibull shape", &said(shape), allowed));
+        return None;
     }
-    found
-}
-
-/// A time from 0 to 400 days in a cell, in microseconds.
-pub(super) fn time_of_cell(table: &Table, cell: &str, size: Exact) -> Result<Exact, RowFault> {
-    match table.number(cell).and_then(|number| number.times(size)) {
-        Some(micros) if micros <= Exact::whole(quantity::LONGEST.0) => Ok(micros),
-        Some(_) => Err(RowFault::TooLong(cell.to_string())),
-        None if cell.is_empty() => Err(RowFault::NoValue),
-        None => Err(RowFault::NotATime(cell.to_string())),
-    }
+    Some(found)
 }
 
 /// Shares that must sum to 100 %, within 0.01 points; then normalised.

@@ -253,6 +253,11 @@ impl Floor {
         }
     }
 
+    /// A step that ends on a unit about to leave: what it closes is free.
+    pub fn ends_keeps(&mut self, shop: &Shop, bay: usize, local: usize) {
+        self.close_keeps(shop, bay, shop.node(bay, local).closes);
+    }
+
     /// The unit is gone for good: what it kept is free.
     pub fn drop_keeps(&mut self, shop: &Shop, bay: usize) {
         self.close_keeps(shop, bay, u64::MAX);
@@ -260,7 +265,9 @@ impl Floor {
 
     fn mark_waiting(&mut self, shop: &Shop, equipment: usize) {
         for gang in &shop.waits_for_equipment[equipment] {
-            self.mark(*gang as usize);
+            if !self.gangs[*gang as usize].ready.is_empty() {
+                self.mark(*gang as usize);
+            }
         }
     }
 
@@ -441,6 +448,11 @@ impl Floor {
         Floor::each_equipment(shop, node, |e| Floor::pieces(shop, work, node, e) <= self.free_equipment[e])
     }
 
+    fn opens_piece(&self, shop: &Shop, node: &super::Node, equipment: usize) -> bool {
+        (0..shop.keep_equipment.len())
+            .any(|k| node.opens >> k & 1 == 1 && shop.keep_equipment[k] as usize == equipment)
+    }
+
     fn take_equipment(&mut self, shop: &Shop, bay: usize, local: usize) {
         let node = shop.node(bay, local);
         if node.equipment.is_empty() && node.opens == 0 {
@@ -459,6 +471,12 @@ impl Floor {
             true
         });
         debug_assert!(all, "every piece was free");
+        // Whoever waits for the same pieces no longer lacks people only: what it barred may start.
+        for e in 0..shop.equipment.len() {
+            if node.equipment.iter().any(|(own, _)| *own as usize == e) || self.opens_piece(shop, node, e) {
+                self.mark_waiting(shop, e);
+            }
+        }
         self.bays[bay].kept |= node.opens;
     }
 

@@ -157,6 +157,11 @@ impl<W: Watcher> Run<'_, W> {
     fn waiting_for(&self, place: usize) -> Vec<Row> {
         let mut rows: Vec<Row> =
             self.places[place].slots.iter().chain(&self.places[place].returns).copied().collect();
+        let leaving =
+            self.leavers.iter().map(|b| &self.bays[*b as usize]).filter(|b| b.fate == Fate::NextStop);
+        rows.extend(
+            leaving.map(|b| b.unit).filter(|row| self.next_stop(*row) == Some(PlaceId::from_index(place))),
+        );
         if place == 0 {
             rows.extend(&self.outside);
         } else if place < self.c.line.on_line {
@@ -242,6 +247,13 @@ impl<W: Watcher> Run<'_, W> {
     fn state_of(&self, bay: usize) -> BayState {
         let state = &self.bays[bay];
         let work = &self.floor.bays[bay];
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] && !state.moving {
+            return match (state.unit == NONE, work.running_work > 0) {
+                (true, _) => BayState::Starved,
+                (false, true) => BayState::Working,
+                (false, false) => BayState::Blocked,
+            };
+        }
         let home = self.home[self.c.shop.bay_gang[bay] as usize];
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };

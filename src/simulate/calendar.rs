@@ -80,7 +80,7 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// Every crew with nothing running and nothing it could start now goes home.
+    /// Every crew with nothing running and nothing ready goes home.
     pub(super) fn go_home(&mut self) {
         if self.all_home {
             return;
@@ -92,7 +92,9 @@ impl<W: Watcher> Run<'_, W> {
             if compiled.crew.is_none() || self.home[gang] {
                 continue;
             }
-            if self.floor.gangs[gang].free == compiled.all && !self.floor.gangs[gang].dirty {
+            // What is ready is open work, whatever it still lacks; what waits for a hold is not.
+            let state = &self.floor.gangs[gang];
+            if state.free == compiled.all && state.ready.is_empty() {
                 self.home[gang] = true;
                 self.crew_goes_home(gang, 1, net);
                 self.book_gang(gang);

@@ -159,8 +159,9 @@ impl<'a> Compiled<'a> {
         let fits = fits(line, &shop, &path);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(&shop, &timers);
+        let again = visited_again(line);
         let solo = (0..line.places.len())
-            .map(|p| !has_redo && line.calendar.is_none() && is_solo(&shop, p))
+            .map(|p| !again[p] && line.calendar.is_none() && is_solo(&shop, p))
             .collect();
         Ok(Compiled {
             ahead_of,
@@ -228,6 +229,31 @@ fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sampler, Stream)
         }
     }
     (of, list)
+}
+
+/// Places at which steps may be done more than once: tests, what their fails send units back to, and
+/// what a missed window undoes.
+fn visited_again(line: &Line) -> Vec<bool> {
+    let mut again = vec![false; line.places.len()];
+    for test in &line.tests {
+        again[test.place.index()] = true;
+        for outcome in &test.outcomes {
+            match &outcome.kind {
+                OutcomeKind::BackTo { route } => route.iter().for_each(|v| again[v.place.index()] = true),
+                OutcomeKind::ToRepair { place, route, .. } => {
+                    again[place.index()] = true;
+                    route.iter().for_each(|v| again[v.place.index()] = true);
+                }
+                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
+            }
+        }
+    }
+    for window in &line.windows {
+        for step in window.undone.iter().chain([&window.opens, &window.closes]) {
+            again[line.steps[step.index()].place.index()] = true;
+        }
+    }
+    again
 }
 
 /// One step, for every unit, that takes nothing but time; units leave when done.

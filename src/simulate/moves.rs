@@ -55,6 +55,7 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         if self.units.rows[row as usize].way != Way::Series {
             self.bays[bay].fate = Fate::NextStop;
+            self.units.rows[row as usize].waits_since = now;
             self.leavers.push(bay as u32);
             return;
         }
@@ -91,7 +92,11 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
+    #[inline]
     fn check_stretch_of(&mut self, place: usize) {
+        if !self.c.has_pushed {
+            return;
+        }
         if let Some(state) = self.stretches.get_mut(self.c.stretch_of[place]) {
             state.check = true;
         }
@@ -124,7 +129,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.fill_slots(place);
         // Room here may be what a pushed segment upstream waits for.
-        if place > 0 && place < self.c.line.on_line {
+        if self.c.has_pushed && place > 0 && place < self.c.line.on_line {
             let before = self.c.stretch_of[place - 1];
             if before != self.c.stretch_of[place] && self.c.stretches[before].pushed {
                 self.stretches[before].check = true;
@@ -142,7 +147,11 @@ impl<W: Watcher> Run<'_, W> {
         bays.into_iter().find(|b| self.bays[*b].unit == NONE).expect("a free bay was counted")
     }
 
+    #[inline]
     fn next_source(&self, place: usize) -> Option<Source> {
+        if self.places[place].returns.is_empty() {
+            return self.new_source(place);
+        }
         let state = &self.places[place];
         let now = self.clock.now();
         let since = |row: Row| self.units.rows[row as usize].waits_since;
@@ -164,6 +173,19 @@ impl<W: Watcher> Run<'_, W> {
                 let first = self.c.line.places[place].returns_first || since(*row) <= waits;
                 Some(if first { Source::Return } else { source })
             }
+        }
+    }
+
+    /// Without returning units: the slots, then upstream, then the entrance.
+    #[inline]
+    fn new_source(&self, place: usize) -> Option<Source> {
+        let state = &self.places[place];
+        match (state.slots.front(), state.blocked.is_empty()) {
+            (Some(row), _) => {
+                (self.units.rows[*row as usize].arrives <= self.clock.now()).then_some(Source::Slot)
+            }
+            (None, false) => Some(Source::Upstream),
+            (None, true) => (place == 0 && self.may_enter()).then_some(Source::Entrance),
         }
     }
 
@@ -299,7 +321,9 @@ impl<W: Watcher> Run<'_, W> {
         if let Some(test) = self.c.test_at[place] {
             self.visit_ends(bay, test as usize);
         }
-        self.units.rows[row as usize].kept = self.floor.bays[bay].kept;
+        if !shop.keep_equipment.is_empty() {
+            self.units.rows[row as usize].kept = self.floor.bays[bay].kept;
+        }
         self.floor.bays[bay].undone = 0;
         self.bay_level(place);
         self.places[place].free += 1;

@@ -201,6 +201,8 @@ impl<W: Watcher> Run<'_, W> {
             self.slot_level(place);
             let Some(row) = self.places[place].slots.pop_front() else { return };
             self.check_full(place);
+            // The slot that is free now may be taken at this very instant.
+            self.touch(place);
             (row, Spot::Slot(PlaceId::from_index(place)))
         } else if !self.places[place].slots.is_empty() {
             return;

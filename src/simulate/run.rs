@@ -280,7 +280,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.floor.mark(gang);
         }
         self.clock.advance(0);
-        if self.settings.warm_up == WarmUp::None && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
+        if self.settings.warm_up.is_none() && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
             self.cut();
         }
         self.settle()
@@ -313,6 +313,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             }
             Horizon::Units(_) => {
                 let from = match self.settings.warm_up {
+                    none if none.is_none() => return,
                     WarmUp::None | WarmUp::Units(_) => return,
                     WarmUp::For(warm) => warm.0,
                     WarmUp::Shifts(w) => self.clock.shift(w as usize).start,

@@ -25,6 +25,17 @@ pub enum WarmUp {
     Units(u64),
 }
 
+impl WarmUp {
+    /// Nothing is cut.
+    pub fn is_none(self) -> bool {
+        match self {
+            WarmUp::None | WarmUp::Units(0) | WarmUp::Shifts(0) => true,
+            WarmUp::For(time) => time.is_zero(),
+            WarmUp::Shifts(_) | WarmUp::Units(_) => false,
+        }
+    }
+}
+
 #[derive(Clone, PartialEq, Debug)]
 pub struct Settings {
     pub seed: u64,

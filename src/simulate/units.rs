@@ -32,13 +32,12 @@ pub struct Unit {
     /// When it arrives at the slot it moves to.
     pub arrives: i64,
     pub way: Way,
-    /// Ways broken off by a fail on the way, the innermost last.
-    ways: [Way; MOST_WAYS],
-    depth: u8,
     pub first_pass: bool,
     pub kept: u64,
     /// Window whose redo is under way and has a time of its own.
     pub redo_of: u16,
+    /// Window that was missed and is not closed yet: what it undid is still to be done.
+    pub pending: u16,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -56,6 +55,8 @@ pub struct Units {
     attempts: Vec<u16>,
     /// Per window: clock time at which it opened, or -1.
     opened: Vec<i64>,
+    /// Ways broken off by a fail on the way, the innermost last; kept only where units return.
+    broken_off: Vec<Vec<Way>>,
 }
 
 impl Units {
@@ -88,6 +89,9 @@ impl Units {
     }
 
     pub fn remove(&mut self, row: Row) {
+        if let Some(ways) = self.broken_off.get_mut(row as usize) {
+            ways.clear();
+        }
         self.free.push(row);
     }
 
@@ -126,11 +130,14 @@ impl Units {
     pub fn set_out(&mut self, row: Row, way: Way) -> bool {
         let unit = &mut self.rows[row as usize];
         if unit.way != Way::Series {
-            if unit.depth as usize == MOST_WAYS {
+            if self.broken_off.len() <= row as usize {
+                self.broken_off.resize(row as usize + 1, Vec::new());
+            }
+            let ways = &mut self.broken_off[row as usize];
+            if ways.len() == MOST_WAYS {
                 return false;
             }
-            unit.ways[unit.depth as usize] = unit.way;
-            unit.depth += 1;
+            ways.push(unit.way);
         }
         unit.way = way;
         true
@@ -138,14 +145,8 @@ impl Units {
 
     /// Back at its test: goes on with the way that was broken off, if any.
     pub fn come_back(&mut self, row: Row) {
-        let unit = &mut self.rows[row as usize];
-        unit.way = match unit.depth {
-            0 => Way::Series,
-            depth => {
-                unit.depth = depth - 1;
-                unit.ways[depth as usize - 1]
-            }
-        };
+        let before = self.broken_off.get_mut(row as usize).and_then(Vec::pop);
+        self.rows[row as usize].way = before.unwrap_or(Way::Series);
     }
 
     pub fn attempts(&self, row: Row, test: usize) -> u32 {
@@ -173,11 +174,10 @@ impl Unit {
             blocked: 0,
             arrives: 0,
             way: Way::Series,
-            ways: [Way::Series; MOST_WAYS],
-            depth: 0,
             first_pass: true,
             kept: 0,
             redo_of: u16::MAX,
+            pending: u16::MAX,
         }
     }
 }

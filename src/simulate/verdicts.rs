@@ -130,7 +130,17 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn look_if_it_may_go(&mut self, bay: usize) {
         let work = &self.floor.bays[bay];
         if work.running_work == 0 && work.running_holds == 0 && !self.leavers.contains(&(bay as u32)) {
+            let row = self.bays[bay].unit;
+            self.units.rows[row as usize].waits_since = self.clock.now();
             self.leavers.push(bay as u32);
+        }
+    }
+
+    /// Where a returning unit goes next.
+    pub(super) fn next_stop(&self, row: Row) -> Option<PlaceId> {
+        match stop_at(self.c.line, self.units.rows[row as usize].way)? {
+            Stop::Repair(place) | Stop::Test(place) => Some(place),
+            Stop::Visit(visit) => Some(visit.place),
         }
     }
 
@@ -138,15 +148,9 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn go_to_next_stop(&mut self, bay: usize) {
         let from = self.spot_of(bay);
         let row = self.leave_bay(bay);
-        let way = self.units.rows[row as usize].way;
-        let place = match stop_at(self.c.line, way) {
-            Some(Stop::Repair(place) | Stop::Test(place)) => place,
-            Some(Stop::Visit(visit)) => visit.place,
-            None => return,
-        };
+        let Some(place) = self.next_stop(row) else { return };
         let now = self.clock.now();
         let unit = &mut self.units.rows[row as usize];
-        unit.waits_since = now;
         unit.blocked = 0;
         let number = unit.number;
         self.join_queue(place.index());

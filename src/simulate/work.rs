@@ -47,13 +47,28 @@ impl<W: Watcher> Run<'_, W> {
         let work = &mut self.floor.bays[bay];
         work.running_work = 1;
         work.undone = 1;
-        let (length, visit) = self.length(bay, 0);
+        let length = self.first_length(bay);
         let ends = self.clock.now() + length;
         self.schedule_end(bay, 0, ends);
         if W::WATCHING {
-            self.show_start(bay, 0, visit, length, ends, 0);
+            self.show_start(bay, 0, 0, length, ends, 0);
         }
         self.book(bay);
+    }
+
+    /// Length of the one step of a place where nothing is ever done again.
+    #[inline]
+    fn first_length(&mut self, bay: usize) -> i64 {
+        let shop = &self.c.shop;
+        let at = shop.places[shop.bay_place[bay] as usize].node0 as usize;
+        let unit = &self.units.rows[self.bays[bay].unit as usize];
+        match &self.c.timers[at * shop.models + unit.model as usize] {
+            Timer::Fixed(length) => *length,
+            Timer::Drawn(drawn) if self.c.ahead_of[at] != u32::MAX => {
+                drawn.length(self.aheads[self.c.ahead_of[at] as usize].draw(unit.number, 0))
+            }
+            timer @ Timer::Drawn(_) => drawn_now(timer, self.replication, unit.number, 0),
+        }
     }
 
     #[inline]
@@ -97,10 +112,23 @@ impl<W: Watcher> Run<'_, W> {
             let units = &self.units;
             let tests = &self.c.tests;
             let held = |k: usize| holds_done && matches!(nodes[k].kind, NodeKind::Hold { .. });
-            let done = |k: usize| held(k) || Self::is_settled(units, row, &nodes[k], tests);
+            let redone = self.copies_due(place, row);
+            // A step whose redo is due as a copy is not done in its first form.
+            let copied = |k: usize| {
+                nodes[k].copy_of_window.is_none()
+                    && redone.iter().any(|c| nodes[*c as usize].step == nodes[k].step)
+            };
+            let done = |k: usize| held(k) || copied(k) || Self::is_settled(units, row, &nodes[k], tests);
             let applies =
                 |k: usize| nodes[k].models >> unit.model & 1 == 1 && nodes[k].options & !unit.options == 0;
             self.floor.enter(shop, bay, work, done, applies, &mut fresh);
+            if !redone.is_empty() {
+                // What was ready without them is counted anew with them.
+                for ready in fresh.drain(..) {
+                    self.floor.put_back(shop, bay, ready);
+                }
+                self.floor.call_again(shop, bay, &redone, &mut fresh);
+            }
             if let Some(fix) = fix {
                 self.floor.call_again(shop, bay, &[fix], &mut fresh);
             }
@@ -109,6 +137,22 @@ impl<W: Watcher> Run<'_, W> {
         self.fresh = fresh;
         self.look_if_done(bay);
         self.book(bay);
+    }
+
+    /// Copies of steps that a missed window undid and that are still to be done at this place: the
+    /// unit left it in between.
+    fn copies_due(&self, place: usize, row: u32) -> Vec<u16> {
+        let pending = self.units.rows[row as usize].pending;
+        let Some(window) = self.c.shop.windows.get(pending as usize).filter(|w| w.place as usize == place)
+        else {
+            return Vec::new();
+        };
+        let nodes = self.c.shop.nodes_of(place);
+        let due = |k: &u16| {
+            let node = &nodes[*k as usize];
+            node.copy_of_window == Some(pending) && !self.units.is_done(row, node.step)
+        };
+        window.undone.iter().copied().filter(due).collect()
     }
 
     /// What is ready now starts, or joins the list of its crew.
@@ -125,6 +169,9 @@ impl<W: Watcher> Run<'_, W> {
                         self.count_missed_at_start(bay, local);
                         self.floor.put_back(&self.c.shop, bay, local);
                         self.undo_window(bay, local, false, fresh);
+                    } else if attended && !self.clock.attended() {
+                        let class = self.rank_class(bay, local);
+                        self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
                         self.start_hold(bay, local, attended);
                     }
@@ -281,6 +328,7 @@ impl<W: Watcher> Run<'_, W> {
                 if self.units.opened(row, *w) >= 0 {
                     self.seen.windows[*w as usize].judged += 1;
                     self.units.set_opened(row, *w, -1);
+                    self.units.rows[row as usize].pending = u16::MAX;
                 }
             }
             for w in &node.opens_at_start {
@@ -335,8 +383,12 @@ impl<W: Watcher> Run<'_, W> {
         self.book(bay);
         if self.bays[bay].fate != Fate::Stays {
             // It failed while this ran: once nothing runs any more it goes.
+            self.floor.ends_keeps(shop, bay, local as usize);
             if node.step != u32::MAX {
                 self.units.set_done(row, node.step, true);
+                if node.gated && self.judge_at_end(bay, local) {
+                    self.mark_undone(bay, local, true);
+                }
             }
             self.look_if_it_may_go(bay);
             return;
@@ -377,6 +429,7 @@ impl<W: Watcher> Run<'_, W> {
                     missed = true;
                 } else {
                     self.units.set_opened(row, *w, -1);
+                    self.units.rows[row as usize].pending = u16::MAX;
                 }
             }
         }
@@ -390,6 +443,13 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The closing step may not start (or has ended too late): undo what lies between, redo.
     pub(super) fn undo_window(&mut self, bay: usize, closes: u16, at_end: bool, fresh: &mut Vec<u16>) {
+        if let Some(window) = self.mark_undone(bay, closes, at_end) {
+            self.floor.call_again(&self.c.shop, bay, &self.c.shop.windows[window as usize].undone, fresh);
+        }
+    }
+
+    /// Marks the steps that the first missed window undoes; which one it is.
+    fn mark_undone(&mut self, bay: usize, closes: u16, at_end: bool) -> Option<u16> {
         let node = self.c.shop.node(bay, closes as usize);
         let (row, now) = (self.bays[bay].unit, self.clock.now());
         let judged = if at_end { &node.judges_at_end } else { &node.judges_at_start };
@@ -405,12 +465,14 @@ impl<W: Watcher> Run<'_, W> {
             for step in &window.undone {
                 self.units.set_done(row, step.0, false);
             }
+            let unit = &mut self.units.rows[row as usize];
+            unit.pending = *w;
             if window.redo_time.is_some() {
-                self.units.rows[row as usize].redo_of = *w;
+                unit.redo_of = *w;
             }
-            self.floor.call_again(&self.c.shop, bay, &self.c.shop.windows[*w as usize].undone, fresh);
-            return;
+            return Some(*w);
         }
+        None
     }
 
     fn is_missed_at_start(&self, bay: usize, local: u16) -> bool {
@@ -464,7 +526,14 @@ impl<W: Watcher> Run<'_, W> {
         };
         self.floor.walk(shop, gang, gate, &mut started, &mut missed);
         for (bay, local) in &started {
-            self.work_starts(*bay as usize, *local);
+            let bay = *bay as usize;
+            if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {
+                // An attended hold that waited for attended time.
+                self.floor.bays[bay].running_work -= 1;
+                self.start_hold(bay, *local, true);
+            } else {
+                self.work_starts(bay, *local);
+            }
         }
         for (bay, local) in &missed {
             let bay = *bay as usize;

@@ -1,8 +1,8 @@
 //! Small cases worked by hand to the microsecond; the working stands above each.
 
-use crate::follow::text::{line_of, record};
+use crate::follow::text::{follow, line_of, record, settings_of};
 use taktwright::line::Line;
-use taktwright::simulate::{BayState, Event, Horizon, Spot};
+use taktwright::simulate::{BayState, Event, Horizon, Settings, Spot, WarmUp};
 use taktwright::units::Time;
 
 type Events = [(Time, Event)];
@@ -359,4 +359,17 @@ fn a_crew_goes_home_when_the_count_is_made() {
     let (_, events) = record(&line, Horizon::Shifts(2));
     let next = finishes(&events)[4];
     assert_eq!(next, (4, at(1, 6, 10)));
+}
+
+#[test]
+fn a_warm_up_of_no_units_is_no_warm_up() {
+    let line = line_of(
+        "line \"cold\"\nmodel A 100 %\nrelease saturated\nstation S1  crew 1\ntask t1  takes 10 min  by 1  at S1\n",
+    );
+    let none = settings_of(1, Horizon::Units(3));
+    let (wanted, _) = follow(&line, &none).expect("it runs");
+    let zero = Settings { warm_up: WarmUp::Units(0), ..none };
+    let (found, faults) = follow(&line, &zero).expect("it runs");
+    assert_eq!(faults, Vec::<String>::new());
+    assert_eq!(found, wanted);
 }

@@ -10,6 +10,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use taktwright::check::check;
 use taktwright::diagnostic::{Diagnostic, FileId, MapSources, Severity};
+use taktwright::syntax::tree::Word;
+use taktwright::syntax::words::CLAUSES;
 use taktwright::syntax::{load, parse};
 
 /// A fenced block: the words after the fence, its text, the line it starts on.
@@ -184,6 +186,65 @@ fn the_fragments_of_the_readme_stand_in_the_first_line() {
     for row in shipped.iter().filter(|row| !row.is_empty() && !row.starts_with('#')) {
         assert!(shown.contains(row), "README.md doesn't explain: {row}");
     }
+}
+
+/// Whether a heading or a row of a table of the reference is about this word.
+fn is_described(page: &str, heading: bool, word: &str) -> bool {
+    let ends = |c: char| !(c.is_alphanumeric() || c == '-');
+    let holds = |text: &str| text.split([' ', '`', ',']).any(|piece| piece == word);
+    page.lines().any(|row| match row.strip_prefix("### ") {
+        Some(title) => heading && title.split(ends).any(|piece| piece == word),
+        None => !heading && row.starts_with("| `") && row.split('|').nth(1).is_some_and(holds),
+    })
+}
+
+#[test]
+fn every_word_of_the_language_is_in_the_reference() {
+    let page = text_of(&root().join("docs/language.md"));
+    let missing: Vec<&str> = Word::ALL
+        .iter()
+        .filter(|word| !is_described(&page, word.is_modelled(), word.text()))
+        .map(|word| word.text())
+        .collect();
+    assert_eq!(missing, Vec::<&str>::new(), "statement words without their section or row");
+    let (_, later) = page.split_once("## 10. Not modelled yet").expect("the section is there");
+    for clause in CLAUSES {
+        let first = clause.opener.split(' ').next().unwrap_or(clause.opener);
+        let refused = is_described(later, false, first);
+        assert_eq!(refused, !clause.modelled, "`{}` under \"Not modelled yet\"", clause.opener);
+        assert!(page.contains(clause.opener), "`{}` is described", clause.opener);
+    }
+}
+
+#[test]
+fn every_link_of_the_docs_leads_somewhere() {
+    let mut pages = files_below(&root().join("docs"), "md");
+    pages.extend([root().join("README.md"), root().join("DEVELOPERS.md")]);
+    let mut broken = Vec::new();
+    for page in &pages {
+        let text = text_of(page);
+        for target in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            let (file, anchor) = target.split_once('#').unwrap_or((target, ""));
+            let folder = page.parent().expect("a page stands in a folder");
+            let path = if file.is_empty() { page.clone() } else { folder.join(file) };
+            let leads = file.starts_with("https://")
+                || path.exists()
+                    && (anchor.is_empty() || text_of(&path).lines().any(|row| anchor_of(row) == anchor));
+            if !leads {
+                broken.push(format!("{}: {target}", page.display()));
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{broken:#?}");
+}
+
+/// The anchor that a heading gets: lower case, blanks become dashes, other signs fall away.
+fn anchor_of(row: &str) -> String {
+    let Some(title) = row.starts_with('#').then(|| row.trim_start_matches('#').trim()) else {
+        return String::new();
+    };
+    let kept = title.chars().filter(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_'));
+    kept.map(|c| if c == ' ' { '-' } else { c.to_ascii_lowercase() }).collect()
 }
 
 #[test]

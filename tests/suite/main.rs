@@ -1,19 +1,5 @@
-//! The contents page of the tests: every test of the project is reached from here.
-
-mod broken_files;
 mod by_hand;
-mod checking;
-mod commands;
-mod docs;
-mod draws;
-mod fixtures;
 mod follow;
-mod harness;
-mod house;
 mod intervals;
 mod published;
 mod random_lines;
-mod reading;
-mod reporting;
-mod tidy;
-mod verifying;

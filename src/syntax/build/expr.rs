@@ -38,6 +38,10 @@ impl Builder<'_> {
                 Rule::plus | Rule::minus | Rule::times | Rule::slash => {
                     operator = Some(operation(part.as_rule()));
                     operators += 1;
+                    // Before the tree grows: a deep one could not even be dropped.
+                    if operators > limits::OPERATORS {
+                        return Err(reading::long_arithmetic(whole, limits::OPERATORS));
+                    }
                     continue;
                 }
                 Rule::product | Rule::plain_sum | Rule::plain_product => self.chain(part)?,
@@ -58,9 +62,6 @@ impl Builder<'_> {
                 }
                 _ => operand,
             });
-        }
-        if operators > limits::OPERATORS {
-            return Err(reading::long_arithmetic(whole, limits::OPERATORS));
         }
         Ok(value.expect("arithmetic holds an operand"))
     }

@@ -33,7 +33,7 @@ use unit::Unit;
 /// Sentences kept; more are counted only.
 const SAID_AT_MOST: usize = 12;
 /// More events than any followed run should need: the engine turns in a circle.
-const EVENTS_AT_MOST: u64 = 2_000_000;
+const EVENTS_AT_MOST: u64 = 200_000;
 
 /// What stands at a place.
 struct PlaceNow {

@@ -86,7 +86,9 @@ impl Follower<'_> {
                 unit.done[s] = (earlier || holds_here) && unit.applies(line, StepId::from_index(s));
             }
             for (t, test) in line.tests.iter().enumerate() {
-                unit.tests[t].passed = test.place < place && unit.is_tested(line, TestId::from_index(t));
+                // A test of holds alone counts as passed with them.
+                let done = test.steps.iter().all(|s| unit.done[s.index()] || !unit.applies(line, *s));
+                unit.tests[t].passed = done && unit.is_tested(line, TestId::from_index(t));
             }
         }
         self.take_spot(number, to, self.now);

@@ -271,7 +271,8 @@ impl Follower<'_> {
         let mut found = Vec::new();
         for (older, place, _) in self.served_by(gang) {
             let Some(other) = self.units.get(&older) else { continue };
-            if older == number || other.entered >= unit.entered {
+            // Whether a unit enters as its move starts or as it ends is not settled: older by both.
+            if older == number || other.entered >= unit.entered || other.arrives >= unit.arrives {
                 continue;
             }
             for older_step in self.ready_on(older, place) {

@@ -60,6 +60,14 @@ impl Follower<'_> {
         if needs.is_empty() {
             return true;
         }
+        self.has_people(number, what)
+    }
+
+    /// Are there people for it, less those that older units' work has a claim on?
+    pub fn has_people(&self, number: u64, what: What) -> bool {
+        let Some((place, bay)) = self.units.get(&number).and_then(|unit| unit.bay()) else { return false };
+        let Some(gang) = self.gang_at(place, bay) else { return false };
+        let needs = self.needs_of(&self.units[&number], what);
         let free = self.everybody(gang.0) & !self.gang(gang).busy & !self.claims_before(number, what, gang);
         can_fill(&needs, &skills_of(self.line, gang.0), free)
     }
@@ -76,6 +84,7 @@ impl Follower<'_> {
             let unit = &self.units[&other];
             for waiting in self.ready_on(other, place) {
                 let ahead = unit.entered <= own.entered
+                    || unit.arrives <= own.arrives
                     || (unit.returning && !own.returning)
                     || (self.closes_window(unit, waiting) && !self.closes_window(own, what));
                 let needs = self.needs_of(unit, waiting);

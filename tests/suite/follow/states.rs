@@ -69,19 +69,28 @@ impl Follower<'_> {
             return vec![BayState::WaitingForStep];
         }
         let mut fits: Vec<BayState> =
-            ready.iter().map(|what| self.first_missing(unit, *what, place)).collect();
+            ready.iter().flat_map(|what| self.missing(number, unit, *what, place)).collect();
         if ready.iter().any(|what| self.may_wait_for_stretch(*what)) {
             fits.extend([BayState::WaitingForStep, BayState::ShortOfPeople]);
         }
         fits
     }
 
-    /// Equipment, room, people: the first that is missing.
-    fn first_missing(&self, unit: &Unit, what: What, place: PlaceId) -> BayState {
-        match what {
-            What::Step(step) if !self.has_equipment(unit, step) => BayState::ShortOfEquipment,
-            What::Step(step) if !self.has_room(unit, step, place) => BayState::ShortOfRoom,
-            What::Step(_) | What::Fix(_) => BayState::ShortOfPeople,
+    /// What is missing of equipment, room and people. The state names the first that was missing
+    /// when the crew's work was last looked through, so any that is still missing will do.
+    fn missing(&self, number: u64, unit: &Unit, what: What, place: PlaceId) -> Vec<BayState> {
+        let mut missing = Vec::new();
+        if let What::Step(step) = what {
+            if !self.has_equipment(unit, step) {
+                missing.push(BayState::ShortOfEquipment);
+            }
+            if !self.has_room(unit, step, place) {
+                missing.push(BayState::ShortOfRoom);
+            }
         }
+        if missing.is_empty() || !self.has_people(number, what) {
+            missing.push(BayState::ShortOfPeople);
+        }
+        missing
     }
 }

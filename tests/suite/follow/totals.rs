@@ -4,7 +4,7 @@
 //! ends: whether that instant belongs to the window is not settled, so both readings are kept.
 
 use super::Follower;
-use super::attendance::Attendance;
+use super::attendance::{Attendance, Shift};
 use super::unit::{Unit, What};
 use taktwright::line::{Line, PlaceId, StepId, StepKind, TestId};
 use taktwright::simulate::{BayState, Horizon, Replication, Settings, Spot, WarmUp};
@@ -358,7 +358,11 @@ impl Follower<'_> {
             said.between("finished by model", least.into(), most.into(), (*reported).into());
         }
         if let (Horizon::Units(wanted), finished) = (self.window.horizon, report.finished) {
-            said.between("finished at the end", wanted.into(), wanted.into(), finished.into());
+            // Whoever finishes at the same instant as the last one wanted is counted too.
+            let last = self.totals.finishes.last();
+            let together = self.totals.finishes.iter().filter(|at| Some(*at) == last).count() as u64;
+            let most = wanted + together.saturating_sub(1);
+            said.between("finished at the end", wanted.into(), most.into(), finished.into());
         }
         said.between(
             "flow times",
@@ -473,9 +477,10 @@ impl Follower<'_> {
             let bounds =
                 |of: fn(&WindowSum) -> u64| (i128::from(of(own) - of(later)), i128::from(of(own) - of(then)));
             let (least, most) = bounds(|s| s.judged);
-            said.between("windows judged", least, most, counts.judged.into());
+            let to = &line.steps[line.windows[w].closes.index()].name;
+            said.between(&format!("windows to {to} judged"), least, most, counts.judged.into());
             let (least, most) = bounds(|s| s.missed);
-            said.between("windows missed", least, most, counts.missed.into());
+            said.between(&format!("windows to {to} missed"), least, most, counts.missed.into());
         }
         let holds = line.steps.iter().enumerate().filter(|(_, s)| s.hold().is_some());
         for ((s, step), counts) in holds.zip(&report.holds) {
@@ -537,15 +542,20 @@ impl Follower<'_> {
 
     /// Finished units of every whole shift; units that finish at the end of a shift are in time.
     fn compare_shifts(&self, report: &Replication, (start, end): (Time, Time), said: &mut Differences) {
-        let shifts = self.days.shifts.iter().filter(|s| s.start >= start && s.end <= end);
-        let outside = self.totals.finishes.iter().any(|t| !self.days.attended(*t));
-        for (shift, reported) in shifts.zip(&report.per_shift) {
-            let own = self.totals.finishes.iter().filter(|t| **t > shift.start && **t <= shift.end).count();
-            let from = self.totals.finishes.iter().filter(|t| **t >= shift.start && **t < shift.end).count();
-            let (least, most) = (own.min(from) as i128, own.max(from) as i128);
-            if !outside {
-                said.between("units of a shift", least, most, (*reported).into());
-            }
+        let inside = self.days.shifts.iter().filter(|s| s.start >= start && s.end <= end);
+        let whole: Vec<Shift> = inside.copied().collect();
+        // A window that begins in the very instant of a shift's start begins when everything of that
+        // instant is done: with a count of units or a time, that shift is not whole.
+        let cut = usize::from(whole.len() > report.per_shift.len() && whole[0].start == start);
+        said.exact("whole shifts", (whole.len() - cut) as i128, report.per_shift.len() as i128);
+        for (shift, reported) in whole[cut..].iter().zip(&report.per_shift) {
+            let made = |inside: &dyn Fn(Time) -> bool| {
+                self.totals.finishes.iter().filter(|t| inside(**t)).count() as i128
+            };
+            let ending = made(&|t| t > shift.start && t <= shift.end);
+            let starting = made(&|t| t >= shift.start && t < shift.end);
+            let (least, most) = (ending.min(starting), ending.max(starting));
+            said.between("units of a shift", least, most, (*reported).into());
         }
     }
 

@@ -62,7 +62,7 @@ impl Follower<'_> {
     }
 
     fn follow_verdict(&mut self, number: u64, test: TestId, said: Said) {
-        let (line, now) = (self.line, self.now);
+        let line = self.line;
         let outcomes = line.tests[test.index()].outcomes.len();
         let Some(unit) = self.units.get_mut(&number) else { return };
         let state = &mut unit.tests[test.index()];
@@ -77,10 +77,6 @@ impl Follower<'_> {
             None => unit.asked = Some(Asked::SetAside),
             Some(index) if index < outcomes => unit.send(line, test, index),
             Some(_) => {}
-        }
-        if unit.asked == Some(Asked::Leave) {
-            // Ready to return from here on: its wait for the next place of its route begins.
-            unit.done_at = Some(now);
         }
     }
 
@@ -183,8 +179,10 @@ impl Follower<'_> {
                 Some(Asked::Leave) if idle && attended => {
                     late.push((*number, place, "failed and is not sent away"));
                 }
-                Some(Asked::Scrap) if idle => late.push((*number, place, "is scrap and stays")),
-                Some(Asked::SetAside) if idle => late.push((*number, place, "has no try left and stays")),
+                Some(Asked::Scrap) if idle && attended => late.push((*number, place, "is scrap and stays")),
+                Some(Asked::SetAside) if idle && attended => {
+                    late.push((*number, place, "has no try left and stays"))
+                }
                 Some(_) | None => {}
             }
             if self.verdict_is_due(unit, place) {

@@ -85,8 +85,8 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         self.follow_holds(number, step);
-        self.judge_window_at_start(number, step);
         self.begin(number, What::Step(step), stated);
+        self.judge_window_at_start(number, step);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number) {
             unit.visits[step.index()] += 1;
@@ -314,6 +314,10 @@ impl Follower<'_> {
         let (line, now) = (self.line, self.now);
         if let Some(unit) = self.units.get_mut(&number) {
             if unit.asked == Some(Asked::Leave) {
+                // Ready to return once nothing runs on it: its wait for the route begins.
+                if unit.running.is_empty() {
+                    unit.done_at.get_or_insert(now);
+                }
                 return;
             }
             let done = unit.bay().is_some_and(|(p, _)| p == place) && unit.is_done_at(line, place);

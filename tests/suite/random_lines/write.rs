@@ -58,7 +58,6 @@ struct Writer {
     zone_caps: Vec<u32>,
     limit: Option<u32>,
     has_repair: bool,
-    shift_units: u32,
 }
 
 /// Tenths of a minute as the file writes them.
@@ -87,7 +86,6 @@ pub fn line_for(seed: u64) -> RandomLine {
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
-        shift_units: 0,
     };
     let text = writer.write(seed);
     let settings = writer.settings(seed);
@@ -739,7 +737,7 @@ impl Writer {
             }
             (_, 2) => (
                 Horizon::Units(u64::from(self.dice.from(10, 60))),
-                WarmUp::Units(u64::from(self.dice.from(0, 12))),
+                WarmUp::Units(u64::from(self.dice.from(1, 12))),
             ),
             (_, _) => {
                 let hours = Time::HOUR * i64::from(self.dice.from(8, 50));
@@ -747,7 +745,6 @@ impl Writer {
                 (Horizon::For(hours), if self.dice.chance(50) { WarmUp::None } else { WarmUp::For(warm) })
             }
         };
-        self.shift_units += 1;
         Settings { seed, first: 0, count: 1, horizon, warm_up, record_finishes: false, faster: None }
     }
 }
