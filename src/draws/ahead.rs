@@ -1,56 +1,82 @@
-//! Draws made a few units ahead: the same bits, at about half the cost.
+//! Lengths drawn some units ahead: the same bits, at about half the cost.
 //!
 //! The draws of one step for consecutive units are consecutive counters, so nothing is lost or shifted
-//! by making eight at once and handing them out as they are asked for. Owns no meaning: whatever is
-//! asked out of turn is drawn on the spot.
+//! by making a block of them at once and handing them out as they are asked for. Owns no meaning:
+//! whatever is asked out of turn is drawn on the spot.
 
 use super::sampler::Sampler;
 use super::stream::Stream;
+use crate::units::round_half_even;
 
-/// Draws made at once.
-const AHEAD: usize = 8;
+/// Draws made at once: a block starts at a multiple of this.
+const BLOCK: usize = 8;
+/// Blocks kept at hand: units that overtake one another stay within them.
+const KEPT: usize = 4;
 
-/// A sampler and its stream with the next few first visits in hand. One per step and replication.
+/// A drawn time, the factors on it, and the least it may be.
+#[derive(Clone, Debug)]
+pub struct Scaled {
+    pub sampler: Sampler,
+    pub factor: f64,
+    /// Never shorter (holds), microseconds.
+    pub least: i64,
+}
+
+impl Scaled {
+    /// Microseconds, rounded half to even after all factors.
+    #[inline]
+    pub fn length(&self, micros: f64) -> i64 {
+        (round_half_even(micros * self.factor) as i64).max(self.least)
+    }
+
+    /// One length, drawn on the spot.
+    #[inline]
+    pub fn draw(&self, stream: &Stream, index: u64, visit: u32) -> i64 {
+        self.length(self.sampler.draw(stream, index, visit))
+    }
+}
+
+/// A step's time and stream with the first visits of some units in hand. One per step and
+/// replication.
 #[derive(Clone, Debug)]
 pub struct Ahead {
-    sampler: Sampler,
+    scaled: Scaled,
     stream: Stream,
-    /// Index of the first of `draws`; meaningless before the first fill.
-    first: u64,
-    /// How many of `draws` are good: 0 before the first fill.
-    filled: u64,
-    draws: [f64; AHEAD],
+    /// Which block each of `lengths` is; `u64::MAX` before it is filled.
+    blocks: [u64; KEPT],
+    lengths: [[i64; BLOCK]; KEPT],
 }
 
 impl Ahead {
-    pub fn new(sampler: Sampler, stream: Stream) -> Ahead {
-        Ahead { sampler, stream, first: 0, filled: 0, draws: [0.0; AHEAD] }
+    pub fn new(scaled: Scaled, stream: Stream) -> Ahead {
+        Ahead { scaled, stream, blocks: [u64::MAX; KEPT], lengths: [[0; BLOCK]; KEPT] }
     }
 
-    pub fn sampler(&self) -> &Sampler {
-        &self.sampler
-    }
-
-    /// Exactly [`Sampler::draw`] for this stream, in any order of asking.
+    /// Exactly [`Scaled::draw`] for this stream, in any order of asking.
     #[inline]
-    pub fn draw(&mut self, index: u64, visit: u32) -> f64 {
-        let place = index.wrapping_sub(self.first);
-        if visit == 0 && place < self.filled {
-            return self.draws[place as usize];
+    pub fn draw(&mut self, index: u64, visit: u32) -> i64 {
+        let block = index / BLOCK as u64;
+        let kept = (block % KEPT as u64) as usize;
+        if visit == 0 && self.blocks[kept] == block {
+            return self.lengths[kept][(index % BLOCK as u64) as usize];
         }
         self.elsewhere(index, visit)
     }
 
-    /// Units go forward, so an index beyond those in hand is worth filling for; one before them, or a
-    /// repeated visit, comes alone.
-    fn elsewhere(&mut self, index: u64, visit: u32) -> f64 {
-        let behind = self.filled > 0 && index < self.first;
-        if visit != 0 || behind || index > u64::MAX - AHEAD as u64 {
-            return self.sampler.draw(&self.stream, index, visit);
+    fn elsewhere(&mut self, index: u64, visit: u32) -> i64 {
+        let block = index / BLOCK as u64;
+        let kept = (block % KEPT as u64) as usize;
+        // A block that was given up for a later one is not worth filling again.
+        let behind = self.blocks[kept] != u64::MAX && block < self.blocks[kept];
+        if visit != 0 || behind {
+            return self.scaled.draw(&self.stream, index, visit);
         }
-        self.first = index;
-        self.filled = AHEAD as u64;
-        self.sampler.fill(&self.stream, index, 0, &mut self.draws);
-        self.draws[0]
+        let mut draws = [0.0; BLOCK];
+        self.scaled.sampler.fill(&self.stream, block * BLOCK as u64, 0, &mut draws);
+        for (length, micros) in self.lengths[kept].iter_mut().zip(draws) {
+            *length = self.scaled.length(micros);
+        }
+        self.blocks[kept] = block;
+        self.lengths[kept][(index % BLOCK as u64) as usize]
     }
 }

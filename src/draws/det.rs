@@ -13,7 +13,7 @@ use num_traits::{Float, Num, NumCast, One, ToPrimitive, Zero};
 use rand::{Rng, TryRng};
 use rand_distr::{Distribution, Exp1, Open01, OpenClosed01, StandardNormal};
 
-use super::stream::{Stream, open_unit, word};
+use super::stream::{Stream, open_unit};
 use crate::numbers::normal;
 
 #[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
@@ -44,10 +44,10 @@ impl TryRng for DrawWords<'_> {
         if let Some(kept) = self.kept.take() {
             return Ok(kept);
         }
-        let [a, b, c, d] = self.stream.block(self.index, self.visit, self.next_block);
+        let (first, second) = self.stream.block(self.index, self.visit, self.next_block);
         self.next_block += 1;
-        self.kept = Some(word(c, d));
-        Ok(word(a, b))
+        self.kept = Some(second);
+        Ok(first)
     }
 
     #[inline]
@@ -266,14 +266,13 @@ mod tests {
     fn words_come_block_by_block_and_never_repeat() {
         let stream = Stream::new(1, 0, Purpose::TaskTime, "x");
         let mut words = DrawWords::new(&stream, 4, 1);
-        let [a, b, c, d] = stream.block(4, 1, 0);
-        let [e, f, _, _] = stream.block(4, 1, 1);
+        let ((a, b), (c, _)) = (stream.block(4, 1, 0), stream.block(4, 1, 1));
         let got = [words.next_u64(), words.next_u64(), words.next_u64()];
-        assert_eq!(got, [word(a, b), word(c, d), word(e, f)]);
+        assert_eq!(got, [a, b, c]);
         let mut bytes = [0; 11];
         DrawWords::new(&stream, 4, 1).fill_bytes(&mut bytes);
-        assert_eq!(bytes[..8], word(a, b).to_le_bytes());
-        assert_eq!(bytes[8..], word(c, d).to_le_bytes()[..3]);
+        assert_eq!(bytes[..8], a.to_le_bytes());
+        assert_eq!(bytes[8..], b.to_le_bytes()[..3]);
     }
 
     #[test]

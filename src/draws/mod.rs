@@ -16,7 +16,7 @@ mod sampler;
 mod stream;
 mod waiting;
 
-pub use ahead::Ahead;
+pub use ahead::{Ahead, Scaled};
 pub use philox::philox4x32_10;
 pub use sampler::Sampler;
 pub use stream::{MAX_BLOCKS, MAX_REPLICATIONS, Purpose, Stream};

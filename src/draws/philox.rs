@@ -8,18 +8,28 @@ const MULTIPLIERS: [u32; 2] = [0xD251_1F53, 0xCD9E_8D57];
 const WEYL: [u32; 2] = [0x9E37_79B9, 0xBB67_AE85];
 
 /// The block of `counter` under `key`.
-#[inline]
 pub fn philox4x32_10(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
-    let (mut c, mut k) = (counter, key);
-    for round in 0..10 {
-        if round > 0 {
-            k = [k[0].wrapping_add(WEYL[0]), k[1].wrapping_add(WEYL[1])];
-        }
-        let a = u64::from(MULTIPLIERS[0]) * u64::from(c[0]);
-        let b = u64::from(MULTIPLIERS[1]) * u64::from(c[2]);
-        c = [(b >> 32) as u32 ^ c[1] ^ k[0], b as u32, (a >> 32) as u32 ^ c[3] ^ k[1], a as u32];
+    let (low, high) = words(counter, key);
+    [low as u32, (low >> 32) as u32, high as u32, (high >> 32) as u32]
+}
+
+/// The same block as two words, the first two of the four in the first.
+///
+/// Words stay in registers and the calls of a loop overlap; an array of four went through memory in
+/// pieces, at twice the cost of the rounds themselves.
+#[inline(always)]
+pub(super) fn words([mut c0, mut c1, mut c2, mut c3]: [u32; 4], [mut k0, mut k1]: [u32; 2]) -> (u64, u64) {
+    for _ in 0..10 {
+        let a = u64::from(MULTIPLIERS[0]) * u64::from(c0);
+        let b = u64::from(MULTIPLIERS[1]) * u64::from(c2);
+        c0 = (b >> 32) as u32 ^ c1 ^ k0;
+        c1 = b as u32;
+        c2 = (a >> 32) as u32 ^ c3 ^ k1;
+        c3 = a as u32;
+        k0 = k0.wrapping_add(WEYL[0]);
+        k1 = k1.wrapping_add(WEYL[1]);
     }
-    c
+    (u64::from(c1) << 32 | u64::from(c0), u64::from(c3) << 32 | u64::from(c2))
 }
 
 #[cfg(test)]

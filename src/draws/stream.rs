@@ -17,7 +17,7 @@ use std::hash::Hasher;
 
 use siphasher::sip::SipHasher24;
 
-use super::philox::philox4x32_10;
+use super::philox::words;
 
 /// Replications that the counter can tell apart.
 pub const MAX_REPLICATIONS: u32 = 1 << 20;
@@ -139,30 +139,24 @@ impl Stream {
 
     /// Block number `block`, below [`MAX_BLOCKS`], of one draw.
     #[inline]
-    pub fn block(&self, index: u64, visit: u32, block: u32) -> [u32; 4] {
+    pub fn block(&self, index: u64, visit: u32, block: u32) -> (u64, u64) {
         debug_assert!(block < MAX_BLOCKS, "one draw took {block} blocks");
         let counter = [index as u32, (index >> 32) as u32, self.replication | block << 20, visit];
-        philox4x32_10(counter, self.key)
+        words(counter, self.key)
     }
 
     /// Uniform on the multiples of 2^-53 strictly between 0 and 1 (a zero becomes 2^-54).
     #[inline]
     pub fn uniform(&self, index: u64, visit: u32) -> f64 {
-        let [low, high, _, _] = self.block(index, visit, 0);
-        open_unit(word(low, high))
+        open_unit(self.block(index, visit, 0).0)
     }
 
     /// Both uniforms of one block, for a question with two halves; the first is [`Stream::uniform`].
     #[inline]
     pub fn two_uniforms(&self, index: u64, visit: u32, block: u32) -> (f64, f64) {
-        let [a, b, c, d] = self.block(index, visit, block);
-        (open_unit(word(a, b)), open_unit(word(c, d)))
+        let (first, second) = self.block(index, visit, block);
+        (open_unit(first), open_unit(second))
     }
-}
-
-#[inline]
-pub(super) fn word(low: u32, high: u32) -> u64 {
-    u64::from(high) << 32 | u64::from(low)
 }
 
 /// The upper 53 bits as a number inside (0, 1). With `1 - u` exact, tails are alike at both ends.
@@ -175,6 +169,7 @@ pub(super) fn open_unit(word: u64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::draws::philox4x32_10;
     use std::collections::BTreeSet;
 
     #[test]
@@ -193,8 +188,8 @@ mod tests {
         let key = hasher.finish();
         assert_eq!(stream.key(), key);
         let counter = [0x89ab_cdef, 0x0123_4567, 3 | 5 << 20, 9];
-        let words = [key as u32, (key >> 32) as u32];
-        assert_eq!(stream.block(0x0123_4567_89ab_cdef, 9, 5), philox4x32_10(counter, words));
+        let [a, b, c, d] = philox4x32_10(counter, [key as u32, (key >> 32) as u32]).map(u64::from);
+        assert_eq!(stream.block(0x0123_4567_89ab_cdef, 9, 5), (b << 32 | a, d << 32 | c));
     }
 
     #[test]
@@ -223,7 +218,7 @@ mod tests {
             Stream::new(1, 0, Purpose::TaskTime, "b"),
             Stream::new(1, 0, Purpose::TaskTime, ""),
         ];
-        let mut seen: BTreeSet<[u32; 4]> = others.iter().map(|s| s.block(5, 0, 0)).collect();
+        let mut seen: BTreeSet<(u64, u64)> = others.iter().map(|s| s.block(5, 0, 0)).collect();
         for (index, visit, block) in [(5, 0, 0), (6, 0, 0), (5 + (1 << 32), 0, 0), (5, 1, 0), (5, 0, 1)] {
             seen.insert(base.block(index, visit, block));
         }

@@ -1,10 +1,8 @@
 //! Accounts: exact integrals and counts. A running thing is entered with minus its start and closed
 //! with plus its end; the window's cut and end settle what runs across them.
 
-use super::observations::CrewCounts;
-use super::observations::{
-    BayState, HoldCounts, PlaceCounts, Replication, SegmentCounts, TestCounts, WindowCounts,
-};
+use super::observations::blank;
+use super::observations::{BayState, Replication};
 use super::run::{Fate, Run};
 use super::settings::{Horizon, WarmUp};
 use super::units::{NONE, Row};
@@ -14,37 +12,6 @@ use crate::schedule::Lack;
 use crate::units::Time;
 
 impl<W: Watcher> Run<'_, W> {
-    /// Counts at zero.
-    pub(super) fn blank(&self) -> Replication {
-        let line = self.c.line;
-        Replication {
-            index: self.replication,
-            places: line
-                .places
-                .iter()
-                .map(|p| PlaceCounts {
-                    bay_levels: vec![0; p.bays as usize + 1],
-                    slot_levels: vec![0; p.slots as usize + 1],
-                    ..PlaceCounts::default()
-                })
-                .collect(),
-            segments: vec![SegmentCounts::default(); line.segments.len()],
-            tests: vec![TestCounts::default(); line.tests.len()],
-            crews: vec![CrewCounts::default(); line.crews.len()],
-            group_busy: vec![0; line.groups.len()],
-            equipment_busy: vec![0; line.equipment.len()],
-            holds: line
-                .steps
-                .iter()
-                .filter_map(|s| s.hold())
-                .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
-                .collect(),
-            windows: vec![WindowCounts::default(); line.windows.len()],
-            finished_by_model: vec![0; line.models.len()],
-            ..Replication::default()
-        }
-    }
-
     /// The window counted begins.
     pub(super) fn cut(&mut self) {
         let (now, net) = (self.clock.now(), self.clock.net());
@@ -52,7 +19,7 @@ impl<W: Watcher> Run<'_, W> {
         self.counted = true;
         self.cut_clock = now;
         self.cut_net = net;
-        self.seen = self.blank();
+        self.seen = blank(self.c.line, self.replication);
         self.seen.present_at_start = self.present;
         self.seen.presence = -i128::from(now) * i128::from(self.present);
         for bay in &mut self.bays {

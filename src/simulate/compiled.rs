@@ -3,7 +3,7 @@
 
 use super::settings::{RunErrorKind, Settings};
 use crate::balance::mean_length;
-use crate::draws::{Purpose, Sampler, Stream};
+use crate::draws::{Purpose, Sampler, Scaled, Stream};
 use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
 use crate::units::round_half_even;
@@ -18,11 +18,8 @@ pub enum Timer {
 
 #[derive(Clone, Debug)]
 pub struct Drawn {
-    pub sampler: Sampler,
-    pub factor: f64,
+    pub time: Scaled,
     pub stream: Stream,
-    /// Never shorter (holds).
-    pub least: i64,
 }
 
 /// A stretch of the line that moves together, compiled.
@@ -63,7 +60,7 @@ pub struct Compiled<'a> {
     /// Per node of the shop: which of `aheads` makes its draws, or `u32::MAX`.
     pub ahead_of: Vec<u32>,
     /// Steps that every unit has, drawn several units ahead.
-    pub aheads: Vec<(Sampler, Stream)>,
+    pub aheads: Vec<(Scaled, Stream)>,
     /// Places with one step that takes nothing but time: run by a path of their own.
     pub solo: Vec<bool>,
     /// Some segment is pushed.
@@ -208,24 +205,27 @@ impl<'a> Compiled<'a> {
     }
 }
 
-impl Drawn {
-    /// Length in microseconds, rounded half to even after all factors.
+impl Timer {
+    /// Microseconds; `visit` says which start of the step on the unit.
     #[inline]
-    pub fn length(&self, micros: f64) -> i64 {
-        (round_half_even(micros * self.factor) as i64).max(self.least)
+    pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {
+        match self {
+            Timer::Fixed(length) => *length,
+            Timer::Drawn(drawn) => drawn.time.draw(&drawn.stream.of_replication(replication), unit, visit),
+        }
     }
 }
 
 /// A step that every unit has is drawn for several units ahead; the bits are those of single draws.
-fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sampler, Stream)>) {
+fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Scaled, Stream)>) {
     let mut of = vec![u32::MAX; shop.nodes.len()];
-    let mut list: Vec<(Sampler, Stream)> = Vec::new();
+    let mut list: Vec<(Scaled, Stream)> = Vec::new();
     for (at, node) in shop.nodes.iter().enumerate() {
         let everybody =
             node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
         if let (true, 1, Timer::Drawn(drawn)) = (everybody, shop.models, &timers[at * shop.models]) {
             of[at] = list.len() as u32;
-            list.push((drawn.sampler.clone(), drawn.stream));
+            list.push((drawn.time.clone(), drawn.stream));
         }
     }
     (of, list)
@@ -269,7 +269,10 @@ fn is_solo(shop: &Shop, place: usize) -> bool {
 fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
     match dist.as_constant() {
         Some(value) => Timer::Fixed((round_half_even(value * factor) as i64).max(least)),
-        None => Timer::Drawn(Box::new(Drawn { sampler: Sampler::new(dist), factor, stream, least })),
+        None => {
+            let time = Scaled { sampler: Sampler::new(dist), factor, least };
+            Timer::Drawn(Box::new(Drawn { time, stream }))
+        }
     }
 }
 

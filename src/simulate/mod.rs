@@ -11,6 +11,7 @@ mod lock_up;
 mod moves;
 mod observations;
 mod orders;
+mod plain;
 mod pushes;
 mod queue;
 mod replications;
@@ -25,6 +26,6 @@ pub use observations::{
     BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,
     WindowCounts,
 };
-pub use replications::{Oversight, Unattended, replicate, simulate};
+pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
 pub use watcher::{Event, Spot, Unwatched, Watcher};

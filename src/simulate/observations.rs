@@ -1,6 +1,7 @@
 //! What a run counted: exact integrals and counts, no means. Everything that is merged is an
 //! integer, so the result does not depend on the order of threads.
 
+use crate::line::Line;
 use crate::numbers::Histogram;
 use crate::units::Time;
 
@@ -216,4 +217,34 @@ pub struct HoldCounts {
 pub struct WindowCounts {
     pub judged: u64,
     pub missed: u64,
+}
+
+/// Counts at zero.
+pub(super) fn blank(line: &Line, index: u32) -> Replication {
+    Replication {
+        index,
+        places: line
+            .places
+            .iter()
+            .map(|p| PlaceCounts {
+                bay_levels: vec![0; p.bays as usize + 1],
+                slot_levels: vec![0; p.slots as usize + 1],
+                ..PlaceCounts::default()
+            })
+            .collect(),
+        segments: vec![SegmentCounts::default(); line.segments.len()],
+        tests: vec![TestCounts::default(); line.tests.len()],
+        crews: vec![CrewCounts::default(); line.crews.len()],
+        group_busy: vec![0; line.groups.len()],
+        equipment_busy: vec![0; line.equipment.len()],
+        holds: line
+            .steps
+            .iter()
+            .filter_map(|s| s.hold())
+            .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
+            .collect(),
+        windows: vec![WindowCounts::default(); line.windows.len()],
+        finished_by_model: vec![0; line.models.len()],
+        ..Replication::default()
+    }
 }

@@ -1,6 +1,7 @@
 //! Replications over threads, collected in their order.
 
 use super::compiled::Compiled;
+use super::plain::Plan;
 use super::{Observations, Replication, RunError, RunErrorKind, Settings, Unwatched, Watcher, run};
 use crate::line::Line;
 use crate::units::Time;
@@ -30,6 +31,7 @@ pub fn simulate(
     oversight: &impl Oversight,
 ) -> Result<Observations, RunError> {
     let compiled = compile(line, settings, settings.first)?;
+    let plan = Plan::of(&compiled, settings);
     let numbers: Vec<u32> = (settings.first..settings.first + settings.count).collect();
     let results: Vec<Option<Result<Replication, RunError>>> = numbers
         .into_par_iter()
@@ -37,7 +39,11 @@ pub fn simulate(
             if oversight.stop() {
                 return None;
             }
-            let result = run::replicate(&compiled, settings, number, &mut Unwatched);
+            let quick = plan.as_ref().and_then(|plan| plan.replicate(&compiled, settings, number));
+            let result = match quick {
+                Some(replication) => Ok(replication),
+                None => run::replicate(&compiled, settings, number, &mut Unwatched),
+            };
             oversight.finished_one();
             Some(result)
         })
@@ -73,4 +79,19 @@ pub fn replicate(
 fn compile<'a>(line: &'a Line, settings: &Settings, replication: u32) -> Result<Compiled<'a>, RunError> {
     let failed = |kind: RunErrorKind| RunError { replication, seed: settings.seed, at: Time::ZERO, kind };
     Compiled::new(line, settings).map_err(failed)
+}
+
+/// Runs one replication the quicker way that lines without heavy machinery allow (`plain`); `None` where
+/// the line, the settings or two ends at one instant ask for the general run. `simulate` uses it by
+/// itself: this is for holding the two against each other.
+///
+/// # Errors
+/// The line is larger than the engine's fixed widths.
+pub fn replicate_plainly(
+    line: &Line,
+    settings: &Settings,
+    replication: u32,
+) -> Result<Option<Replication>, RunError> {
+    let compiled = compile(line, settings, replication)?;
+    Ok(Plan::of(&compiled, settings).and_then(|plan| plan.replicate(&compiled, settings, replication)))
 }

@@ -5,6 +5,7 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
+use super::observations::blank;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
@@ -208,7 +209,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             aheads: c
                 .aheads
                 .iter()
-                .map(|(sampler, stream)| Ahead::new(sampler.clone(), stream.of_replication(replication)))
+                .map(|(time, stream)| Ahead::new(time.clone(), stream.of_replication(replication)))
                 .collect(),
             stretches: vec![still; c.stretches.len()],
             home: vec![false; c.shop.gangs.len()],
@@ -255,7 +256,7 @@ impl<'a, W: Watcher> Run<'a, W> {
 
     /// Sets the line up at time 0 and schedules what is known in advance.
     fn begin(&mut self) -> Result<(), RunErrorKind> {
-        self.seen = self.blank();
+        self.seen = blank(self.c.line, self.replication);
         if self.clock.has_calendar() {
             let first = self.clock.shift(0).start;
             if first == i64::MAX {

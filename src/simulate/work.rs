@@ -63,11 +63,10 @@ impl<W: Watcher> Run<'_, W> {
         let at = shop.places[shop.bay_place[bay] as usize].node0 as usize;
         let unit = &self.units.rows[self.bays[bay].unit as usize];
         match &self.c.timers[at * shop.models + unit.model as usize] {
-            Timer::Fixed(length) => *length,
-            Timer::Drawn(drawn) if self.c.ahead_of[at] != u32::MAX => {
-                drawn.length(self.aheads[self.c.ahead_of[at] as usize].draw(unit.number, 0))
+            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
+                self.aheads[self.c.ahead_of[at] as usize].draw(unit.number, 0)
             }
-            timer @ Timer::Drawn(_) => drawn_now(timer, self.replication, unit.number, 0),
+            timer => timer.length(self.replication, unit.number, 0),
         }
     }
 
@@ -238,18 +237,17 @@ impl<W: Watcher> Run<'_, W> {
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
-                        return (drawn_now(timer, self.replication, number, visit), visit);
+                        return (timer.length(self.replication, number, visit), visit);
                     }
                 }
                 self.units.visit(row, node.step)
             }
         };
         let length = match &self.c.timers[at * shop.models + model] {
-            Timer::Fixed(length) => *length,
-            Timer::Drawn(drawn) if self.c.ahead_of[at] != u32::MAX => {
-                drawn.length(self.aheads[self.c.ahead_of[at] as usize].draw(number, visit))
+            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
+                self.aheads[self.c.ahead_of[at] as usize].draw(number, visit)
             }
-            timer @ Timer::Drawn(_) => drawn_now(timer, self.replication, number, visit),
+            timer => timer.length(self.replication, number, visit),
         };
         (length, visit)
     }
@@ -547,14 +545,5 @@ impl<W: Watcher> Run<'_, W> {
         missed.clear();
         self.started = started;
         self.missed = missed;
-    }
-}
-
-fn drawn_now(timer: &Timer, replication: u32, unit: u64, visit: u32) -> i64 {
-    match timer {
-        Timer::Fixed(length) => *length,
-        Timer::Drawn(drawn) => {
-            drawn.length(drawn.sampler.draw(&drawn.stream.of_replication(replication), unit, visit))
-        }
     }
 }

@@ -13,6 +13,7 @@ mod follow;
 mod harness;
 mod house;
 mod intervals;
+mod plain_lines;
 mod published;
 mod random_lines;
 mod reading;

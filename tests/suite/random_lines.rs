@@ -1,8 +1,8 @@
 //! Random small lines under the follower: whatever a line holds, the run must keep the rules.
 
-mod dice;
+pub mod dice;
 mod features;
-mod write;
+pub mod write;
 
 use crate::follow::text;
 use features::Feature;
