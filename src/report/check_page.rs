@@ -113,6 +113,8 @@ pub struct LoadLine {
     pub label: Option<String>,
     pub window_min: f64,
     pub mean: f64,
+    /// The same with retests, fixes in place and work sent back.
+    pub mean_with_retests: f64,
     pub by_model: Vec<super::ModelLoad>,
 }
 
@@ -272,6 +274,7 @@ fn load_line(line: &Line, row: &LoadRow) -> LoadLine {
         label: place.label.clone(),
         window_min: row.window_min,
         mean: row.mean,
+        mean_with_retests: row.mean_with_retests,
         by_model: by_model
             .map(|(model, load)| super::ModelLoad { model: model.name.clone(), load: *load })
             .collect(),

@@ -35,6 +35,8 @@ pub struct StationRow {
     pub bays_occupied: Option<LevelFigures>,
     /// Mix-weighted load, 1 = the whole window; null where no window is known.
     pub load: Option<f64>,
+    /// The same with retests, fixes in place and work sent back.
+    pub load_with_retests: Option<f64>,
     pub load_by_model: Vec<ModelLoad>,
     /// Share of the segment's pushes at which it was ready last; null in unpaced segments.
     pub last_to_finish: Option<Estimate>,

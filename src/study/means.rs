@@ -18,6 +18,7 @@ fn load_row(line: &Line, load: &Load) -> LoadRow {
         window_min: load.window / Time::MINUTE.micros() as f64,
         by_model: (0..line.models.len()).map(|m| load.share(m)).collect(),
         mean: load.mean_share(line),
+        mean_with_retests: load.mean_share_with_retests(line),
     }
 }
 

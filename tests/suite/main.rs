@@ -14,6 +14,7 @@ mod harness;
 mod house;
 mod intervals;
 mod plain_lines;
+mod pod_hall;
 mod published;
 mod random_lines;
 mod reading;

@@ -33,6 +33,7 @@ fn full_report() -> Report {
 
 fn loads() -> Vec<LoadRow> {
     let row = |place, window_min, shower: f64, tub: f64| LoadRow {
+        mean_with_retests: 1.1 * (0.7 * shower + 0.3 * tub),
         place: PlaceId::from_index(place),
         window_min,
         by_model: vec![Some(shower), Some(tub)],

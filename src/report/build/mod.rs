@@ -34,6 +34,8 @@ pub struct LoadRow {
     pub by_model: Vec<Option<f64>>,
     /// Weighted by the models' shares.
     pub mean: f64,
+    /// The same with retests, fixes in place and work sent back.
+    pub mean_with_retests: f64,
 }
 
 /// The report of a run.

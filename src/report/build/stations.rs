@@ -32,6 +32,7 @@ fn station(line: &Line, summary: &Summary, figures: &PlaceFigures, loads: &[Load
         holding_outside_min: shown_if(&figures.holding_outside),
         bays_occupied: figures.bays.as_ref().map(level_figures),
         load: load.map(|row| row.mean),
+        load_with_retests: load.map(|row| row.mean_with_retests),
         load_by_model: load.map_or_else(Vec::new, |row| {
             let named = line.models.iter().zip(&row.by_model);
             named.map(|(model, load)| ModelLoad { model: model.name.clone(), load: *load }).collect()

@@ -2,6 +2,7 @@
 
 use super::Dress;
 use super::layout::{Grid, load_bar, named};
+use super::stations::retests_show;
 use crate::report::check_page::{CheckPage, LinePage};
 use crate::units::{decimals, minutes, percent, plural};
 
@@ -95,13 +96,22 @@ fn loads(page: &LinePage) -> Grid {
         page.loads.first().map_or_else(Vec::new, |l| l.by_model.iter().map(|m| m.model.as_str()).collect());
     let mut headings = vec!["station", "window, min"];
     headings.extend(models);
-    headings.extend(["mix", "of the mix; | is the window"]);
+    headings.push("mix");
+    let again = page.loads.iter().any(|load| retests_show(load.mean, load.mean_with_retests));
+    if again {
+        headings.push("with retests");
+    }
+    headings.push("of the mix; | is the window");
     let mut grid = Grid::new(&headings).words(headings.len() - 1);
     for load in &page.loads {
         let mut cells = vec![named(&load.place, &load.label), minutes(load.window_min)];
         let hundred = |x: f64| format!("{:.0}", 100.0 * x);
         cells.extend(load.by_model.iter().map(|m| m.load.map_or_else(|| "-".to_string(), hundred)));
-        cells.extend([hundred(load.mean), load_bar(load.mean)]);
+        cells.push(hundred(load.mean));
+        if again {
+            cells.push(hundred(load.mean_with_retests));
+        }
+        cells.push(load_bar(load.mean));
         grid.row(cells);
     }
     grid

@@ -22,6 +22,7 @@ pub fn screen(report: &Report, dress: &Dress) -> Vec<String> {
     lines.push(String::new());
     lines.extend(who_stops(report, dress));
     lines.extend(loads_line(report));
+    lines.extend(retests_line(report));
     // What follows shares the lines that are left: two for doubts, half of the rest for promises, and
     // the tests take what the promises leave.
     let holds = holds_line(report);
@@ -195,6 +196,18 @@ fn loads_line(report: &Report) -> Option<String> {
         _ => String::new(),
     };
     Some(entry("too long", &format!("{}{more}", join_and(&shown))))
+}
+
+/// Places that only retests and fixes bring near their window: `A16 takes 95 % of its window with
+/// retests, 83 % without`.
+fn retests_line(report: &Report) -> Option<String> {
+    let with_both = |s: &StationRow| Some((s.load?, s.load_with_retests?));
+    let near = report.stations.iter().filter_map(|s| with_both(s).map(|(once, all)| (s, once, all)));
+    let mut near: Vec<_> = near.filter(|(_, once, all)| *all > 0.9 && all - once > 0.05).collect();
+    near.sort_by(|a, b| b.2.total_cmp(&a.2));
+    let (station, once, all) = near.first()?;
+    let (once, all) = (percent_of(*once), percent_of(*all));
+    Some(entry("retests", &format!("{} takes {all} of its window with them, {once} without", station.id)))
 }
 
 /// The longest waits first.

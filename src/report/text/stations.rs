@@ -85,20 +85,35 @@ fn holding_outside(rows: &[StationRow]) -> Option<String> {
         .then(|| format!("holding outside net time, clock min per replication: {}", named.join(", ")))
 }
 
+/// Do retests and fixes change a load by as much as a table shows?
+pub fn retests_show(once: f64, with_retests: f64) -> bool {
+    with_retests - once >= 0.005
+}
+
 pub fn loads(report: &Report) -> Vec<String> {
     let Some(first) = report.stations.iter().find(|s| !s.load_by_model.is_empty()) else {
         return Vec::new();
     };
     let mut headings = vec!["station"];
     headings.extend(first.load_by_model.iter().map(|m| m.model.as_str()));
-    headings.extend(["mix", "of the mix; | is the window"]);
+    headings.push("mix");
+    let with_retests = |s: &StationRow| s.load.zip(s.load_with_retests);
+    let again = report.stations.iter().filter_map(with_retests).any(|(once, all)| retests_show(once, all));
+    if again {
+        headings.push("with retests");
+    }
+    headings.push("of the mix; | is the window");
     let mut grid = Grid::new(&headings).words(headings.len() - 1);
     for station in report.stations.iter().filter(|s| !s.load_by_model.is_empty()) {
         let percent = |load: f64| format!("{:.0}", 100.0 * load);
         let mut cells = vec![named(&station.id, &station.label)];
         cells.extend(station.load_by_model.iter().map(|m| m.load.map_or_else(|| "-".to_string(), percent)));
         let mix = station.load.unwrap_or(0.0);
-        cells.extend([percent(mix), load_bar(mix)]);
+        cells.push(percent(mix));
+        if again {
+            cells.push(station.load_with_retests.map_or_else(|| "-".to_string(), percent));
+        }
+        cells.push(load_bar(mix));
         grid.row(cells);
     }
     grid.lines()

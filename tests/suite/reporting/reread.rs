@@ -113,6 +113,7 @@ strict! {
         holding_outside_min: Option<Estimate>,
         bays_occupied: Option<Levels>,
         load: Option<f64>,
+        load_with_retests: Option<f64>,
         load_by_model: Vec<ModelLoad>,
         last_to_finish: Option<Estimate>,
         delay_caused_min: Option<Estimate>,
@@ -304,7 +305,7 @@ strict! {
 
     Group { group: String, existing: Option<u32>, wanted: u32 }
 
-    Load { place: String, label: Option<String>, window_min: f64, mean: f64, by_model: Vec<ModelLoad> }
+    Load { place: String, label: Option<String>, window_min: f64, mean: f64, mean_with_retests: f64, by_model: Vec<ModelLoad> }
 
     TimeOf {
         step: String,
