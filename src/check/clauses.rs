@@ -46,7 +46,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Places(_) => "places",
         ClauseKind::Can(_) => "can",
         ClauseKind::UpTo { .. } => "up to",
-        ClauseKind::PushedWhenReady | ClauseKind::PushedEvery(_) => "pushed",
+        ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
         ClauseKind::Moving(_) => "moving",
         ClauseKind::Index(_) => "index",
         ClauseKind::Pause { kind: PauseKind::Meal, .. } => "meal",

@@ -235,6 +235,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         names,
     };
     let work = work(sorted, &around, desk);
+    places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);

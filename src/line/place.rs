@@ -47,9 +47,9 @@ pub enum MoveRule {
     WhenReady { moving: Time },
     /// All units move at once as soon as every station is ready; `index` is the length of the move.
     PushedWhenReady { index: Time },
-    /// The signal falls `every` - `index` after the end of the last push, in net time; work that is
-    /// not done holds the line.
-    PushedEvery { every: Time, index: Time },
+    /// The signal falls `every` - `index` after the end of the last push, in net time; on the grid, at
+    /// the shift's start and k x `every`, in net time. Work that is not done holds the line.
+    PushedEvery { every: Time, index: Time, on_the_grid: bool },
 }
 
 impl MoveRule {

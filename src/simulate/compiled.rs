@@ -30,6 +30,8 @@ pub struct Stretch {
     pub pushed: bool,
     /// Signal interval; `None`: pushed as soon as all are ready.
     pub every: Option<i64>,
+    /// Signals fall on the grid of the shift.
+    pub on_the_grid: bool,
     /// Length of one move.
     pub index: i64,
 }
@@ -136,6 +138,7 @@ impl<'a> Compiled<'a> {
                     MoveRule::PushedEvery { every, .. } => Some(every.0),
                     MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
                 },
+                on_the_grid: matches!(s.rule, MoveRule::PushedEvery { on_the_grid: true, .. }),
                 index: s.rule.index().0,
             })
             .collect();

@@ -236,6 +236,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let pushed_net = self.clock.net_at(ends);
         let state = &mut self.stretches[s];
+        let last_signal = state.signal_net;
         state.moving_until = ends;
         state.pushed_net = pushed_net;
         state.no_room = false;
@@ -244,7 +245,10 @@ impl<W: Watcher> Run<'_, W> {
         state.signalled = stretch.every.is_none();
         state.check = index == 0;
         if let Some(every) = stretch.every {
-            let signal = pushed_net + every - stretch.index;
+            let signal = match stretch.on_the_grid {
+                true => self.clock.next_on_grid(last_signal, every),
+                false => pushed_net + every - stretch.index,
+            };
             self.stretches[s].signal_net = signal;
             let at = self.clock.clock_of_net(signal);
             let reversed = (self.c.stretches.len() - 1 - s) as u16;

@@ -285,8 +285,11 @@ pub enum ClauseKind {
     },
     /// `pushed when all are ready`
     PushedWhenReady,
-    /// `pushed every 23 min`
-    PushedEvery(Expr),
+    /// `pushed every 23 min on the grid`
+    PushedEvery {
+        every: Expr,
+        on_the_grid: bool,
+    },
     /// `moving 0.5 min` (segment that moves when ready: length of one move)
     Moving(Expr),
     /// `index 1.5 min`

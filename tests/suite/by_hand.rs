@@ -236,6 +236,37 @@ fn a_unit_sent_back_redoes_its_step_ahead_of_new_units() {
     assert_eq!(report.finished_first_pass, 0);
 }
 
+/// One station, pushed on a grid of 10 min in shifts of 55 min, 4 min for A and 24 for B, in turn.
+///
+/// Signals of day 0 at 10, 20, 30, 40, 50 min of net time, of day 1 at 65, 75, 85 (55 and k x 10). 10: unit 0
+/// (A) enters, done 14. 20: it leaves, unit 1 (B) enters, done 44. 44: pushed, 14 late for the signal of 30;
+/// that of 40 is owed, so unit 2 (A, done 48) goes at 48, 8 late. Unit 3 (B) from 48, 7 min of day 0 and 17
+/// of day 1: done at 72, 22 late for 50. What day 0 owed is forgotten; of day 1 the signal of 65 is owed:
+/// unit 4 (A) goes at 76, 11 late. Unit 5 (B) until 100, 25 late for 75.
+#[test]
+fn a_grid_is_caught_up_within_its_shift() {
+    let line = line_of(
+        "line \"Grid\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A, B\nrelease saturated\nstart empty\n\
+         shift day 08:00 to 08:55 on mon to fri\n\
+         station P1\nsegment all P1 to P1  pushed every 10 min on the grid\n\
+         task p1  takes 4 min  for B 24 min  at P1\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(6));
+    assert_eq!(
+        finishes(&events),
+        [
+            (0, at(0, 8, 20)),
+            (1, at(0, 8, 44)),
+            (2, at(0, 8, 48)),
+            (3, at(1, 8, 17)),
+            (4, at(1, 8, 21)),
+            (5, at(1, 8, 45)),
+        ]
+    );
+    let segment = &report.segments[0];
+    assert_eq!((segment.pushes, segment.on_time, segment.delay), (7, 2, min(14 + 8 + 22 + 11 + 25)));
+}
+
 /// P1 with one bay (20 min of work), P2 with two (50 min each, a person per bay), pushed every 30 min,
 /// index 2 min; break 07:59 to 08:09.
 ///

@@ -123,7 +123,9 @@ impl Builder<'_> {
             Rule::slots => ClauseKind::Slots(self.count(part)?),
             Rule::places => ClauseKind::Places(self.count(part)?),
             Rule::can => ClauseKind::Can(self.names(part)),
-            Rule::pushed_every => ClauseKind::PushedEvery(self.amount(part)?),
+            Rule::pushed_every => {
+                ClauseKind::PushedEvery { every: self.amount(part)?, on_the_grid: inner.next().is_some() }
+            }
             Rule::index => ClauseKind::Index(self.amount(part)?),
             Rule::moving => ClauseKind::Moving(self.amount(part)?),
             Rule::meeting => ClauseKind::Meeting(self.amount(part)?),

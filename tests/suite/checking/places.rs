@@ -56,7 +56,10 @@ fn segments_cut_the_line_and_gaps_move_when_ready() {
     let line = line(&three("segment front A to H pushed every 23 min, index 90 s\n"));
     let minutes = Time::from_minutes;
     assert_eq!(line.segments.len(), 2);
-    assert_eq!(line.segments[0].rule, MoveRule::PushedEvery { every: minutes(23), index: Time(90_000_000) });
+    assert_eq!(
+        line.segments[0].rule,
+        MoveRule::PushedEvery { every: minutes(23), index: Time(90_000_000), on_the_grid: false }
+    );
     assert_eq!(line.segments[1].rule, MoveRule::WhenReady { moving: Time::ZERO });
     assert_eq!((line.segments[1].name.as_str(), line.segments[1].first.index()), ("", 2));
     let line = super::line(&three(

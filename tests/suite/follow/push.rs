@@ -8,8 +8,10 @@ use taktwright::units::Time;
 #[derive(Default)]
 pub struct SegmentNow {
     push: Option<PushNow>,
-    /// When the moves of the last push end.
+    /// When the moves of the last push end, when it began, and the net time of its signal.
     pub ends: Time,
+    began: Time,
+    signal: Time,
     pub pushes: u64,
     pub on_time: u64,
     pub delay: Time,
@@ -39,7 +41,10 @@ impl Follower<'_> {
     fn signal(&self, segment: SegmentId) -> Option<Time> {
         let now = &self.segments[segment.index()];
         match self.line.segments[segment.index()].rule {
-            MoveRule::PushedEvery { every, index } => Some(self.days.net(now.ends) + every - index),
+            MoveRule::PushedEvery { every, on_the_grid: true, .. } => {
+                Some(self.days.next_on_grid(now.signal, now.began, every))
+            }
+            MoveRule::PushedEvery { every, index, .. } => Some(self.days.net(now.ends) + every - index),
             MoveRule::PushedWhenReady { .. } | MoveRule::WhenReady { .. } => None,
         }
     }
@@ -103,6 +108,8 @@ impl Follower<'_> {
             (MoveRule::PushedEvery { .. }, None) | (MoveRule::WhenReady { .. }, _) => {}
         }
         now.ends = self.now + rule.index();
+        now.began = self.now;
+        now.signal = signal.unwrap_or(Time::ZERO);
         now.push = Some(push);
     }
 

@@ -62,6 +62,7 @@ features! {
     Moving 35 "moving";
     PushedReady 35 "pushed when ready";
     PushedEvery 35 "pushed every";
+    OnTheGrid 40 "on the grid";
     Index 60 "index";
     Tests 65 "tests";
     Fixed 60 "fixed in place";

@@ -705,7 +705,8 @@ impl Writer {
         let rule = match every {
             true => {
                 self.features.note(Feature::PushedEvery);
-                format!("pushed every {}", minutes(self.dice.from(50, 250)))
+                let grid = if self.wants(Feature::OnTheGrid, 100) { " on the grid" } else { "" };
+                format!("pushed every {}{grid}", minutes(self.dice.from(50, 250)))
             }
             false => {
                 self.features.note(Feature::PushedReady);

@@ -226,7 +226,12 @@ pub fn line() -> Line {
         places: places(),
         on_line: 5,
         segments: vec![
-            segment("front", A01, A02, MoveRule::PushedEvery { every: minutes(23), index: minutes(1) }),
+            segment(
+                "front",
+                A01,
+                A02,
+                MoveRule::PushedEvery { every: minutes(23), index: minutes(1), on_the_grid: false },
+            ),
             segment("", H1, A11, MoveRule::WhenReady { moving: Time::ZERO }),
         ],
         steps: steps(),
