@@ -36,6 +36,8 @@ impl<W: Watcher> Run<'_, W> {
             state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
         };
         if !(stretch.first..=stretch.last).all(|p| ready(self.due_bay(p))) {
+            // The others wait for the one that is not.
+            self.began_to_wait = true;
             return false;
         }
         // Nothing in it and nothing to enter: a push when ready would move holes for ever.

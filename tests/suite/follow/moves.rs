@@ -428,7 +428,9 @@ impl Follower<'_> {
             if let (true, Some(number)) = (free, first) {
                 left.push((*number, place, "stands in a slot before a free bay"));
             }
-            let room = free || now.slots.len() < self.line.places[p].slots as usize;
+            // Nobody new passes a unit in the slots, not even one that is still on its way there.
+            let in_turn = free && now.slots.is_empty();
+            let room = in_turn || now.slots.len() < self.line.places[p].slots as usize;
             let enters = room && !self.is_going_home();
             let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
                 None => enters,
