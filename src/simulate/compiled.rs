@@ -158,7 +158,7 @@ impl<'a> Compiled<'a> {
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
-        let (ahead_of, aheads) = draw_ahead(&shop, &timers);
+        let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
         let again = visited_again(line);
         let solo = (0..line.places.len())
             .map(|p| !again[p] && line.calendar.is_none() && is_solo(&shop, p))
@@ -219,14 +219,17 @@ impl Timer {
     }
 }
 
-/// A step that every unit has is drawn for several units ahead; the bits are those of single draws.
-fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Scaled, Stream)>) {
+/// A step that every unit has, of whatever model with the same time, is drawn for several units ahead; the
+/// bits are those of single draws.
+fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Scaled, Stream)>) {
     let mut of = vec![u32::MAX; shop.nodes.len()];
     let mut list: Vec<(Scaled, Stream)> = Vec::new();
     for (at, node) in shop.nodes.iter().enumerate() {
         let everybody =
             node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
-        if let (true, 1, Timer::Drawn(drawn)) = (everybody, shop.models, &timers[at * shop.models]) {
+        let alike = |times: &[crate::line::TimeFor]| times.iter().all(|time| *time == times[0]);
+        let one_law = line.steps.get(node.step as usize).is_some_and(|step| alike(&step.times));
+        if let (true, true, Timer::Drawn(drawn)) = (everybody, one_law, &timers[at * shop.models]) {
             of[at] = list.len() as u32;
             list.push((drawn.time.clone(), drawn.stream));
         }
