@@ -62,6 +62,8 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Looking(_) => "looking",
         ClauseKind::Returns { .. } => "returns",
         ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::LateWork { .. } => "late work",
+        ClauseKind::MayTravel { .. } => "may travel",
         ClauseKind::Later { word } => &word.text,
     }
 }
@@ -77,11 +79,14 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Equipment, &["serving"]),
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
-    (Word::Segment, &["pushed", "index", "moving"]),
+    (Word::Segment, &["pushed", "index", "moving", "late work"]),
     (Word::Station, &["crew", "bays", "slots", "returns", "after"]),
     (Word::Rack, &["places", "returns", "after"]),
     (Word::Repair, &["places", "crew"]),
-    (Word::Task, &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"]),
+    (
+        Word::Task,
+        &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "may travel", "draws as"],
+    ),
     (
         Word::Hold,
         &[

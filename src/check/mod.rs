@@ -35,6 +35,7 @@ mod spacing;
 mod steps;
 mod table;
 mod times;
+mod travel;
 mod unused;
 mod verdicts;
 mod windows;

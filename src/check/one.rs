@@ -13,7 +13,9 @@ use super::procedures::{self, Tests};
 use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
-use super::{calendar, fit, lets, mix, order, promises, release, sequence, unused, verdicts, windows};
+use super::{
+    calendar, fit, lets, mix, order, promises, release, sequence, travel, unused, verdicts, windows,
+};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
@@ -219,6 +221,9 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     verdicts::verdicts(&items, &mut tests, &steps, around, desk);
     let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
     let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), around, desk);
+    let bound =
+        travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
+    travel::travel(&items, &mut steps, &bound, around, desk);
     fit::judge_draws(&steps.steps, desk);
     Work { steps, tests, windows, keeps }
 }

@@ -9,6 +9,7 @@ mod floor;
 mod makespan;
 mod paths;
 mod shop;
+mod travel;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
 pub use makespan::{Makespan, one_unit};

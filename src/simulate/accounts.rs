@@ -461,6 +461,9 @@ impl<W: Watcher> Run<'_, W> {
         let bay = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize;
         let own = if self.bays[bay].unit == NONE {
             state.pushed_net
+        } else if !self.bays[bay].done {
+            // It goes with open work, at the signal.
+            self.clock.net()
         } else {
             self.bays[bay].done_net.max(state.pushed_net)
         };

@@ -4,7 +4,7 @@
 use super::settings::{RunErrorKind, Settings};
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
-use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
+use crate::line::{Dist, LateWork, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
 use crate::units::round_half_even;
 
@@ -32,6 +32,8 @@ pub struct Stretch {
     pub every: Option<i64>,
     /// Signals fall on the grid of the shift.
     pub on_the_grid: bool,
+    /// Late work travels: at most so many open tasks on one unit.
+    pub late: Option<u32>,
     /// Length of one move.
     pub index: i64,
 }
@@ -67,6 +69,9 @@ pub struct Compiled<'a> {
     pub solo: Vec<bool>,
     /// Some segment is pushed.
     pub has_pushed: bool,
+    /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
+    /// left of it, and per model the time of one that was not begun.
+    pub travel: Vec<TravelPlan>,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -138,6 +143,14 @@ impl<'a> Compiled<'a> {
                     MoveRule::PushedEvery { every, .. } => Some(every.0),
                     MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
                 },
+                late: match s.rule {
+                    MoveRule::PushedEvery { late_work: LateWork::Travels { most }, .. } => {
+                        Some(most.unwrap_or(u32::MAX))
+                    }
+                    MoveRule::PushedEvery { late_work: LateWork::HoldsTheLine, .. }
+                    | MoveRule::PushedWhenReady { .. }
+                    | MoveRule::WhenReady { .. } => None,
+                },
                 on_the_grid: matches!(s.rule, MoveRule::PushedEvery { on_the_grid: true, .. }),
                 index: s.rule.index().0,
             })
@@ -167,6 +180,7 @@ impl<'a> Compiled<'a> {
             ahead_of,
             aheads,
             solo,
+            travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_redo,
             can_lock: line
@@ -280,6 +294,28 @@ fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
             Timer::Drawn(Box::new(Drawn { time, stream }))
         }
     }
+}
+
+/// How far a step may travel, compiled.
+pub struct TravelPlan {
+    pub to: usize,
+    pub factor: f64,
+    /// Per model: all of it, done elsewhere.
+    pub whole: Vec<Timer>,
+}
+
+fn travel_plans(line: &Line, shop: &Shop, stream: &impl Fn(Purpose, &str) -> Stream) -> Vec<TravelPlan> {
+    let steps = shop.travelling.iter().map(|step| &line.steps[*step as usize]);
+    steps
+        .filter_map(|step| {
+            let travel = step.travel?;
+            let whole = step.times.iter().map(|time| {
+                let stream = stream(Purpose::TaskTime, &step.draws_as);
+                timer(&time.dist, time.factor * travel.factor, 0, stream)
+            });
+            Some(TravelPlan { to: travel.to.index(), factor: travel.factor, whole: whole.collect() })
+        })
+        .collect()
 }
 
 fn node_timer(

@@ -17,6 +17,7 @@ mod queue;
 mod replications;
 mod run;
 mod settings;
+mod travel;
 mod units;
 mod verdicts;
 mod watcher;

@@ -35,7 +35,8 @@ impl<W: Watcher> Run<'_, W> {
             let state = &self.bays[bay];
             state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
         };
-        if !(stretch.first..=stretch.last).all(|p| ready(self.due_bay(p))) {
+        let open = |bay: usize| stretch.late.is_some_and(|most| self.may_go_open(bay, most));
+        if !(stretch.first..=stretch.last).map(|p| self.due_bay(p)).all(|bay| ready(bay) || open(bay)) {
             // The others wait for the one that is not.
             self.began_to_wait = true;
             return false;
@@ -155,6 +156,9 @@ impl<W: Watcher> Run<'_, W> {
     /// Into the next place of the segment: the bay that has just been left there.
     fn push_on(&mut self, bay: usize, next: usize, index: i64) {
         let from = self.spot_of(bay);
+        if !self.bays[bay].done {
+            self.take_along(bay);
+        }
         let row = self.leave_blocked(bay);
         let to = self.due_bay(next);
         self.enter_with_push(row, to, from, index);

@@ -114,6 +114,13 @@ pub(super) struct Run<'a, W: Watcher> {
     pub missed: Vec<(u32, u16)>,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
+    /// Instant at which each bay node ends, where work may be cut off; -1. An entry of the queue that
+    /// says otherwise is void.
+    pub due: Vec<i64>,
+    /// Net time at which each brought step began.
+    pub began: Vec<i64>,
+    /// Copies of brought steps to be called, for the moment.
+    pub brought: Vec<u16>,
     pub next_number: u64,
     pub entries: u64,
     pub releases: u64,
@@ -201,7 +208,10 @@ impl<'a, W: Watcher> Run<'a, W> {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
-            units: Units::new(steps, tests, windows),
+            units: Units::new(steps, tests, windows, c.travel.len()),
+            due: vec![-1; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
+            began: vec![0; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
+            brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
             bays: vec![empty; c.shop.bays],
             places,
@@ -506,6 +516,9 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// A node's timer has run out.
     #[inline]
     fn node_ends(&mut self, bay: usize, local: u16) {
+        if !self.due.is_empty() && !self.is_due(bay, local) {
+            return;
+        }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] {
             self.solo_ends(bay);
             return;

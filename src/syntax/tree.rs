@@ -328,10 +328,19 @@ pub enum ClauseKind {
     Returns {
         first: bool,
     },
+    /// `late work travels up to 5 items` (segment): unfinished work goes on to the next place
+    LateWork {
+        most: Option<Expr>,
+    },
+    /// `may travel to B13 x 1.6` (task)
+    MayTravel {
+        to: Name,
+        factor: Option<Expr>,
+    },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `late ...`, `drift ...`, `may ...`, `uses ...`, `stopping ...`, `when ...`, `walk ...`,
+    /// `drift ...`, `may ...`, `uses ...`, `stopping ...`, `when ...`, `walk ...`,
     /// `ordered`, `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,

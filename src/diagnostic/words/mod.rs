@@ -20,6 +20,7 @@ pub mod scenario;
 pub mod spacing;
 pub mod statements;
 pub mod tables;
+pub mod travel;
 
 use crate::diagnostic::Diagnostic;
 use crate::units::join_or;

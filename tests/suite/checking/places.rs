@@ -58,7 +58,12 @@ fn segments_cut_the_line_and_gaps_move_when_ready() {
     assert_eq!(line.segments.len(), 2);
     assert_eq!(
         line.segments[0].rule,
-        MoveRule::PushedEvery { every: minutes(23), index: Time(90_000_000), on_the_grid: false }
+        MoveRule::PushedEvery {
+            every: minutes(23),
+            index: Time(90_000_000),
+            on_the_grid: false,
+            late_work: taktwright::line::LateWork::HoldsTheLine
+        }
     );
     assert_eq!(line.segments[1].rule, MoveRule::WhenReady { moving: Time::ZERO });
     assert_eq!((line.segments[1].name.as_str(), line.segments[1].first.index()), ("", 2));

@@ -16,6 +16,7 @@ mod states;
 
 pub mod text;
 mod totals;
+mod travel;
 mod unit;
 mod verdict;
 mod work;
@@ -155,6 +156,9 @@ impl<'a> Follower<'a> {
             Event::StepStarted { unit, step, place, bay, visit, crew, people, length, ends } => {
                 let stated = work::Stated { place, bay, crew, people, length, ends };
                 self.step_started(unit, step, visit, stated);
+            }
+            Event::TakenAlong { unit, step, place, bay, left } => {
+                self.taken_along(unit, step, (place, bay), left);
             }
             Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
             Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {

@@ -187,7 +187,7 @@ impl Follower<'_> {
     }
 
     fn check_done(&self, unit: &Unit, at: PlaceId, wrong: &mut Vec<String>) {
-        if !unit.is_done_at(self.line, at) {
+        if !unit.is_done_at(self.line, at) && !unit.takes_the_rest_along(self.line, at) {
             wrong.push(format!("leaves {} before it is done there", self.line.places[at.index()].name));
         }
     }

@@ -63,6 +63,7 @@ features! {
     PushedReady 35 "pushed when ready";
     PushedEvery 35 "pushed every";
     OnTheGrid 40 "on the grid";
+    LateWork 60 "late work travels";
     Index 60 "index";
     Tests 65 "tests";
     Fixed 60 "fixed in place";
