@@ -70,6 +70,15 @@ impl MoveRule {
         }
     }
 
+    pub fn late_work_travels(self) -> bool {
+        match self {
+            MoveRule::PushedEvery { late_work: LateWork::Travels { .. }, .. } => true,
+            MoveRule::PushedEvery { late_work: LateWork::HoldsTheLine, .. }
+            | MoveRule::PushedWhenReady { .. }
+            | MoveRule::WhenReady { .. } => false,
+        }
+    }
+
     /// Length of one move.
     pub fn index(self) -> Time {
         match self {
