@@ -61,6 +61,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::AtMostOf { .. } => "at most ... of any",
         ClauseKind::Looking(_) => "looking",
         ClauseKind::Returns { .. } => "returns",
+        ClauseKind::Ordered => "ordered",
         ClauseKind::DrawsAs(_) => "draws as",
         ClauseKind::LateWork { .. } => "late work",
         ClauseKind::MayTravel { .. } => "may travel",
@@ -80,8 +81,8 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
-    (Word::Station, &["crew", "bays", "slots", "returns", "after"]),
-    (Word::Rack, &["places", "returns", "after"]),
+    (Word::Station, &["crew", "bays", "slots", "returns", "ordered", "after"]),
+    (Word::Rack, &["places", "returns", "ordered", "after"]),
     (Word::Repair, &["places", "crew"]),
     (
         Word::Task,

@@ -67,6 +67,8 @@ pub struct Compiled<'a> {
     pub aheads: Vec<(Scaled, Stream)>,
     /// Places with one step that takes nothing but time: run by a path of their own.
     pub solo: Vec<bool>,
+    /// Places with several bays whose units must not overtake (in pushed segments they never do).
+    pub ordered: Vec<bool>,
     /// Some segment is pushed.
     pub has_pushed: bool,
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
@@ -180,6 +182,9 @@ impl<'a> Compiled<'a> {
             ahead_of,
             aheads,
             solo,
+            ordered: (0..line.places.len())
+                .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
+                .collect(),
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_redo,

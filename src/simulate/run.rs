@@ -42,6 +42,8 @@ pub(super) struct Bay {
     pub state: BayState,
     pub booked: bool,
     pub moving: bool,
+    /// Done, and in the queue of what follows.
+    pub queued: bool,
     /// All steps done and tests passed.
     pub done: bool,
     pub fate: Fate,
@@ -57,6 +59,8 @@ pub(super) struct Bay {
 #[derive(Clone, Debug, Default)]
 pub(super) struct PlaceState {
     pub slots: VecDeque<Row>,
+    /// Bays in the order in which their units came, where that order is kept.
+    pub order: VecDeque<u32>,
     /// Units waiting outside to re-enter here.
     pub returns: VecDeque<Row>,
     /// Bays upstream whose units are done and wait for this place, longest first.
@@ -180,6 +184,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             state: BayState::Starved,
             booked: false,
             moving: false,
+            queued: false,
             done: false,
             fate: Fate::Stays,
             since_net: 0,

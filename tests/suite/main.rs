@@ -21,3 +21,4 @@ mod reading;
 mod reporting;
 mod tidy;
 mod verifying;
+mod workboats;

@@ -665,6 +665,9 @@ impl Writer {
             if in_turn && !is_rack {
                 row.push_str("  returns in turn");
             }
+            if bays > 1 && self.wants(Feature::Ordered, 60) {
+                row.push_str("  ordered");
+            }
             text.push_str(&format!("{row}\n"));
         }
         for (number, crew, served) in teams {
