@@ -62,6 +62,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Looking(_) => "looking",
         ClauseKind::Returns { .. } => "returns",
         ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::Stopping(_) => "stopping",
         ClauseKind::Later { word } => &word.text,
     }
 }
@@ -74,13 +75,13 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
     (Word::People, &["can"]),
     (Word::Team, &["crew", "serving"]),
-    (Word::Equipment, &["serving"]),
+    (Word::Equipment, &["serving", "stopping", "draws as"]),
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
     (Word::Segment, &["pushed", "index", "moving"]),
-    (Word::Station, &["crew", "bays", "slots", "returns", "after"]),
-    (Word::Rack, &["places", "returns", "after"]),
-    (Word::Repair, &["places", "crew"]),
+    (Word::Station, &["crew", "bays", "slots", "returns", "after", "stopping", "draws as"]),
+    (Word::Rack, &["places", "returns", "after", "stopping", "draws as"]),
+    (Word::Repair, &["places", "crew", "stopping", "draws as"]),
     (Word::Task, &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"]),
     (
         Word::Hold,
@@ -120,6 +121,7 @@ const TAKEN: &[(Word, &[&str])] = &[
         ],
     ),
     (Word::Window, &["within"]),
+    (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Layout, &["on \"layout\""]),
 ];
 
@@ -149,6 +151,7 @@ fn may_repeat(kind: &ClauseKind) -> bool {
             | ClauseKind::NoTwo(_)
             | ClauseKind::AtMostOf { .. }
             | ClauseKind::UpTo { .. }
+            | ClauseKind::Stopping(_)
             | ClauseKind::Later { .. }
     )
 }

@@ -2,6 +2,7 @@
 //! whom on the line.
 
 use super::settings::{RunErrorKind, Settings};
+use super::stops::StopPlans;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
 use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
@@ -67,6 +68,9 @@ pub struct Compiled<'a> {
     pub solo: Vec<bool>,
     /// Some segment is pushed.
     pub has_pushed: bool,
+    /// Something may stop, so ends may be taken back.
+    pub has_stops: bool,
+    pub stops: StopPlans,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -161,13 +165,15 @@ impl<'a> Compiled<'a> {
         let (ahead_of, aheads) = draw_ahead(&shop, &timers);
         let again = visited_again(line);
         let solo = (0..line.places.len())
-            .map(|p| !again[p] && line.calendar.is_none() && is_solo(&shop, p))
+            .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
             .collect();
         Ok(Compiled {
             ahead_of,
             aheads,
             solo,
             has_pushed: stretches.iter().any(|s| s.pushed),
+            has_stops: !line.stops.is_empty(),
+            stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line
                 .keeps
@@ -209,6 +215,11 @@ impl<'a> Compiled<'a> {
 }
 
 impl Timer {
+    /// A time with nothing acting on it.
+    pub fn plain(dist: &Dist, stream: Stream) -> Timer {
+        timer(dist, 1.0, 0, stream)
+    }
+
     /// Microseconds; `visit` says which start of the step on the unit.
     #[inline]
     pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {

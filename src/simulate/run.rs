@@ -8,8 +8,10 @@ use super::compiled::{Compiled, Stretch};
 use super::observations::blank;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
-use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
+use super::pauses::Pauses;
+use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+use super::stops::Stops;
 use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
@@ -114,6 +116,8 @@ pub(super) struct Run<'a, W: Watcher> {
     pub missed: Vec<(u32, u16)>,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
+    pub pauses: Pauses,
+    pub stops: Stops,
     pub next_number: u64,
     pub entries: u64,
     pub releases: u64,
@@ -221,6 +225,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             started: Vec::with_capacity(16),
             missed: Vec::with_capacity(4),
             hold_since: vec![-1; c.shop.bay_nodes],
+            pauses: Pauses::new(&c.shop, c.has_stops),
+            stops: Stops::new(c),
             next_number: 0,
             entries: 0,
             releases: 0,
@@ -268,6 +274,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         self.schedule_horizon();
         self.schedule_release();
+        self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }
@@ -371,6 +378,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     MOVE_END => self.arrive(bay),
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
+                    REPAIR_END => self.stop_ends(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }
             }
@@ -382,6 +390,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
             },
             c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
                 self.release_falls();
@@ -433,7 +442,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         if self.began_to_wait {
             self.began_to_wait = false;
-            if self.c.can_lock {
+            if self.c.can_lock && self.floor.halts.any == 0 {
                 self.look_for_lock_up()?;
             }
         }
@@ -509,6 +518,12 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.solo[self.c.shop.bay_place[bay] as usize] {
             self.solo_ends(bay);
             return;
+        }
+        if self.c.has_stops {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            if !self.pauses.ends(at, self.clock.now()) {
+                return;
+            }
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

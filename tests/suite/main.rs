@@ -19,5 +19,6 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod stops;
 mod tidy;
 mod verifying;
