@@ -65,6 +65,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::DrawsAs(_) => "draws as",
         ClauseKind::LateWork { .. } => "late work",
         ClauseKind::MayTravel { .. } => "may travel",
+        ClauseKind::Stopping(_) => "stopping",
         ClauseKind::Later { word } => &word.text,
     }
 }
@@ -77,13 +78,13 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
     (Word::People, &["can"]),
     (Word::Team, &["crew", "serving"]),
-    (Word::Equipment, &["serving"]),
+    (Word::Equipment, &["serving", "stopping", "draws as"]),
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
-    (Word::Station, &["crew", "bays", "slots", "returns", "ordered", "after"]),
-    (Word::Rack, &["places", "returns", "ordered", "after"]),
-    (Word::Repair, &["places", "crew"]),
+    (Word::Station, &["crew", "bays", "slots", "returns", "ordered", "after", "stopping", "draws as"]),
+    (Word::Rack, &["places", "returns", "ordered", "after", "stopping", "draws as"]),
+    (Word::Repair, &["places", "crew", "stopping", "draws as"]),
     (
         Word::Task,
         &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "may travel", "draws as"],
@@ -126,6 +127,7 @@ const TAKEN: &[(Word, &[&str])] = &[
         ],
     ),
     (Word::Window, &["within"]),
+    (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Layout, &["on \"layout\""]),
 ];
 
@@ -155,6 +157,7 @@ fn may_repeat(kind: &ClauseKind) -> bool {
             | ClauseKind::NoTwo(_)
             | ClauseKind::AtMostOf { .. }
             | ClauseKind::UpTo { .. }
+            | ClauseKind::Stopping(_)
             | ClauseKind::Later { .. }
     )
 }

@@ -33,6 +33,7 @@ mod sequence;
 mod settings;
 mod spacing;
 mod steps;
+mod stops;
 mod table;
 mod times;
 mod travel;

@@ -24,10 +24,11 @@ pub(super) enum Kind {
     /// Tasks, holds and tests.
     Work,
     Shift,
+    Stops,
 }
 
 impl Kind {
-    const ALL: [Kind; 11] = [
+    const ALL: [Kind; 12] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -39,6 +40,7 @@ impl Kind {
         Kind::Segment,
         Kind::Work,
         Kind::Shift,
+        Kind::Stops,
     ];
 
     /// With its article, for sentences.
@@ -55,6 +57,7 @@ impl Kind {
             Kind::Segment => "a segment",
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
+            Kind::Stops => "a cause of stops",
         }
     }
 
@@ -72,6 +75,7 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
+            Word::Stops => Some(Kind::Stops),
             Word::Line
             | Word::Use
             | Word::Let

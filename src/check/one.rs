@@ -14,7 +14,7 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    calendar, fit, lets, mix, order, promises, release, sequence, travel, unused, verdicts, windows,
+    calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -24,7 +24,7 @@ use crate::line::{
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 11] = [
+const MOST: [(Kind, usize); 12] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -36,6 +36,7 @@ const MOST: [(Kind, usize); 11] = [
     (Kind::Segment, 10_000),
     (Kind::Work, 200_000),
     (Kind::Shift, 100),
+    (Kind::Stops, 10_000),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;
@@ -240,6 +241,10 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         names,
     };
     let work = work(sorted, &around, desk);
+    let about =
+        stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
+    let equipment = sorted.of(Word::Equipment);
+    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
@@ -272,6 +277,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         tests: work.tests.tests,
         windows: work.windows,
         keeps: work.keeps,
+        stops,
         promises,
         confidence,
     };

@@ -12,6 +12,7 @@ mod people;
 mod place;
 mod precedence;
 mod step;
+mod stops;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
@@ -28,6 +29,7 @@ pub use precedence::Precedence;
 pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
+pub use stops::{GapTime, Mending, Stopped, Stopping};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -65,6 +67,8 @@ pub struct Line {
     pub tests: Vec<Test>,
     pub windows: Vec<Window>,
     pub keeps: Vec<Keep>,
+    /// Breakdowns and short stops, in file order.
+    pub stops: Vec<Stopping>,
     pub promises: Vec<Promise>,
     /// Of every interval and promise, 0.5 < confidence < 1; 0.95 where the file says nothing.
     pub confidence: f64,

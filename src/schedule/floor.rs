@@ -2,6 +2,7 @@
 //! room. The caller owns time: it is told which tasks started and calls back when they end.
 
 use super::crew::{choose, could_use};
+use super::halts::Halts;
 use super::shop::{NodeKind, Shop};
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -100,6 +101,8 @@ pub struct Floor {
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
+    /// What is stopped.
+    pub halts: Halts,
     room: Vec<u32>,
     walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
@@ -131,6 +134,7 @@ impl Floor {
                 .collect(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
+            halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
             walks: 0,
             claims: Vec::with_capacity(8),
@@ -363,6 +367,9 @@ impl Floor {
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
         let work = self.bays[bay];
         let heads = node.heads[work.model as usize];
+        if self.halts.bars(place, node, work.kept) {
+            return Err(Lack::Equipment);
+        }
         if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
             return Err(Lack::Equipment);
         }

@@ -51,6 +51,7 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
+        self.settle_stops(-1);
     }
 
     /// The window counted ends: settles what still runs.
@@ -100,6 +101,7 @@ impl<W: Watcher> Run<'_, W> {
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
+        self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
         self.seen.net = Time(net - self.cut_net);
@@ -151,6 +153,9 @@ impl<W: Watcher> Run<'_, W> {
             let state = self.state_of(bay);
             if state != self.bays[bay].state {
                 self.close_state(bay);
+                if self.c.has_stops {
+                    self.note_use(bay, self.bays[bay].state, state);
+                }
                 let was_active = self.bays[bay].active_since >= 0;
                 let is_active = matches!(state, BayState::Holding | BayState::Moving | BayState::Working);
                 if was_active && !is_active {
@@ -183,6 +188,9 @@ impl<W: Watcher> Run<'_, W> {
                 // Pieces taken enter with minus now, pieces returned with plus now.
                 self.seen.equipment_busy[e] += (i64::from(is) - i64::from(was)) * net;
                 self.equipment_seen[e] = is;
+                if self.c.has_stops {
+                    self.note_equipment_use(e);
+                }
             }
         }
     }
@@ -214,6 +222,9 @@ impl<W: Watcher> Run<'_, W> {
     fn state_of(&self, bay: usize) -> BayState {
         let state = &self.bays[bay];
         let work = &self.floor.bays[bay];
+        if self.c.has_stops && self.is_stopped(bay) {
+            return BayState::Stopped;
+        }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] && !state.moving {
             return match (state.unit == NONE, work.running_work > 0) {
                 (true, _) => BayState::Starved,
@@ -239,6 +250,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         if work.undone > 0 || state.fate != Fate::Stays {
             return match (work.ready, work.lack) {
+                (0, _) if self.c.has_stops && self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,
                 (_, Lack::Room) => BayState::ShortOfRoom,
@@ -467,6 +479,8 @@ impl<W: Watcher> Run<'_, W> {
         } else {
             self.bays[bay].done_net.max(state.pushed_net)
         };
+        // A place that was stopped is ready at the end of the stop at the earliest.
+        let own = self.stops.ended_net.get(place).map_or(own, |ended| own.max(*ended));
         if place == self.c.stretches[s].last { own.max(state.room_net) } else { own }
     }
 }

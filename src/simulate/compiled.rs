@@ -2,6 +2,7 @@
 //! whom on the line.
 
 use super::settings::{RunErrorKind, Settings};
+use super::stops::StopPlans;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
 use crate::line::{Dist, LateWork, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
@@ -74,6 +75,11 @@ pub struct Compiled<'a> {
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
     /// left of it, and per model the time of one that was not begun.
     pub travel: Vec<TravelPlan>,
+    /// Something may stop.
+    pub has_stops: bool,
+    /// Ends may be taken back: something may stop, or work may be cut off.
+    pub takes_back: bool,
+    pub stops: StopPlans,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -176,7 +182,7 @@ impl<'a> Compiled<'a> {
         let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
         let again = visited_again(line);
         let solo = (0..line.places.len())
-            .map(|p| !again[p] && line.calendar.is_none() && is_solo(&shop, p))
+            .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
             .collect();
         Ok(Compiled {
             ahead_of,
@@ -187,6 +193,9 @@ impl<'a> Compiled<'a> {
                 .collect(),
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
+            has_stops: !line.stops.is_empty(),
+            takes_back: !line.stops.is_empty() || line.steps.iter().any(|step| step.travel.is_some()),
+            stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line
                 .keeps
@@ -228,6 +237,11 @@ impl<'a> Compiled<'a> {
 }
 
 impl Timer {
+    /// A time with nothing acting on it.
+    pub fn plain(dist: &Dist, stream: Stream) -> Timer {
+        timer(dist, 1.0, 0, stream)
+    }
+
     /// Microseconds; `visit` says which start of the step on the unit.
     #[inline]
     pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {

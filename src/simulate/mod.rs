@@ -11,12 +11,14 @@ mod lock_up;
 mod moves;
 mod observations;
 mod orders;
+mod pauses;
 mod plain;
 mod pushes;
 mod queue;
 mod replications;
 mod run;
 mod settings;
+mod stops;
 mod travel;
 mod units;
 mod verdicts;
@@ -24,8 +26,8 @@ mod watcher;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,
-    WindowCounts,
+    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, StopCounts,
+    TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

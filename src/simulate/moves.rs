@@ -112,6 +112,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Units that are done at the last place (unpaced) leave the line.
     fn finish_blocked(&mut self) {
+        if self.c.has_stops && self.is_halted(self.c.line.on_line - 1) {
+            return;
+        }
         while let Some(bay) = self.exit.pop_front() {
             let row = self.leave_bay(bay as usize);
             self.finish(row);
@@ -134,7 +137,8 @@ impl<W: Watcher> Run<'_, W> {
         if pushed {
             self.check_stretch_of(place);
         }
-        while !pushed && self.places[place].free > 0 {
+        let halted = self.c.has_stops && self.is_halted(place);
+        while !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             let Some((row, from)) = self.take_from(place, source) else { break };
             let bay = self.free_bay(place);
@@ -206,18 +210,21 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     fn new_source(&self, place: usize) -> Option<Source> {
         let state = &self.places[place];
-        match (state.slots.front(), state.blocked.is_empty()) {
+        match (state.slots.front(), self.upstream(place)) {
             (Some(row), _) => {
                 (self.units.rows[*row as usize].arrives <= self.clock.now()).then_some(Source::Slot)
             }
-            (None, false) => Some(Source::Upstream),
-            (None, true) => (place == 0 && self.may_enter()).then_some(Source::Entrance),
+            (None, Some(_)) => Some(Source::Upstream),
+            (None, None) => (place == 0 && self.may_enter()).then_some(Source::Entrance),
         }
     }
 
-    /// The longest blocked bay upstream.
+    /// The longest blocked bay upstream; nothing leaves a stopped place.
     #[inline]
     fn upstream(&self, place: usize) -> Option<u32> {
+        if self.c.has_stops && place > 0 && self.is_halted(place - 1) {
+            return None;
+        }
         self.places[place].blocked.front().copied()
     }
 
@@ -270,7 +277,8 @@ impl<W: Watcher> Run<'_, W> {
     fn fill_slots(&mut self, place: usize) {
         let cap = self.slots_of(place);
         while self.places[place].slots.len() < cap {
-            let (row, from) = if let Some(bay) = self.places[place].blocked.pop_front() {
+            let (row, from) = if let Some(bay) = self.upstream(place) {
+                self.places[place].blocked.pop_front();
                 self.check_full(place);
                 self.check_full(place);
                 let from = self.spot_of(bay as usize);
@@ -354,6 +362,9 @@ impl<W: Watcher> Run<'_, W> {
         if !shop.keep_equipment.is_empty() {
             self.units.rows[row as usize].kept = self.floor.bays[bay].kept;
         }
+        if self.c.has_stops {
+            self.pauses.forget(bay);
+        }
         self.floor.bays[bay].undone = 0;
         self.bay_level(place);
         self.places[place].free += 1;
@@ -380,6 +391,10 @@ impl<W: Watcher> Run<'_, W> {
         for bay in leavers.drain(..) {
             let bay = bay as usize;
             if self.bays[bay].unit == NONE {
+                continue;
+            }
+            if self.c.has_stops && self.is_halted(self.c.shop.bay_place[bay] as usize) {
+                self.stops.leavers.push(bay as u32);
                 continue;
             }
             match self.bays[bay].fate {

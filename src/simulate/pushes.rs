@@ -31,6 +31,9 @@ impl<W: Watcher> Run<'_, W> {
         if self.going_home || self.stretches[s].moving_until > now || !self.stretches[s].signalled {
             return false;
         }
+        if self.c.has_stops && (stretch.first..=stretch.last).any(|place| self.is_halted(place)) {
+            return false;
+        }
         let ready = |bay: usize| {
             let state = &self.bays[bay];
             state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
@@ -75,6 +78,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The bay upstream whose unit is done and waits for this place, longest first.
     fn waiting_upstream(&self, place: usize) -> Option<usize> {
+        if self.c.has_stops && place > 0 && self.is_halted(place - 1) {
+            return None;
+        }
         if let Some(bay) = self.places[place].blocked.front() {
             return Some(*bay as usize);
         }
@@ -97,7 +103,8 @@ impl<W: Watcher> Run<'_, W> {
             return true;
         }
         let precedence = self.c.line.places[next].returns_first && !state.returns.is_empty();
-        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence
+        let halted = self.c.has_stops && self.is_halted(next);
+        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence && !halted
     }
 
     fn push(&mut self, s: usize) {

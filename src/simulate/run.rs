@@ -8,8 +8,10 @@ use super::compiled::{Compiled, Stretch};
 use super::observations::blank;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
-use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
+use super::pauses::Pauses;
+use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+use super::stops::Stops;
 use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
@@ -118,13 +120,12 @@ pub(super) struct Run<'a, W: Watcher> {
     pub missed: Vec<(u32, u16)>,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
-    /// Instant at which each bay node ends, where work may be cut off; -1. An entry of the queue that
-    /// says otherwise is void.
-    pub due: Vec<i64>,
     /// Net time at which each brought step began.
     pub began: Vec<i64>,
     /// Copies of brought steps to be called, for the moment.
     pub brought: Vec<u16>,
+    pub pauses: Pauses,
+    pub stops: Stops,
     pub next_number: u64,
     pub entries: u64,
     pub releases: u64,
@@ -214,7 +215,6 @@ impl<'a, W: Watcher> Run<'a, W> {
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
             units: Units::new(steps, tests, windows, c.travel.len()),
-            due: vec![-1; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
             began: vec![0; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
             brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
@@ -236,6 +236,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             started: Vec::with_capacity(16),
             missed: Vec::with_capacity(4),
             hold_since: vec![-1; c.shop.bay_nodes],
+            pauses: Pauses::new(&c.shop, c.takes_back),
+            stops: Stops::new(c),
             next_number: 0,
             entries: 0,
             releases: 0,
@@ -283,6 +285,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         self.schedule_horizon();
         self.schedule_release();
+        self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }
@@ -386,6 +389,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     MOVE_END => self.arrive(bay),
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
+                    REPAIR_END => self.stop_ends(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }
             }
@@ -397,6 +401,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
             },
             c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
                 self.release_falls();
@@ -448,7 +453,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         if self.began_to_wait {
             self.began_to_wait = false;
-            if self.c.can_lock {
+            if self.c.can_lock && self.floor.halts.any == 0 {
                 self.look_for_lock_up()?;
             }
         }
@@ -521,12 +526,15 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// A node's timer has run out.
     #[inline]
     fn node_ends(&mut self, bay: usize, local: u16) {
-        if !self.due.is_empty() && !self.is_due(bay, local) {
-            return;
-        }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] {
             self.solo_ends(bay);
             return;
+        }
+        if self.c.takes_back {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            if !self.pauses.ends(at, self.clock.now()) {
+                return;
+            }
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

@@ -171,7 +171,11 @@ impl<W: Watcher> Run<'_, W> {
                         self.count_missed_at_start(bay, local);
                         self.floor.put_back(&self.c.shop, bay, local);
                         self.undo_window(bay, local, false, fresh);
-                    } else if attended && !self.clock.attended() {
+                    } else if self.c.has_stops && !attended && self.is_barred(bay, local) {
+                        self.hold_waits(bay, local);
+                    } else if attended
+                        && (!self.clock.attended() || self.c.has_stops && self.is_barred(bay, local))
+                    {
                         let class = self.rank_class(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
@@ -179,7 +183,8 @@ impl<W: Watcher> Run<'_, W> {
                     }
                 }
                 NodeKind::Work | NodeKind::Fix { .. } => {
-                    if node.free_start && self.clock.attended() {
+                    let barred = self.c.has_stops && self.is_barred(bay, local);
+                    if node.free_start && self.clock.attended() && !barred {
                         self.floor.start_free(&self.c.shop, bay, local as usize);
                         self.work_starts(bay, local);
                     } else {
@@ -215,6 +220,9 @@ impl<W: Watcher> Run<'_, W> {
         self.step_starts(bay, local);
         self.hold_since[self.c.shop.bay_node0[bay] as usize + local as usize] = self.clock.now();
         self.schedule_end(bay, local, ends);
+        if self.c.has_stops {
+            self.pauses.hold_lasts(self.c.shop.bay_node0[bay] as usize + local as usize, length);
+        }
         if W::WATCHING {
             self.show_start(bay, local, visit, length, ends, 0);
         }
@@ -260,13 +268,13 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     #[inline]
-    fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+    pub(super) fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+        if self.c.takes_back {
+            self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, ends);
+        }
         let place = self.c.shop.bay_place[bay] as usize;
         let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
         self.queue.push(entry);
-        if !self.due.is_empty() {
-            self.due[self.c.shop.bay_node0[bay] as usize + local as usize] = ends;
-        }
     }
 
     /// A task or fix that has what it needs starts.

@@ -8,9 +8,11 @@
 
 mod amounts;
 mod promise;
+mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
 pub use promise::{Measure, Promise, Statistic};
+pub use stops::{GapSpec, MendedBy, StoppingSpec, TimeOf};
 
 use crate::diagnostic::{FileId, Span};
 
@@ -79,6 +81,7 @@ pub enum Word {
     Remove,
     Promise,
     Confidence,
+    Stops,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
@@ -91,7 +94,6 @@ pub enum Word {
     Feeder,
     Supply,
     Carriers,
-    Stops,
     Calls,
     Weather,
     Gate,
@@ -341,8 +343,10 @@ pub enum ClauseKind {
     },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
+    /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
+    Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `drift ...`, `may ...`, `uses ...`, `stopping ...`, `when ...`, `walk ...`,
+    /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
     /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,

@@ -60,6 +60,7 @@ statement_words! {
     Test "test" modelled "a verdict on named steps, with what follows a fail";
     Window "window" modelled "the longest time allowed between two steps";
     Keep "keep" modelled "equipment kept with the unit over several steps";
+    Stops "stops" modelled "breakdowns of a group of stations or of the line";
     Layout "layout" modelled "a variation of the line, changes grouped in braces";
     Change "change" modelled "replaces single clauses of a statement, in a layout";
     Remove "remove" modelled "takes a statement away, in a layout";
@@ -76,7 +77,6 @@ statement_words! {
     Feeder "feeder" kept "a short line that makes parts for this one";
     Supply "supply" kept "parts that arrive in lots";
     Carriers "carriers" kept "pallets or cradles that come back";
-    Stops "stops" kept "breakdowns of a group of stations or of the line";
     Calls "calls" kept "calls for help that may stop the line";
     Weather "weather" kept "days on which outdoor work can't be done";
     Gate "gate" kept "faults found and mended at a gate";
@@ -117,7 +117,8 @@ impl Word {
             | Word::Gate
             | Word::Sample
             | Word::Yard
-            | Word::Lane => true,
+            | Word::Lane
+            | Word::Stops => true,
             Word::Line
             | Word::Use
             | Word::Closed
@@ -139,7 +140,6 @@ impl Word {
             | Word::Absent
             | Word::Floaters
             | Word::Exclude
-            | Word::Stops
             | Word::Calls
             | Word::Weather
             | Word::Cost
@@ -222,10 +222,10 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("returns", "who takes a freed place, a returning unit or a new one"),
     clause("draws", "the random draws of a renamed thing"),
     clause("late work", "unfinished work that travels on with its unit"),
+    clause("stopping", "breakdowns and short stops, and how long each lasts"),
     kept("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
     kept("uses", "parts that a task takes from a store"),
-    kept("stopping", "breakdowns and their repair"),
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),
     kept("first", "who is served before others"),

@@ -19,6 +19,7 @@ pub mod safety;
 pub mod scenario;
 pub mod spacing;
 pub mod statements;
+pub mod stops;
 pub mod tables;
 pub mod travel;
 

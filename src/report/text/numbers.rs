@@ -22,6 +22,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
         ("Equipment: shares of net time, %", equipment(report)),
+        ("Stops", stops(report)),
         ("Audit of holds", verdicts::holds(report)),
         ("Windows", verdicts::windows(report)),
         ("Promises", verdicts::promises(report, dress)),
@@ -247,6 +248,29 @@ fn equipment(report: &Report) -> Vec<String> {
             share(row.shares.map(|s| s.in_use)),
             share(row.shares.map(|s| s.free)),
             share(row.shares_plus_minus.map(|s| s.in_use)),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn stops(report: &Report) -> Vec<String> {
+    let headings = [
+        "what stops",
+        "stops",
+        "per shift",
+        "min each",
+        "net min lost per replication",
+        "stopped, % of net time",
+    ];
+    let mut grid = Grid::new(&headings);
+    for row in &report.stops {
+        grid.row(vec![
+            format!("{} {}", row.kind.word(), named(&row.id, &row.label)),
+            thousands(row.stops),
+            cell(&row.stops_per_shift),
+            row.length_min.map_or_else(|| "-".to_string(), minutes),
+            cell(&row.lost_min),
+            percent_cell(&row.stopped),
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }

@@ -54,7 +54,7 @@ impl Builder<'_> {
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
         match first.as_rule() {
-            Rule::pass_rate | Rule::stopping | Rule::answering => {
+            Rule::pass_rate | Rule::answering => {
                 self.span(&first.into_inner().next().expect("it starts with its word"))
             }
             _ if two => self.span(&first).to(self.span(&inner.next().expect("it has two words"))),
@@ -84,6 +84,7 @@ impl Builder<'_> {
             Rule::on_fail => self.on_fail(parts(clause))?,
             Rule::for_ => self.for_models(parts(clause))?,
             Rule::within => self.within(parts(clause))?,
+            Rule::stopping => self.stopping(clause)?,
             Rule::passes => {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }
@@ -147,7 +148,7 @@ impl Builder<'_> {
     }
 
     /// `needs`
-    fn needs(&self, pair: Pair<'_, Rule>) -> Built<Vec<Need>> {
+    pub(super) fn needs(&self, pair: Pair<'_, Rule>) -> Built<Vec<Need>> {
         parts(pair).map(|need| self.need(need)).collect()
     }
 

@@ -13,6 +13,7 @@ mod people;
 mod push;
 mod settle;
 mod states;
+mod stops;
 
 pub mod text;
 mod totals;
@@ -59,6 +60,7 @@ pub struct Follower<'a> {
     places: Vec<PlaceNow>,
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
+    stops: stops::StopsNow,
     in_use: Vec<u32>,
     suspects: Vec<people::Suspect>,
     models_released: Vec<taktwright::line::ModelId>,
@@ -109,6 +111,7 @@ impl<'a> Follower<'a> {
             units: BTreeMap::new(),
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
+            stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             suspects: Vec::new(),
             models_released: Vec::new(),
@@ -182,6 +185,13 @@ impl<'a> Follower<'a> {
                 now.said[usize::from(bay)] = true;
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
+            Event::Stopped { stop } => self.stop_begins(stop),
+            Event::MendingBegins { stop } => self.mending_begins(stop),
+            Event::Mended { stop } => self.stop_ends(stop),
+            Event::Paused { unit, step, test, place, bay } => self.paused(unit, (step, test), (place, bay)),
+            Event::WentOn { unit, step, test, place, bay, ends } => {
+                self.went_on(unit, (step, test), (place, bay), ends);
+            }
         }
     }
 }

@@ -49,6 +49,12 @@ impl Follower<'_> {
         }
         let mut wrong = Vec::new();
         let place = place_of(to);
+        if matches!(from, Spot::Bay(at, _) if self.is_halted(at)) {
+            wrong.push("leaves a stopped place".to_string());
+        }
+        if matches!(to, Spot::Bay(at, _) if self.is_halted(at)) {
+            wrong.push("enters a stopped place".to_string());
+        }
         match from {
             Spot::Outside(at) => self.check_entry(number, at, to, &mut wrong),
             Spot::Slot(at) => self.check_from_slot(number, at, to, &mut wrong),
@@ -389,6 +395,9 @@ impl Follower<'_> {
             return self.fault(Some(number), Some(last), "finishes and is not there");
         };
         let (mut wrong, mut exit) = (Vec::new(), None);
+        if self.is_halted(last) {
+            wrong.push("leaves a stopped place".to_string());
+        }
         match unit.bay() {
             Some((place, bay)) if place == last => {
                 self.check_done(unit, last, &mut wrong);
@@ -431,12 +440,13 @@ impl Follower<'_> {
             let place = PlaceId::from_index(p);
             for number in now.bays.iter().flatten() {
                 let unit = &self.units[number];
-                if unit.arrives <= self.now && unit.is_done_at(self.line, place) && self.could_go(unit, place)
-                {
+                let may_leave = unit.arrives <= self.now && !self.is_halted(place);
+                if may_leave && unit.is_done_at(self.line, place) && self.could_go(unit, place) {
                     left.push((*number, place, "is done, has room ahead and does not move"));
                 }
             }
-            let free = now.bays.iter().any(Option::is_none) && !self.is_pushed(place);
+            let free =
+                now.bays.iter().any(Option::is_none) && !self.is_pushed(place) && !self.is_halted(place);
             // A move into a slot may take time; only a unit that has arrived can go on.
             let first = now.slots.front().filter(|u| self.units[*u].arrives <= self.now);
             if let (true, Some(number)) = (free, first) {
@@ -487,6 +497,9 @@ impl Follower<'_> {
         if now.slots.len() < self.line.places[next.index()].slots as usize {
             return true;
         }
-        !self.is_pushed(next) && now.slots.is_empty() && now.bays.iter().any(Option::is_none)
+        !self.is_pushed(next)
+            && !self.is_halted(next)
+            && now.slots.is_empty()
+            && now.bays.iter().any(Option::is_none)
     }
 }

@@ -9,6 +9,8 @@ use taktwright::units::Time;
 #[derive(Clone, Default, Debug)]
 pub struct Gang {
     pub busy: u128,
+    /// Those among them whose work pauses.
+    pub resting: u128,
     /// Went home early in the shift that began at this instant.
     pub home: bool,
 }
@@ -214,6 +216,9 @@ impl Follower<'_> {
 
     /// Equipment and room are there, so that people alone could be missing.
     pub fn has_all_but_people(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+        if self.is_barred(unit, what, place) {
+            return false;
+        }
         match what {
             What::Step(step) => self.has_equipment(unit, step) && self.has_room(unit, step, place),
             What::Fix(_) => true,

@@ -61,6 +61,9 @@ impl Follower<'_> {
         if self.now < self.segments[segment.index()].ends {
             self.fault(None, None, format!("segment {name} is pushed while its last push still moves"));
         }
+        if (first..=last).any(|p| self.is_halted(PlaceId::from_index(p))) {
+            self.fault(None, None, format!("segment {name} is pushed and a place of it is stopped"));
+        }
         let signal = self.signal(segment);
         if let Some(signal) = signal.filter(|s| self.net < *s) {
             let early = signal - self.net;
@@ -221,6 +224,9 @@ impl Follower<'_> {
         let (first, last) = self.places_of(segment);
         let now = &self.segments[segment.index()];
         if now.ends > self.now || self.signal(segment).is_some_and(|signal| signal > self.net) {
+            return false;
+        }
+        if (first..=last).any(|p| self.is_halted(PlaceId::from_index(p))) {
             return false;
         }
         let front = |p: usize| {

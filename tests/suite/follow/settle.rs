@@ -12,6 +12,7 @@ impl Follower<'_> {
         self.judge_suspects();
         self.judge_consequences();
         self.judge_moves();
+        self.judge_stops();
         self.judge_waiting_work();
         self.judge_states();
     }

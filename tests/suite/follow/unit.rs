@@ -20,6 +20,8 @@ pub struct Running {
     pub length: Time,
     pub crew: Option<(CrewId, u16)>,
     pub people: u128,
+    /// What is left of it while a stop pauses it: net time of work, the whole of a hold.
+    pub paused: Option<Time>,
 }
 
 /// What a failed verdict asks for and what has not happened yet.

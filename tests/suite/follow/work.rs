@@ -19,7 +19,7 @@ pub struct Stated {
 }
 
 /// Least and greatest value of a distribution times a factor, in microseconds.
-fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
+pub fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
     let (low, high) = match &dist.shape {
         Shape::Constant { value } => (*value, *value),
         Shape::Triangular { low, high, .. }
@@ -91,6 +91,9 @@ impl Follower<'_> {
                 self.check_end(&name, stated, false, &mut wrong);
             }
             None => self.check_length(number, step, stated, &mut wrong),
+        }
+        if self.is_barred(unit, What::Step(step), place) {
+            wrong.push(format!("{name} starts though it is stopped"));
         }
         self.check_equipment_and_room(number, step, place, &mut wrong);
         for text in wrong {
@@ -194,6 +197,9 @@ impl Follower<'_> {
         } else if unit.arrives > self.now {
             wrong.push(format!("{name} starts before the unit has arrived"));
         }
+        if self.is_barred(unit, What::Fix(test), stated.place) {
+            wrong.push(format!("{name} starts though it is stopped"));
+        }
         match unit.asked {
             Some(Asked::Fix(asked, index)) if asked == test && !unit.is_running(What::Fix(test)) => {
                 let outcome = &self.line.tests[test.index()].outcomes[index].kind;
@@ -251,7 +257,7 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done_at = None;
             let Stated { crew, people, length, ends, .. } = stated;
-            unit.running.push(Running { what, started, ends, length, crew, people });
+            unit.running.push(Running { what, started, ends, length, crew, people, paused: None });
         }
     }
 
@@ -272,7 +278,9 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), format!("{name} ends and did not run"));
             return None;
         };
-        if now != run.ends {
+        if run.paused.is_some() {
+            self.fault(Some(number), Some(place), format!("{name} ends while it pauses"));
+        } else if now != run.ends {
             let text = format!("{name} ends {} us after its time", now.0 - run.ends.0);
             self.fault(Some(number), Some(place), text);
         }

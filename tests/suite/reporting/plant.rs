@@ -266,6 +266,7 @@ pub fn line() -> Line {
             redo_needs: None,
             span: Span::default(),
         }],
+        stops: Vec::new(),
         keeps: Vec::new(),
         promises: promises(),
         confidence: 0.95,

@@ -42,6 +42,7 @@ strict! {
         racks: Vec<Places>,
         people: Vec<People>,
         equipment: Vec<Equipment>,
+        stops: Vec<Stop>,
         holds: Vec<Hold>,
         windows: Vec<Window>,
         promises: Vec<Promise>,
@@ -123,6 +124,7 @@ strict! {
     }
 
     States {
+        stopped: f64,
         holding: f64,
         off_shift: f64,
         moving: f64,
@@ -233,6 +235,17 @@ strict! {
 
     EquipmentShares { in_use: f64, free: f64 }
 
+    Stop {
+        id: String,
+        label: Option<String>,
+        kind: String,
+        stops: u64,
+        stops_per_shift: Option<Estimate>,
+        length_min: Option<f64>,
+        lost_min: Option<Estimate>,
+        stopped: Option<Estimate>,
+    }
+
     Hold {
         id: String,
         label: Option<String>,
@@ -327,6 +340,7 @@ strict! {
 impl States {
     pub fn sum_in_millionths(&self) -> i64 {
         [
+            self.stopped,
             self.holding,
             self.off_shift,
             self.moving,
