@@ -33,6 +33,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::AtLeast(_) => "at least",
         ClauseKind::ThroughNights => "through nights",
         ClauseKind::Attended => "attended",
+        ClauseKind::Exactly => "exactly",
         ClauseKind::Safety => "safety",
         ClauseKind::Within { .. } => "within",
         ClauseKind::Of(_) => "of",
@@ -81,7 +82,10 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Station, &["crew", "bays", "slots", "returns", "after"]),
     (Word::Rack, &["places", "returns", "after"]),
     (Word::Repair, &["places", "crew"]),
-    (Word::Task, &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"]),
+    (
+        Word::Task,
+        &["takes", "by", "exactly", "with", "in", "after", "at", "for", "only", "only with", "draws as"],
+    ),
     (
         Word::Hold,
         &[
@@ -111,6 +115,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "safety",
             "takes",
             "by",
+            "exactly",
             "with",
             "in",
             "after",

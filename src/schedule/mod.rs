@@ -8,9 +8,11 @@ mod crew;
 mod floor;
 mod makespan;
 mod paths;
+mod presence;
 mod shop;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
 pub use makespan::{Makespan, one_unit};
 pub use paths::remaining_paths;
+pub use presence::Handover;
 pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};

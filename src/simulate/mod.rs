@@ -12,6 +12,7 @@ mod moves;
 mod observations;
 mod orders;
 mod plain;
+mod presence;
 mod pushes;
 mod queue;
 mod replications;

@@ -227,6 +227,9 @@ impl<W: Watcher> Run<'_, W> {
         let unit = &mut self.units.rows[row as usize];
         let (number, model) = (unit.number, unit.model as usize);
         let node = &shop.nodes[at];
+        let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize].count_ones();
+        // Fewer than named, where the crew is too small in this shift.
+        let short = (people != node.heads[model]).then_some((node.heads[model], people));
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
@@ -237,23 +240,28 @@ impl<W: Watcher> Run<'_, W> {
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
-                        return (timer.length(self.replication, number, visit), visit);
+                        let length = match short {
+                            None => timer.length(self.replication, number, visit),
+                            Some(of) => timer.length_short(self.replication, number, visit, of),
+                        };
+                        return (length, visit);
                     }
                 }
                 self.units.visit(row, node.step)
             }
         };
-        let length = match &self.c.timers[at * shop.models + model] {
-            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
+        let length = match (&self.c.timers[at * shop.models + model], short) {
+            (timer, Some(of)) => timer.length_short(self.replication, number, visit, of),
+            (Timer::Drawn(_), None) if self.c.ahead_of[at] != u32::MAX => {
                 self.aheads[self.c.ahead_of[at] as usize].draw(number, visit)
             }
-            timer => timer.length(self.replication, number, visit),
+            (timer, None) => timer.length(self.replication, number, visit),
         };
         (length, visit)
     }
 
     #[inline]
-    fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+    pub(super) fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
         let place = self.c.shop.bay_place[bay] as usize;
         let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
         self.queue.push(entry);

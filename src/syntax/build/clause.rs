@@ -82,6 +82,7 @@ impl Builder<'_> {
             Rule::through => ClauseKind::ThroughNights,
             Rule::attended => ClauseKind::Attended,
             Rule::safety => ClauseKind::Safety,
+            Rule::exactly => ClauseKind::Exactly,
             Rule::pushed_ready => ClauseKind::PushedWhenReady,
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,
@@ -276,7 +277,7 @@ impl Builder<'_> {
     }
 }
 
-fn day_span(pair: &Pair<'_, Rule>) -> (Weekday, Option<Weekday>) {
+pub(super) fn day_span(pair: &Pair<'_, Rule>) -> (Weekday, Option<Weekday>) {
     let mut days = pair.clone().into_inner().filter(|part| !is_keyword(part.as_rule()));
     let mut day = || days.next().map(|day| weekday(day.as_str()));
     (day().expect("a span of days starts with one"), day())

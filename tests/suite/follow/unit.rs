@@ -20,6 +20,10 @@ pub struct Running {
     pub length: Time,
     pub crew: Option<(CrewId, u16)>,
     pub people: u128,
+    /// People with whom it began.
+    pub heads: u32,
+    /// Stands still because nobody is there to go on with it: net time left.
+    pub stands: Option<Time>,
 }
 
 /// What a failed verdict asks for and what has not happened yet.

@@ -111,8 +111,8 @@ impl Follower<'_> {
         let window = unit.again[step.index()].map(|(_, w)| &line.windows[w]);
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
         let (mut low, mut high) = match redo_time {
-            Some(dist) => bounds(dist, 1.0),
-            None => bounds(&own.dist, own.factor),
+            Some(dist) => bounds(dist, self.stretch(unit, What::Step(step))),
+            None => bounds(&own.dist, own.factor * self.stretch(unit, What::Step(step))),
         };
         if let Some(hold) = what.hold() {
             low = low.max(hold.minimum.0 as f64);
@@ -182,7 +182,12 @@ impl Follower<'_> {
             Some(Asked::Fix(asked, index)) if asked == test && !unit.is_running(What::Fix(test)) => {
                 let outcome = &self.line.tests[test.index()].outcomes[index].kind;
                 if let OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } = outcome {
-                    self.check_bounds(&name, stated.length, bounds(time, 1.0), &mut wrong);
+                    self.check_bounds(
+                        &name,
+                        stated.length,
+                        bounds(time, self.stretch(unit, What::Fix(test))),
+                        &mut wrong,
+                    );
                 }
                 self.check_end(&name, stated, false, &mut wrong);
             }
@@ -208,9 +213,9 @@ impl Follower<'_> {
         }
         match stated.crew.filter(|_| stated.people != 0) {
             Some((crew, gang)) if usize::from(gang) < self.gangs[crew.index()].len() => {
-                let everybody = self.everybody(crew);
+                let everybody = self.here((crew, gang));
                 if stated.people & !everybody != 0 {
-                    wrong.push(format!("{name} takes people that are not in the crew"));
+                    wrong.push(format!("{name} takes people who are not in the crew or not there"));
                 }
                 let now = self.gang((crew, gang));
                 if now.busy & stated.people != 0 {
@@ -235,7 +240,16 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done_at = None;
             let Stated { crew, people, length, ends, .. } = stated;
-            unit.running.push(Running { what, started, ends, length, crew, people });
+            unit.running.push(Running {
+                what,
+                started,
+                ends,
+                length,
+                crew,
+                people,
+                heads: people.count_ones(),
+                stands: None,
+            });
         }
     }
 
