@@ -36,6 +36,7 @@ mod steps;
 mod stops;
 mod table;
 mod times;
+mod travel;
 mod unused;
 mod verdicts;
 mod windows;

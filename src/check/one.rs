@@ -13,7 +13,9 @@ use super::procedures::{self, Tests};
 use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
-use super::{calendar, fit, lets, mix, order, promises, release, sequence, stops, unused, verdicts, windows};
+use super::{
+    calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts, windows,
+};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
@@ -220,6 +222,9 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     verdicts::verdicts(&items, &mut tests, &steps, around, desk);
     let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
     let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), around, desk);
+    let bound =
+        travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
+    travel::travel(&items, &mut steps, &bound, around, desk);
     fit::judge_draws(&steps.steps, desk);
     Work { steps, tests, windows, keeps }
 }
@@ -236,12 +241,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         names,
     };
     let work = work(sorted, &around, desk);
-    let about = stops::Around {
-        calendar: course.calendar.as_ref(),
-        ground: &shop.ground,
-        staff: &shop.staff,
-        names,
-    };
+    let about =
+        stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
     let equipment = sorted.of(Word::Equipment);
     let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);

@@ -10,7 +10,7 @@ use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{places as words, statements as statement_words};
-use crate::line::{Calendar, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
+use crate::line::{Calendar, LateWork, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
 
@@ -246,6 +246,14 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
                 "pushed when all are ready",
             ));
         }
+        if let Some((_, late)) = clause!(statement, ClauseKind::LateWork { .. } => ()) {
+            desk.fault(statement_words::clause_needs(
+                late.span,
+                "late work",
+                "segment",
+                "pushed every 23 min",
+            ));
+        }
         let moving = match moving {
             Some((moving, _)) => quantity::time(moving, &format!("the move in segment {}", name.text), desk)?,
             None => Time::ZERO,
@@ -260,6 +268,9 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
         Some((index, _)) => quantity::time(index, &format!("the index of segment {}", name.text), desk),
         None => Some(Time::ZERO),
     };
+    if let (None, Some((_, late))) = (every, clause!(statement, ClauseKind::LateWork { .. } => ())) {
+        desk.fault(statement_words::clause_needs(late.span, "late work", "segment", "pushed every 23 min"));
+    }
     let Some(((every, on_the_grid), clause)) = every else {
         return Some(MoveRule::PushedWhenReady { index: index? });
     };
@@ -270,7 +281,17 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
         desk.fault(words::index_too_long(clause.span, &name.text, &index, &every));
         return None;
     }
-    Some(MoveRule::PushedEvery { every, index, on_the_grid })
+    let late = clause!(statement, ClauseKind::LateWork { most } => most);
+    let late_work = match late {
+        None => LateWork::HoldsTheLine,
+        Some((most, _)) => {
+            let what = format!("the open work of a unit in {}", name.text);
+            LateWork::Travels {
+                most: most.as_ref().and_then(|most| quantity::count(most, &what, 1, 10_000, desk)),
+            }
+        }
+    };
+    Some(MoveRule::PushedEvery { every, index, on_the_grid, late_work })
 }
 
 /// Places in no segment form stretches that move when ready.

@@ -140,6 +140,7 @@ fn step(
         needs,
         equipment: equipment(statement, around, desk),
         zones: zones(statement, around, desk),
+        travel: None,
         draws_as: mix::draws_as(statement, &name),
         kind,
         name: name.text,

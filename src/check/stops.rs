@@ -14,9 +14,7 @@ use crate::diagnostic::words::{quantities, statements as words, stops as stop_wo
 use crate::line::{
     Calendar, Dist, EquipmentId, GapTime, GroupId, Mending, PlaceId, Shape, Stopped, Stopping,
 };
-use crate::syntax::tree::{
-    ClauseKind, Expr, GapSpec, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf,
-};
+use crate::syntax::tree::{ClauseKind, Expr, GapSpec, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf};
 
 /// What the rules need to know of the rest of the line.
 pub(super) struct Around<'a> {
@@ -90,7 +88,8 @@ fn causes(
     desk: &mut Desk,
 ) {
     let name = name_of(statement);
-    let drawn = clause!(statement, ClauseKind::DrawsAs(name) => name).map_or(&name.text, |(old, _)| &old.text);
+    let drawn =
+        clause!(statement, ClauseKind::DrawsAs(name) => name).map_or(&name.text, |(old, _)| &old.text);
     let key = format!("{kind}{drawn}");
     let mut number = 0;
     for clause in &statement.clauses {
@@ -140,13 +139,7 @@ fn gap(spec: &GapSpec, of: &str, calendar: Option<&Calendar>, desk: &mut Desk) -
 }
 
 /// Mean time between things that come so many per period, microseconds of net time.
-fn mean_gap(
-    rate: &Expr,
-    what: &str,
-    who: &str,
-    calendar: Option<&Calendar>,
-    desk: &mut Desk,
-) -> Option<f64> {
+fn mean_gap(rate: &Expr, what: &str, who: &str, calendar: Option<&Calendar>, desk: &mut Desk) -> Option<f64> {
     let found = quantity::value(rate, desk)?;
     let period = match found.kind {
         quantity::Kind::Rate(period) => period,

@@ -26,9 +26,7 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
         }
     }
     for group in staff.idle_groups() {
-        let mends = |stop: &Stopping| {
-            matches!(stop.mending, Mending::By { group: id, .. } if line.groups[id.index()].span == group.span)
-        };
+        let mends = |stop: &Stopping| matches!(stop.mending, Mending::By { group: id, .. } if line.groups[id.index()].span == group.span);
         if line.stops.iter().any(mends) {
             continue;
         }

@@ -24,9 +24,11 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
 pub use people::{Crew, Equipment, Group, Need};
-pub use place::{MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
+pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
-pub use step::{FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Window};
+pub use step::{
+    FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
+};
 pub use stops::{GapTime, Mending, Stopped, Stopping};
 
 /// One layout of the line, checked.

@@ -164,6 +164,10 @@ pub struct PushRow {
     /// Minutes after the signal, per push.
     pub delay_min: Option<Estimate>,
     pub delay_min_per_shift: Option<Estimate>,
+    /// Tasks that went on unfinished, per push; null where late work does not travel.
+    pub tasks_taken_along: Option<Estimate>,
+    /// Net minutes per push worked on them at later places.
+    pub done_elsewhere_min: Option<Estimate>,
 }
 
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]

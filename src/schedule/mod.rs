@@ -10,6 +10,7 @@ mod halts;
 mod makespan;
 mod paths;
 mod shop;
+mod travel;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
 pub use halts::Halts;

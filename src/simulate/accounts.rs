@@ -232,11 +232,15 @@ impl<W: Watcher> Run<'_, W> {
                 (false, false) => BayState::Blocked,
             };
         }
+        let (running, holding) = match self.c.has_stops {
+            true => self.not_paused(bay),
+            false => (work.running_work, work.running_holds),
+        };
         let home = self.home[self.c.shop.bay_gang[bay] as usize];
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };
         }
-        if !state.moving && work.running_holds > 0 && work.running_work == 0 {
+        if !state.moving && holding > 0 && running == 0 {
             return BayState::Holding;
         }
         if home {
@@ -245,7 +249,7 @@ impl<W: Watcher> Run<'_, W> {
         if state.moving {
             return BayState::Moving;
         }
-        if work.running_work > 0 {
+        if running > 0 {
             return BayState::Working;
         }
         if work.undone > 0 || state.fate != Fate::Stays {
@@ -473,6 +477,9 @@ impl<W: Watcher> Run<'_, W> {
         let bay = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize;
         let own = if self.bays[bay].unit == NONE {
             state.pushed_net
+        } else if !self.bays[bay].done {
+            // It goes with open work, at the signal.
+            self.clock.net()
         } else {
             self.bays[bay].done_net.max(state.pushed_net)
         };

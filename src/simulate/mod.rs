@@ -19,6 +19,7 @@ mod replications;
 mod run;
 mod settings;
 mod stops;
+mod travel;
 mod units;
 mod verdicts;
 mod watcher;

@@ -169,6 +169,9 @@ pub struct SegmentCounts {
     pub on_time: u64,
     /// Net time by which pushes went after their signal.
     pub delay: Time,
+    /// Tasks that a unit took along unfinished, push by push, and the net time worked on them elsewhere.
+    pub taken_along: u64,
+    pub done_elsewhere: Time,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]

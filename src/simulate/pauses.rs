@@ -1,6 +1,6 @@
 //! Pausing and going on: running work and holds lose their end and get a new one.
 //!
-//! Owns the ends: each running step of a bay has one instant at which it is due, and an entry of the
+//! Each running step of a bay has one instant at which it is due (`Run::due`), and an entry of the
 //! queue for any other instant is void. So an end, once scheduled, may be taken back at no cost: the
 //! entry stays and is passed over when it comes up. Work keeps its people, room and equipment while
 //! it is paused, and what it still takes in net time; a hold is begun again whole. Why something
@@ -15,10 +15,10 @@ use crate::units::Time;
 /// Per bay node unless said otherwise; empty where nothing pauses.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Pauses {
-    /// When it ends; -1 if it does not run.
-    due: Vec<i64>,
     /// Paused work: net time that it still takes. Paused holds: their whole length. Else -1.
     left: Vec<i64>,
+    /// Net time at which it paused.
+    since_net: Vec<i64>,
     /// Whole length of a hold that runs.
     whole: Vec<i64>,
     /// Per bay.
@@ -34,29 +34,13 @@ impl Pauses {
             return Pauses::default();
         }
         Pauses {
-            due: vec![-1; shop.bay_nodes],
             left: vec![-1; shop.bay_nodes],
+            since_net: vec![0; shop.bay_nodes],
             whole: vec![0; shop.bay_nodes],
             work: vec![0; shop.bays],
             holds: vec![0; shop.bays],
             waiting: Vec::new(),
         }
-    }
-
-    /// The step of bay node `at` ends at `due`.
-    #[inline]
-    pub fn will_end(&mut self, at: usize, due: i64) {
-        self.due[at] = due;
-    }
-
-    /// Whether the step of bay node `at` ends now; if not, the entry is void.
-    #[inline]
-    pub fn ends(&mut self, at: usize, now: i64) -> bool {
-        let ends = self.due[at] == now;
-        if ends {
-            self.due[at] = -1;
-        }
-        ends
     }
 
     /// Its next hold waits for equipment that is stopped.
@@ -97,7 +81,7 @@ impl<W: Watcher> Run<'_, W> {
         let base = shop.bay_node0[bay] as usize;
         for local in 0..nodes {
             let at = base + local as usize;
-            if self.pauses.due[at] >= 0 {
+            if self.due[at] >= 0 {
                 if self.is_barred(bay, local) {
                     self.pause(bay, local);
                 }
@@ -126,7 +110,8 @@ impl<W: Watcher> Run<'_, W> {
 
     fn pause(&mut self, bay: usize, local: u16) {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-        let due = std::mem::replace(&mut self.pauses.due[at], -1);
+        let due = std::mem::replace(&mut self.due[at], -1);
+        self.pauses.since_net[at] = self.clock.net();
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => {
                 self.pauses.left[at] = self.pauses.whole[at];
@@ -159,6 +144,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
                 self.pauses.work[bay] -= 1;
+                self.leave_pause_out(at);
                 let people = self.floor.people[at];
                 if people != 0 {
                     self.people_start(bay, people);
@@ -170,6 +156,23 @@ impl<W: Watcher> Run<'_, W> {
         self.show_pause(bay, local, Some(ends));
     }
 
+    /// Work that pauses is cut off: the net time that it still takes; `None` if it does not pause.
+    pub(super) fn take_paused(&mut self, bay: usize, local: u16) -> Option<i64> {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let left = self.pauses.left.get_mut(at).filter(|left| **left >= 0)?;
+        let left = std::mem::replace(left, -1);
+        self.pauses.work[bay] -= 1;
+        self.leave_pause_out(at);
+        Some(left)
+    }
+
+    /// The time of the pause is none of work on a brought step.
+    fn leave_pause_out(&mut self, at: usize) {
+        if let Some(began) = self.began.get_mut(at) {
+            *began += self.clock.net() - self.pauses.since_net[at];
+        }
+    }
+
     /// `ends`: it goes on and ends then; `None`: it pauses.
     fn show_pause(&mut self, bay: usize, local: u16, ends: Option<i64>) {
         if !W::WATCHING {
@@ -179,7 +182,9 @@ impl<W: Watcher> Run<'_, W> {
         let node = self.c.shop.node(bay, local as usize);
         let (step, test) = match node.kind {
             NodeKind::Fix { test, .. } => (None, Some(TestId(test))),
-            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => (Some(StepId(node.step)), None),
+            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                (Some(StepId(node.step)), None)
+            }
         };
         let bay = self.bay_in_place(bay);
         self.see(match ends {

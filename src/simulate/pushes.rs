@@ -38,7 +38,10 @@ impl<W: Watcher> Run<'_, W> {
             let state = &self.bays[bay];
             state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
         };
-        if !(stretch.first..=stretch.last).all(|p| ready(self.due_bay(p))) {
+        let open = |bay: usize| stretch.late.is_some_and(|most| self.may_go_open(bay, most));
+        if !(stretch.first..=stretch.last).map(|p| self.due_bay(p)).all(|bay| ready(bay) || open(bay)) {
+            // The others wait for the one that is not.
+            self.began_to_wait = true;
             return false;
         }
         // Nothing in it and nothing to enter: a push when ready would move holes for ever.
@@ -101,11 +104,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let precedence = self.c.line.places[next].returns_first && !state.returns.is_empty();
         let halted = self.c.has_stops && self.is_halted(next);
-        !self.c.shop.places[next].pushed
-            && state.free > 0
-            && state.slots.is_empty()
-            && !precedence
-            && !halted
+        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence && !halted
     }
 
     fn push(&mut self, s: usize) {
@@ -164,6 +163,9 @@ impl<W: Watcher> Run<'_, W> {
     /// Into the next place of the segment: the bay that has just been left there.
     fn push_on(&mut self, bay: usize, next: usize, index: i64) {
         let from = self.spot_of(bay);
+        if !self.bays[bay].done {
+            self.take_along(bay);
+        }
         let row = self.leave_blocked(bay);
         let to = self.due_bay(next);
         self.enter_with_push(row, to, from, index);
@@ -179,7 +181,8 @@ impl<W: Watcher> Run<'_, W> {
         }
         let free_bay = !self.c.shop.places[next].pushed
             && self.places[next].free > 0
-            && self.places[next].slots.is_empty();
+            && self.places[next].slots.is_empty()
+            && !(self.c.has_stops && self.is_halted(next));
         if free_bay {
             let compiled = &self.c.shop.places[next];
             let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;

@@ -118,6 +118,13 @@ pub(super) struct Run<'a, W: Watcher> {
     pub hold_since: Vec<i64>,
     pub pauses: Pauses,
     pub stops: Stops,
+    /// Instant at which each bay node ends, where work may be cut off or paused; -1. An entry of the queue that
+    /// says otherwise is void.
+    pub due: Vec<i64>,
+    /// Net time at which each brought step began.
+    pub began: Vec<i64>,
+    /// Copies of brought steps to be called, for the moment.
+    pub brought: Vec<u16>,
     pub next_number: u64,
     pub entries: u64,
     pub releases: u64,
@@ -205,7 +212,10 @@ impl<'a, W: Watcher> Run<'a, W> {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
-            units: Units::new(steps, tests, windows),
+            units: Units::new(steps, tests, windows, c.travel.len()),
+            due: vec![-1; if c.travel.is_empty() && !c.has_stops { 0 } else { c.shop.bay_nodes }],
+            began: vec![0; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
+            brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
             bays: vec![empty; c.shop.bays],
             places,
@@ -515,15 +525,12 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// A node's timer has run out.
     #[inline]
     fn node_ends(&mut self, bay: usize, local: u16) {
+        if !self.due.is_empty() && !self.is_due(bay, local) {
+            return;
+        }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] {
             self.solo_ends(bay);
             return;
-        }
-        if self.c.has_stops {
-            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-            if !self.pauses.ends(at, self.clock.now()) {
-                return;
-            }
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

@@ -47,7 +47,8 @@ impl StopPlans {
             ..StopPlans::default()
         };
         for crew in &line.crews {
-            let bays = if crew.per_bay { crew.places.first().map_or(1, |p| line.places[p.index()].bays) } else { 1 };
+            let bays =
+                if crew.per_bay { crew.places.first().map_or(1, |p| line.places[p.index()].bays) } else { 1 };
             for (count, group) in &crew.members {
                 let free = &mut plans.menders[group.index()];
                 *free = free.saturating_sub(count.saturating_mul(bays));
@@ -124,6 +125,12 @@ impl<W: Watcher> Run<'_, W> {
         let (work, paused) = (&self.floor.bays[bay], (self.pauses.work[bay], self.pauses.holds[bay]));
         self.is_halted(self.c.shop.bay_place[bay] as usize)
             || paused != (0, 0) && paused == (work.running_work, work.running_holds)
+    }
+
+    /// Pieces of work and holds that run in the bay and do not pause.
+    pub(super) fn not_paused(&self, bay: usize) -> (u16, u16) {
+        let work = &self.floor.bays[bay];
+        (work.running_work - self.pauses.work[bay], work.running_holds - self.pauses.holds[bay])
     }
 
     #[inline]
@@ -233,7 +240,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             Stopped::Equipment(e) => {
                 if self.floor.halts.halt_equipment(&self.c.shop, e.index()) {
-                    (0..self.bays.len()).for_each(|bay| self.review(bay));
+                    self.review_all();
                     self.note_equipment_use(e.index());
                 }
             }
@@ -256,8 +263,16 @@ impl<W: Watcher> Run<'_, W> {
 
     fn review_place(&mut self, place: usize) {
         let compiled = &self.c.shop.places[place];
-        let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
-        bays.into_iter().for_each(|bay| self.review(bay));
+        for bay in compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize {
+            self.review(bay);
+            // Work that waits there no longer lacks people only, or does again: claims fall or rise.
+            self.floor.mark(self.c.shop.bay_gang[bay] as usize);
+        }
+    }
+
+    fn review_all(&mut self) {
+        (0..self.bays.len()).for_each(|bay| self.review(bay));
+        (0..self.floor.gangs.len()).for_each(|gang| self.floor.mark(gang));
     }
 
     /// Repair begins, or waits for people.
@@ -328,8 +343,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             Stopped::Equipment(e) => {
                 if self.floor.halts.free_equipment(&self.c.shop, e.index()) {
-                    (0..self.bays.len()).for_each(|bay| self.review(bay));
-                    (0..self.floor.gangs.len()).for_each(|gang| self.floor.mark(gang));
+                    self.review_all();
                     self.note_equipment_use(e.index());
                 }
             }
@@ -343,7 +357,7 @@ impl<W: Watcher> Run<'_, W> {
         self.schedule_stop(i);
     }
 
-    /// Units may enter and leave the place again, and its crew looks for work.
+    /// Units may enter and leave the place again.
     fn reopen(&mut self, place: usize) {
         self.touch(place);
         let last = self.c.line.on_line;
@@ -356,10 +370,6 @@ impl<W: Watcher> Run<'_, W> {
         self.leavers.append(leavers);
         for state in &mut self.stretches {
             state.check = true;
-        }
-        let compiled = &self.c.shop.places[place];
-        for bay in compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize {
-            self.floor.mark(self.c.shop.bay_gang[bay] as usize);
         }
     }
 

@@ -53,6 +53,15 @@ pub enum Event {
         length: Time,
         ends: Time,
     },
+    /// The segment is pushed and the unit takes a task along: `left` of it is to be done elsewhere
+    /// (`Time::NEVER`: all of it).
+    TakenAlong {
+        unit: u64,
+        step: StepId,
+        place: PlaceId,
+        bay: u16,
+        left: Time,
+    },
     StepEnded {
         unit: u64,
         step: StepId,

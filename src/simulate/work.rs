@@ -131,6 +131,9 @@ impl<W: Watcher> Run<'_, W> {
             if let Some(fix) = fix {
                 self.floor.call_again(shop, bay, &[fix], &mut fresh);
             }
+            if !self.c.travel.is_empty() {
+                self.call_what_is_brought(bay, &mut fresh);
+            }
         }
         self.dispatch(bay, &mut fresh);
         self.fresh = fresh;
@@ -202,10 +205,11 @@ impl<W: Watcher> Run<'_, W> {
                 .iter()
                 .chain(&node.judges_at_end)
                 .any(|w| self.units.opened(row, *w) >= 0);
-        match (closes, self.floor.bays[bay].returning) {
-            (true, _) => 0,
-            (false, true) => 2,
-            (false, false) => 3,
+        match (closes, node.brought, self.floor.bays[bay].returning) {
+            (true, _, _) => 0,
+            (false, true, _) => 1,
+            (false, false, true) => 2,
+            (false, false, false) => 3,
         }
     }
 
@@ -235,6 +239,9 @@ impl<W: Watcher> Run<'_, W> {
         let unit = &mut self.units.rows[row as usize];
         let (number, model) = (unit.number, unit.model as usize);
         let node = &shop.nodes[at];
+        if node.brought {
+            return self.length_of_brought(bay, local);
+        }
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
@@ -262,12 +269,12 @@ impl<W: Watcher> Run<'_, W> {
 
     #[inline]
     pub(super) fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
-        if self.c.has_stops {
-            self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, ends);
-        }
         let place = self.c.shop.bay_place[bay] as usize;
         let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
         self.queue.push(entry);
+        if !self.due.is_empty() {
+            self.due[self.c.shop.bay_node0[bay] as usize + local as usize] = ends;
+        }
     }
 
     /// A task or fix that has what it needs starts.
@@ -390,6 +397,9 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.book(bay);
+        if !self.c.travel.is_empty() {
+            self.look_what_travels(bay, local);
+        }
         if self.bays[bay].fate != Fate::Stays {
             // It failed while this ran: once nothing runs any more it goes.
             self.floor.ends_keeps(shop, bay, local as usize);

@@ -166,6 +166,7 @@ fn composite(rule: Rule) -> String {
         Rule::fix_time => "`takes`",
         Rule::fix_people => "`by`",
         Rule::kept_over => "`from`",
+        Rule::late_cap => "`up to ... items`",
         Rule::later_more => "what the clause says",
         Rule::statement | Rule::sentence | Rule::file => "a statement",
         _ => return opening_words(rule).unwrap_or_else(|| "a clause".to_string()),

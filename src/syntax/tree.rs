@@ -330,12 +330,21 @@ pub enum ClauseKind {
     Returns {
         first: bool,
     },
+    /// `late work travels up to 5 items` (segment): unfinished work goes on to the next place
+    LateWork {
+        most: Option<Expr>,
+    },
+    /// `may travel to B13 x 1.6` (task)
+    MayTravel {
+        to: Name,
+        factor: Option<Expr>,
+    },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `late ...`, `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
+    /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
     /// `ordered`, `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,

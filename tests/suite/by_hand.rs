@@ -267,6 +267,40 @@ fn a_grid_is_caught_up_within_its_shift() {
     assert_eq!((segment.pushes, segment.on_time, segment.delay), (7, 2, min(14 + 8 + 22 + 11 + 25)));
 }
 
+/// Late work travels: three stations pushed every 20 min (index 2), one person each; at P1 a 10 min then b
+/// 15 min, which may travel to P3 at 1.5 times; at P2 c 10 min after b; at P3 d 5 min.
+///
+/// Signals 18 min after the end of a push. 18: unit 0 into P1, there at 20; a to 30, b from 30. 38: 8 of b are
+/// done, 7 are left and travel, 10.5 min. 40 at P2: b to 50.5, c to 60.5; the signal of 58 finds c undone,
+/// which may not travel: the line holds to 60.5. Unit 1 at P1 since 40 (b from 50 to 65) takes 4.5 x 1.5 =
+/// 6.75 min along. 62.5: unit 1 at P2, b to 69.25, c to 79.25. Unit 0 at P3, d to 67.5. Unit 2 at P1, b from
+/// 72.5; the signal of 80.5 is in time: 7 of b left, 10.5. Unit 0 leaves at 80.5. 82.5: unit 1 at P3, d to
+/// 87.5; unit 2 at P2, b to 93, c to 103: the line holds from 100.5 to 103, when unit 1 leaves.
+#[test]
+fn late_work_travels_and_is_done_first_at_the_next_station() {
+    let line = line_of(
+        "line \"Late\"\nrelease saturated\nstart empty\n\
+         station P1 crew 1\nstation P2 crew 1\nstation P3 crew 1\n\
+         segment all P1 to P3  pushed every 20 min  index 2 min  late work travels up to 1 items\n\
+         task a  takes 10 min  by 1  at P1\n\
+         task b  takes 15 min  by 1  after a  may travel to P3 x 1.5  at P1\n\
+         task c  takes 10 min  by 1  after b  at P2\n\
+         task d  takes 5 min  by 1  after c  at P3\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(2));
+    let tenths = |t: i64| Time(t * 6_000_000);
+    assert_eq!(finishes(&events), [(0, tenths(805)), (1, tenths(1030))]);
+    let second = |t: i64| Time(t * 1_000_000);
+    let b: Vec<(u64, Time, Time)> = ended(&line, &events, "b");
+    assert_eq!(
+        b,
+        [(0, min(40), second(3030)), (1, second(3750), second(4155)), (2, second(4950), second(5580)),]
+    );
+    let segment = &report.segments[0];
+    assert_eq!((segment.pushes, segment.on_time, segment.delay), (5, 3, tenths(25 + 25)));
+    assert_eq!((segment.taken_along, segment.done_elsewhere), (4, tenths(105) + second(405) + tenths(105)));
+}
+
 /// P1 with one bay (20 min of work), P2 with two (50 min each, a person per bay), pushed every 30 min,
 /// index 2 min; break 07:59 to 08:09.
 ///

@@ -391,9 +391,8 @@ fn two_unreliable_stations_give_what_their_markov_chain_says() {
     assert!((two_unreliable_stations(2, 0.0, 1.0) - 0.8).abs() < 1e-9);
     let length = Length { replications: 20, warm_up: 1_000, units: 60_000 };
     for (slots, mtbf, mttr) in [(0, 20.0, 5.0), (3, 20.0, 5.0), (8, 10.0, 4.0)] {
-        let stopping = format!(
-            "stopping every exponential mean {mtbf} min of use for exponential mean {mttr} min"
-        );
+        let stopping =
+            format!("stopping every exponential mean {mtbf} min of use for exponential mean {mttr} min");
         let between = if slots > 0 { format!("  slots {slots}") } else { String::new() };
         let text = format!(
             "line \"{slots} slots\"\nmodel A 100 %\nrelease saturated\n\
@@ -402,12 +401,11 @@ fn two_unreliable_stations_give_what_their_markov_chain_says() {
              task t2  takes exponential mean 1 min  by 1  after t1  at S2\n"
         );
         let exact = two_unreliable_stations(slots, 1.0 / mtbf, 1.0 / mttr);
-        must_give(&text, length, &[Value {
-            what: "units per minute",
-            exact,
-            cap: THROUGHPUT * 1.5,
-            of: per_minute,
-        }]);
+        must_give(
+            &text,
+            length,
+            &[Value { what: "units per minute", exact, cap: THROUGHPUT * 1.5, of: per_minute }],
+        );
     }
 }
 
@@ -420,12 +418,11 @@ fn short_stops_come_so_many_per_shift() {
     // A gap of mean 450 / 6 = 75 min, then half a minute: 450 / 75.5 per shift.
     let per_shift = |r: &Replication| r.stops[0].count as f64 * min(450).0 as f64 / r.net.0 as f64;
     let length = Length { replications: 20, warm_up: 500, units: 40_000 };
-    must_give(text, length, &[Value {
-        what: "stops per shift",
-        exact: 450.0 / 75.5,
-        cap: 0.03,
-        of: per_shift,
-    }]);
+    must_give(
+        text,
+        length,
+        &[Value { what: "stops per shift", exact: 450.0 / 75.5, cap: 0.03, of: per_shift }],
+    );
 }
 
 #[test]
@@ -440,7 +437,10 @@ fn a_stop_that_cannot_be_is_refused_with_its_cure() {
         ("station S1  crew 1\nstops gas of S1\n", "T307"),
         ("station S1  crew 1\nstops gas of S1, S1 stopping every 3 h for 5 min\n", "T104"),
         ("station S1  crew 1\nstops gas of S9 stopping every 3 h for 5 min\n", "T201"),
-        ("station S1  crew 1\nstops gas stopping every 3 h for 5 min\nstops gas stopping every 3 h for 5 min\n", "T202"),
+        (
+            "station S1  crew 1\nstops gas stopping every 3 h for 5 min\nstops gas stopping every 3 h for 5 min\n",
+            "T202",
+        ),
         (
             "station S1  crew 1\nstops gas stopping every 3 h for 5 min\nstops air stopping every 3 h for 5 min draws as gas\n",
             "T202",

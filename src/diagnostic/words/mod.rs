@@ -21,6 +21,7 @@ pub mod spacing;
 pub mod statements;
 pub mod stops;
 pub mod tables;
+pub mod travel;
 
 use crate::diagnostic::Diagnostic;
 use crate::units::join_or;

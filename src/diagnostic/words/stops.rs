@@ -15,7 +15,7 @@ pub fn menders_in_crews(span: Span, of: &str, group: &str, wants: u32, has: u32,
     let who = count_of(wants as usize, "person");
     let headline =
         format!("mending {of} takes {who} of {group}: there are {has}, of whom {free} are in no crew");
-    Diagnostic::new(Code::NotEnough, span, headline)
-        .marked(format!("takes {wants}"))
-        .help(format!("only people outside the crews mend: raise the number of {group} or take some out of crews"))
+    Diagnostic::new(Code::NotEnough, span, headline).marked(format!("takes {wants}")).help(format!(
+        "only people outside the crews mend: raise the number of {group} or take some out of crews"
+    ))
 }

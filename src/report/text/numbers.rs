@@ -254,8 +254,14 @@ fn equipment(report: &Report) -> Vec<String> {
 }
 
 fn stops(report: &Report) -> Vec<String> {
-    let headings =
-        ["what stops", "stops", "per shift", "min each", "net min lost per replication", "stopped, % of net time"];
+    let headings = [
+        "what stops",
+        "stops",
+        "per shift",
+        "min each",
+        "net min lost per replication",
+        "stopped, % of net time",
+    ];
     let mut grid = Grid::new(&headings);
     for row in &report.stops {
         grid.row(vec![

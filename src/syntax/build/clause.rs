@@ -48,16 +48,12 @@ impl Builder<'_> {
                 | Rule::on_fail
                 | Rule::up_to
                 | Rule::no_two
+                | Rule::late_work
+                | Rule::may_travel
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
         match first.as_rule() {
-            Rule::late_work => {
-                let mut words = first.into_inner();
-                let (late, work) =
-                    (words.next().expect("it starts with `late`"), words.next().expect("`work` comes next"));
-                self.span(&late).to(self.span(&work))
-            }
             Rule::pass_rate | Rule::answering => {
                 self.span(&first.into_inner().next().expect("it starts with its word"))
             }
@@ -71,8 +67,6 @@ impl Builder<'_> {
         let start = clause.as_span().start();
         let length = (span.end - span.start) as usize;
         let text = &clause.as_span().get_input()[start..start + length];
-        let late = clause.clone().into_inner().any(|part| part.as_rule() == Rule::late_work);
-        let text = if late { "late work" } else { text };
         Name { text: text.to_string(), span }
     }
 
@@ -93,6 +87,10 @@ impl Builder<'_> {
             Rule::passes => {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }
+            }
+            Rule::late_work => {
+                let most = parts(clause).next().map(|cap| self.count(parts(cap).due())).transpose()?;
+                ClauseKind::LateWork { most }
             }
             Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
@@ -126,6 +124,11 @@ impl Builder<'_> {
             Rule::can => ClauseKind::Can(self.names(part)),
             Rule::pushed_every => {
                 ClauseKind::PushedEvery { every: self.amount(part)?, on_the_grid: inner.next().is_some() }
+            }
+            Rule::may_travel => {
+                let to = self.name(&part);
+                let factor = inner.next().map(|by| self.count(parts(by).due())).transpose()?;
+                ClauseKind::MayTravel { to, factor }
             }
             Rule::index => ClauseKind::Index(self.amount(part)?),
             Rule::moving => ClauseKind::Moving(self.amount(part)?),

@@ -17,6 +17,7 @@ mod stops;
 
 pub mod text;
 mod totals;
+mod travel;
 mod unit;
 mod verdict;
 mod work;
@@ -143,6 +144,12 @@ impl<'a> Follower<'a> {
     /// Runs on to `at`: judges the instant that ends, then lets time pass.
     fn pass_to(&mut self, at: Time) {
         self.days.reach(at);
+        // A shift may begin while everything is stopped.
+        let begins = self.days.shifts.iter().map(|s| s.start).find(|start| *start > self.now && *start < at);
+        if let Some(start) = begins {
+            self.pass_to(start);
+            return self.pass_to(at);
+        }
         self.settle();
         self.let_pass(at);
         self.now = at;
@@ -158,6 +165,9 @@ impl<'a> Follower<'a> {
             Event::StepStarted { unit, step, place, bay, visit, crew, people, length, ends } => {
                 let stated = work::Stated { place, bay, crew, people, length, ends };
                 self.step_started(unit, step, visit, stated);
+            }
+            Event::TakenAlong { unit, step, place, bay, left } => {
+                self.taken_along(unit, step, (place, bay), left);
             }
             Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
             Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {

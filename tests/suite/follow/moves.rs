@@ -193,7 +193,7 @@ impl Follower<'_> {
     }
 
     fn check_done(&self, unit: &Unit, at: PlaceId, wrong: &mut Vec<String>) {
-        if !unit.is_done_at(self.line, at) {
+        if !unit.is_done_at(self.line, at) && !unit.takes_the_rest_along(self.line, at) {
             wrong.push(format!("leaves {} before it is done there", self.line.places[at.index()].name));
         }
     }
@@ -438,7 +438,9 @@ impl Follower<'_> {
             if let (true, Some(number)) = (free, first) {
                 left.push((*number, place, "stands in a slot before a free bay"));
             }
-            let room = free || now.slots.len() < self.line.places[p].slots as usize;
+            // Nobody new passes a unit in the slots, not even one that is still on its way there.
+            let in_turn = free && now.slots.is_empty();
+            let room = in_turn || now.slots.len() < self.line.places[p].slots as usize;
             let enters = room && !self.is_going_home();
             let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
                 None => enters,

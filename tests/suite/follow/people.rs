@@ -269,7 +269,7 @@ impl Follower<'_> {
     /// Notes the older units whose waiting steps could have used the people taken now.
     pub fn note_suspects(&mut self, number: u64, step: What, gang: (CrewId, u16), people: u128) {
         let Some(unit) = self.units.get(&number) else { return };
-        if unit.returning || self.closes_window(unit, step) {
+        if unit.returning || self.closes_window(unit, step) || self.is_brought(unit, step) {
             return;
         }
         let skills = skills_of(self.line, gang.0);

@@ -87,7 +87,7 @@ impl Follower<'_> {
             if let Some(number) = unit {
                 let text = match &self.units[&number] {
                     unit if unit.arrives > self.now => Some("is pushed on before it has arrived"),
-                    unit if !unit.is_done_at(self.line, place) => {
+                    unit if !unit.is_done_at(self.line, place) && !self.may_go_open(unit, place) => {
                         Some("is not done when its segment is pushed")
                     }
                     _ => None,
@@ -236,7 +236,9 @@ impl Follower<'_> {
         let ready = (first..=last).all(|p| {
             front(p).is_none_or(|u| {
                 let unit = &self.units[&u];
-                unit.arrives <= self.now && unit.is_done_at(self.line, PlaceId::from_index(p))
+                let place = PlaceId::from_index(p);
+                unit.arrives <= self.now
+                    && (unit.is_done_at(self.line, place) || self.may_go_open(unit, place))
             })
         });
         let out = match (front(last), self.next_on_line(PlaceId::from_index(last))) {

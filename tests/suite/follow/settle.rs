@@ -89,6 +89,11 @@ impl Follower<'_> {
                     || (unit.returning && !own.returning)
                     || (self.closes_window(unit, waiting) && !self.closes_window(own, what));
                 let needs = self.needs_of(unit, waiting);
+                let ahead = match (self.is_brought(unit, waiting), self.is_brought(own, what)) {
+                    (true, false) => true,
+                    (false, true) => self.closes_window(unit, waiting),
+                    (true, true) | (false, false) => ahead,
+                };
                 if ahead && self.has_all_but_people(unit, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }

@@ -3,9 +3,7 @@
 use super::Follower;
 use super::unit::{Unit, What};
 use super::work::bounds;
-use taktwright::line::{
-    EquipmentId, GapTime, Line, Mending, PlaceId, StepId, Stopped, TestId,
-};
+use taktwright::line::{EquipmentId, GapTime, Line, Mending, PlaceId, StepId, Stopped, TestId};
 use taktwright::units::Time;
 
 /// One cause of stops.
@@ -52,8 +50,7 @@ impl Follower<'_> {
 
     fn is_equipment_halted(&self, equipment: EquipmentId) -> bool {
         (0..self.stops.causes.len()).any(|c| {
-            self.stops.causes[c].stopped.is_some()
-                && self.line.stops[c].what == Stopped::Equipment(equipment)
+            self.stops.causes[c].stopped.is_some() && self.line.stops[c].what == Stopped::Equipment(equipment)
         })
     }
 
@@ -118,7 +115,8 @@ impl Follower<'_> {
                 let earlier = (0..self.stops.causes.len()).find(|other| {
                     let state = self.stops.causes[*other];
                     let waits = state.stopped.filter(|_| state.mending.is_none());
-                    let same = matches!(self.line.stops[*other].mending, Mending::By { group: g, .. } if g == group);
+                    let same =
+                        matches!(self.line.stops[*other].mending, Mending::By { group: g, .. } if g == group);
                     same && *other != c && waits.is_some_and(|w| (w.0, *other) < (stopped.0, c))
                 });
                 if let Some(earlier) = earlier {

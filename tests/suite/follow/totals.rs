@@ -528,7 +528,11 @@ impl Follower<'_> {
             let name = &line.stops[s].name;
             let (least, most) = (own.count - later.count, own.count - then.count);
             said.between(&format!("stops of {name}"), least.into(), most.into(), counts.count.into());
-            said.exact(&format!("time stopped of {name}"), (own.clock - then.clock).into(), counts.clock.0.into());
+            said.exact(
+                &format!("time stopped of {name}"),
+                (own.clock - then.clock).into(),
+                counts.clock.0.into(),
+            );
             let net = own.net - then.net;
             said.exact(&format!("net time stopped of {name}"), net.into(), counts.net.0.into());
         }

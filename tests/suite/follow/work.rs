@@ -76,13 +76,25 @@ impl Follower<'_> {
         } else if !unit.is_ready(line, step, place) && wrong.is_empty() {
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
-        if visit != unit.visits[step.index()] {
-            wrong.push(format!("{name} is called start {visit} and is {}", unit.visits[step.index()]));
+        let brought = unit.travels[step.index()];
+        let goes_on = brought.is_some_and(|left| left != Time::NEVER);
+        // Going on with work that was cut off is no new start.
+        let start = unit.visits[step.index()] - u32::from(goes_on);
+        if visit != start {
+            wrong.push(format!("{name} is called start {visit} and is {start}"));
+        }
+        match brought.filter(|left| *left != Time::NEVER) {
+            Some(left) => {
+                if left != stated.length {
+                    wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
+                }
+                self.check_end(&name, stated, false, &mut wrong);
+            }
+            None => self.check_length(number, step, stated, &mut wrong),
         }
         if self.is_barred(unit, What::Step(step), place) {
             wrong.push(format!("{name} starts though it is stopped"));
         }
-        self.check_length(number, step, stated, &mut wrong);
         self.check_equipment_and_room(number, step, place, &mut wrong);
         for text in wrong {
             self.fault(Some(number), Some(place), text);
@@ -92,7 +104,7 @@ impl Follower<'_> {
         self.judge_window_at_start(number, step);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number) {
-            unit.visits[step.index()] += 1;
+            unit.visits[step.index()] += u32::from(!goes_on);
             if line.steps[step.index()].hold().is_some() {
                 // Held again (after a fail or a missed window): only the last is followed.
                 unit.holds.retain(|hold| hold.step != step);
@@ -115,7 +127,10 @@ impl Follower<'_> {
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
         let (mut low, mut high) = match redo_time {
             Some(dist) => bounds(dist, 1.0),
-            None => bounds(&own.dist, own.factor),
+            None => {
+                let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
+                bounds(&own.dist, own.factor * travel.map_or(1.0, |travel| travel.factor))
+            }
         };
         if let Some(hold) = what.hold() {
             low = low.max(hold.minimum.0 as f64);
@@ -292,6 +307,7 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done[step.index()] = true;
             unit.again[step.index()] = None;
+            unit.travels[step.index()] = None;
             for hold in unit.holds.iter_mut().filter(|h| h.step == step) {
                 hold.ended = true;
             }

@@ -13,8 +13,8 @@ pub struct RandomLine {
     pub used: Vec<Feature>,
 }
 
-struct PlaceText {
-    name: String,
+pub(super) struct PlaceText {
+    pub(super) name: String,
     is_rack: bool,
     bays: u32,
     slots: u32,
@@ -43,10 +43,10 @@ struct StepText {
     after: Vec<usize>,
 }
 
-struct Writer {
-    dice: Dice,
-    features: Features,
-    places: Vec<PlaceText>,
+pub(super) struct Writer {
+    pub(super) dice: Dice,
+    pub(super) features: Features,
+    pub(super) places: Vec<PlaceText>,
     /// Pushed stretch, if any: first, last.
     pushed: Option<(usize, usize)>,
     steps: Vec<StepText>,
@@ -58,6 +58,8 @@ struct Writer {
     zone_caps: Vec<u32>,
     limit: Option<u32>,
     has_repair: bool,
+    /// Stops that people mend.
+    pub(super) menders: u32,
 }
 
 /// Tenths of a minute as the file writes them.
@@ -86,6 +88,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
+        menders: 0,
     };
     let text = writer.write(seed);
     let settings = writer.settings(seed);
@@ -94,7 +97,7 @@ pub fn line_for(seed: u64) -> RandomLine {
 
 impl Writer {
     /// A feature that this seed allows, in so many of a hundred places where it could stand.
-    fn wants(&mut self, feature: Feature, percent: u32) -> bool {
+    pub(super) fn wants(&mut self, feature: Feature, percent: u32) -> bool {
         let wanted = self.features.allows(feature) && self.dice.chance(percent);
         if wanted {
             self.features.note(feature);
@@ -617,13 +620,16 @@ impl Writer {
             text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80)));
         }
         if uses(self, "with rig") {
-            text.push_str(&format!("equipment rig {}\n", self.dice.from(1, 2)));
+            let count = self.dice.from(1, 2);
+            let stopping = self.equipment_stops();
+            text.push_str(&format!("equipment rig {count}{stopping}\n"));
         }
         if self.test_text.contains("keep jig") {
             let places: u32 = self.places.iter().map(|p| p.bays + p.slots).sum();
             let enough = self.pushed.is_some() || self.features.used.contains(&Feature::Tests);
             let count = if enough { places } else { self.dice.from(1, 2) };
-            text.push_str(&format!("equipment jig {count}\n"));
+            let stopping = self.equipment_stops();
+            text.push_str(&format!("equipment jig {count}{stopping}\n"));
         }
         for z in 0..self.zone_caps.len() {
             if uses(self, &format!("in z{}", z + 1)) {
@@ -665,6 +671,9 @@ impl Writer {
             if in_turn && !is_rack {
                 row.push_str("  returns in turn");
             }
+            if self.wants(Feature::Stops, 40) {
+                row.push_str(&self.stopping());
+            }
             text.push_str(&format!("{row}\n"));
         }
         for (number, crew, served) in teams {
@@ -674,17 +683,65 @@ impl Writer {
         if self.has_repair {
             let crew = Crew { fit: 1, plu: 0, per_bay: false, team: None };
             let crew = self.crew_text(crew, 1);
-            text.push_str(&format!("repair R1  {crew}  places {}\n", self.dice.from(1, 2)));
+            text.push_str(&format!("repair R1  {crew}  places {}", self.dice.from(1, 2)));
+            if self.wants(Feature::Stops, 40) {
+                text.push_str(&self.stopping());
+            }
+            text.push('\n');
         }
+        text.push_str(&self.group_stops());
         text.push_str(&self.segment_text());
         if self.features.allows(Feature::Skills) {
             let mut people = format!("people fit {}\n", self.fit_wanted.max(1));
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }
+            if self.menders > 0 {
+                people.push_str("people mec 1\n");
+            }
             text = people + &text;
         }
         text
+    }
+
+    /// Lets some tasks of the pushed stretch travel to the stations behind them; the clause of the segment.
+    fn let_travel(&mut self, first: usize, last: usize) -> String {
+        if !self.features.allows(Feature::LateWork) {
+            return String::new();
+        }
+        let mut some = false;
+        for s in 0..self.steps.len() {
+            let (place, name) = (self.steps[s].place, self.steps[s].name.clone());
+            if self.steps[s].bound || !name.starts_with('t') || place < first || place >= last {
+                continue;
+            }
+            let start = self.step_text.find(&format!("task {name} ")).expect("its sentence was written");
+            let end = start + self.step_text[start..].find('\n').expect("it ends with its line");
+            let sentence = self.step_text[start..end].to_string();
+            let by = sentence.split("  ").find_map(|clause| clause.strip_prefix("by "));
+            let Ok(heads) = by.unwrap_or("1").parse::<u32>() else { continue };
+            let can = |p: usize| {
+                let at = &self.places[p];
+                !at.is_rack && at.crew.fit + at.crew.plu >= heads
+            };
+            let reach = (place + 1..=last).take_while(|p| can(*p)).last();
+            let Some(reach) = reach else { continue };
+            if !self.dice.chance(60) {
+                continue;
+            }
+            let to = self.dice.from(place as u32 + 1, reach as u32) as usize;
+            let factor = if self.dice.chance(50) { "" } else { " x 1.4" };
+            self.step_text.insert_str(end, &format!("  may travel to {}{factor}", self.places[to].name));
+            some = true;
+        }
+        if !some {
+            return String::new();
+        }
+        self.features.note(Feature::LateWork);
+        match self.dice.chance(50) {
+            true => "  late work travels".to_string(),
+            false => format!("  late work travels up to {} items", self.dice.from(1, 3)),
+        }
     }
 
     fn segment_text(&mut self) -> String {
@@ -717,7 +774,8 @@ impl Writer {
             true => format!("  index {}", minutes(self.dice.from(3, 15))),
             false => String::new(),
         };
-        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}\n"));
+        let late = if every { self.let_travel(first, last) } else { String::new() };
+        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}{late}\n"));
         if let (Some(next), true) = (self.places.get(last + 1), self.features.allows(Feature::Moving)) {
             let (b, y) = (&next.name, &self.places[self.places.len() - 1].name);
             text.push_str(&format!("segment rest {b} to {y}  moving {}\n", minutes(4)));

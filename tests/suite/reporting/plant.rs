@@ -108,6 +108,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         needs: vec![people; 2],
         equipment: Vec::new(),
         zones: Vec::new(),
+        travel: None,
         draws_as: name.to_string(),
         span: Span::default(),
     }
@@ -230,7 +231,12 @@ pub fn line() -> Line {
                 "front",
                 A01,
                 A02,
-                MoveRule::PushedEvery { every: minutes(23), index: minutes(1), on_the_grid: false },
+                MoveRule::PushedEvery {
+                    every: minutes(23),
+                    index: minutes(1),
+                    on_the_grid: false,
+                    late_work: taktwright::line::LateWork::HoldsTheLine,
+                },
             ),
             segment("", H1, A11, MoveRule::WhenReady { moving: Time::ZERO }),
         ],
@@ -384,7 +390,7 @@ pub fn replication(k: u32) -> Replication {
         present_at_end: 6,
         places: place_counts(k),
         segments: vec![
-            SegmentCounts { pushes: 80, on_time: 50, delay: minutes(136) },
+            SegmentCounts { pushes: 80, on_time: 50, delay: minutes(136), ..SegmentCounts::default() },
             SegmentCounts::default(),
         ],
         tests: vec![test_counts(k)],

@@ -167,6 +167,8 @@ strict! {
         on_time: Option<Estimate>,
         delay_min: Option<Estimate>,
         delay_min_per_shift: Option<Estimate>,
+        tasks_taken_along: Option<Estimate>,
+        done_elsewhere_min: Option<Estimate>,
     }
 
     Bottleneck { station: Option<String>, sentence: String, methods: Vec<Method> }
