@@ -627,7 +627,7 @@ impl Writer {
         if self.test_text.contains("keep jig") {
             let places: u32 = self.places.iter().map(|p| p.bays + p.slots).sum();
             let enough = self.pushed.is_some() || self.features.used.contains(&Feature::Tests);
-            let count = if enough { places } else { self.dice.from(1, 2) };
+            let count = if enough { places + 6 } else { self.dice.from(1, 2) };
             let stopping = self.equipment_stops();
             text.push_str(&format!("equipment jig {count}{stopping}\n"));
         }
