@@ -61,10 +61,11 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::AtMostOf { .. } => "at most ... of any",
         ClauseKind::Looking(_) => "looking",
         ClauseKind::Returns { .. } => "returns",
+        ClauseKind::Ordered => "ordered",
         ClauseKind::DrawsAs(_) => "draws as",
-        ClauseKind::Stopping(_) => "stopping",
         ClauseKind::LateWork { .. } => "late work",
         ClauseKind::MayTravel { .. } => "may travel",
+        ClauseKind::Stopping(_) => "stopping",
         ClauseKind::Later { word } => &word.text,
     }
 }
@@ -81,8 +82,8 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
-    (Word::Station, &["crew", "bays", "slots", "returns", "after", "stopping", "draws as"]),
-    (Word::Rack, &["places", "returns", "after", "stopping", "draws as"]),
+    (Word::Station, &["crew", "bays", "slots", "returns", "ordered", "after", "stopping", "draws as"]),
+    (Word::Rack, &["places", "returns", "ordered", "after", "stopping", "draws as"]),
     (Word::Repair, &["places", "crew", "stopping", "draws as"]),
     (
         Word::Task,

@@ -120,6 +120,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         slots: slots.unwrap_or(0),
         crew: None,
         segment: None,
+        ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,
         span: name.span,

@@ -77,8 +77,9 @@ pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: 
         let own = steps.steps[id.index()].place;
         let segment = around.ground.place(own).segment;
         let same = segment.is_some() && segment == around.ground.place(last).segment;
-        let open = segment.is_some_and(|s| travels(&around.ground.segments[s.index()]));
-        if !same || !open || last <= own {
+        let rule = segment.map(|s| &around.ground.segments[s.index()]);
+        let by_signal = rule.is_some_and(|s| matches!(s.rule, MoveRule::PushedEvery { .. }));
+        if !same || !by_signal || last <= own {
             let own = &around.ground.place(own).name;
             desk.fault(words::nowhere_to_travel(clause.span, &name, own, &to.text));
             continue;
@@ -93,7 +94,10 @@ pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: 
         for place in on_the_way.chain([last]) {
             fit::judge_at(&steps.steps[id.index()], place, around, desk);
         }
-        steps.steps[id.index()].travel = Some(Travel { to: last, factor });
+        // A segment that does not let late work travel holds for it: a layout may allow it.
+        if rule.is_some_and(travels) {
+            steps.steps[id.index()].travel = Some(Travel { to: last, factor });
+        }
     }
     for segment in around.ground.segments.iter().filter(|s| travels(s)) {
         let marked = steps

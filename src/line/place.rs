@@ -27,6 +27,8 @@ pub struct Place {
     pub segment: Option<SegmentId>,
     /// A freed place goes to returning units before new ones (the default).
     pub returns_first: bool,
+    /// Units leave along the line in the order in which they came, whichever bay is done first.
+    pub ordered: bool,
     pub span: Span,
 }
 

@@ -324,7 +324,8 @@ impl Floor {
         for at in 0..list.len() {
             let entry = list[at];
             let (bay, local) = (entry.bay as usize, entry.node as usize);
-            match self.try_start(shop, gang, bay, local, &gate) {
+            let closes = entry.rank >> 120 == 0;
+            match self.try_start(shop, gang, (bay, local), closes, &gate) {
                 Ok(Gate::Go) => started.push((entry.bay, entry.node)),
                 Ok(Gate::Missed) => {
                     self.bays[bay].ready -= 1;
@@ -358,8 +359,8 @@ impl Floor {
         &mut self,
         shop: &Shop,
         gang: usize,
-        bay: usize,
-        local: usize,
+        (bay, local): (usize, usize),
+        closes: bool,
         gate: &impl Fn(&BayWork, usize, usize) -> Gate,
     ) -> Result<Gate, Lack> {
         let place = shop.bay_place[bay] as usize;
@@ -392,7 +393,9 @@ impl Floor {
             match choose(&shop.gangs[gang], needs, state.free & !barred, &state.idle_since) {
                 Some(chosen) => people = chosen,
                 None => {
-                    self.claims.push((work.entered, could_use(&shop.gangs[gang], needs)));
+                    // What closes an open window ranks above everything, and bars everything.
+                    let entered = if closes { 0 } else { work.entered };
+                    self.claims.push((entered, could_use(&shop.gangs[gang], needs)));
                     return Err(Lack::People);
                 }
             }

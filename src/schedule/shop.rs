@@ -387,7 +387,15 @@ impl Shop {
                     && (window.redo_time.is_some() || window.redo_needs.is_some());
                 let stands = own.iter().position(|s| *s == step.index()).filter(|_| !differs);
                 let here = stands.unwrap_or_else(|| {
-                    list.push(step_node(line, step.index(), Some(w as u16)));
+                    let mut copy = step_node(line, step.index(), Some(w as u16));
+                    // A redo with a time of its own undoes first and then does again: what is new begins
+                    // to count when it ends.
+                    if window.redo_time.is_some() && window.opens == *step && differs {
+                        copy.opens_at_start.retain(|other| *other != w as u16);
+                        copy.opens_at_end.push(w as u16);
+                        copy.opens_at_end.dedup();
+                    }
+                    list.push(copy);
                     list.len() - 1
                 });
                 at.push((step.index(), here));

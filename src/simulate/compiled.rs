@@ -68,14 +68,18 @@ pub struct Compiled<'a> {
     pub aheads: Vec<(Scaled, Stream)>,
     /// Places with one step that takes nothing but time: run by a path of their own.
     pub solo: Vec<bool>,
+    /// Places with several bays whose units must not overtake (in pushed segments they never do).
+    pub ordered: Vec<bool>,
     /// Some segment is pushed.
     pub has_pushed: bool,
-    /// Something may stop, so ends may be taken back.
-    pub has_stops: bool,
-    pub stops: StopPlans,
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
     /// left of it, and per model the time of one that was not begun.
     pub travel: Vec<TravelPlan>,
+    /// Something may stop.
+    pub has_stops: bool,
+    /// Ends may be taken back: something may stop, or work may be cut off.
+    pub takes_back: bool,
+    pub stops: StopPlans,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -184,9 +188,13 @@ impl<'a> Compiled<'a> {
             ahead_of,
             aheads,
             solo,
+            ordered: (0..line.places.len())
+                .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
+                .collect(),
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_stops: !line.stops.is_empty(),
+            takes_back: !line.stops.is_empty() || line.steps.iter().any(|step| step.travel.is_some()),
             stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line

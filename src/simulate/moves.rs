@@ -72,7 +72,16 @@ impl<W: Watcher> Run<'_, W> {
             if place == self.c.stretches[stretch].last && next < self.c.line.on_line {
                 self.check_stretch_of(next);
             }
-        } else if next < self.c.line.on_line {
+        } else if self.c.ordered[place] {
+            self.queue_in_order(place);
+        } else {
+            self.queue_for_next(bay, next);
+        }
+    }
+
+    /// A unit that is done waits for the place after it (or leaves the line).
+    fn queue_for_next(&mut self, bay: usize, next: usize) {
+        if next < self.c.line.on_line {
             self.places[next].blocked.push_back(bay as u32);
             self.check_full(next);
             self.touch(next);
@@ -81,6 +90,23 @@ impl<W: Watcher> Run<'_, W> {
         } else {
             self.exit.push_back(bay as u32);
             self.touch(self.c.line.places.len());
+        }
+    }
+
+    /// Where units must not overtake: whoever is done and has nobody undone before it waits for what
+    /// follows.
+    fn queue_in_order(&mut self, place: usize) {
+        for at in 0..self.places[place].order.len() {
+            let bay = self.places[place].order[at] as usize;
+            let state = &self.bays[bay];
+            if state.queued {
+                continue;
+            }
+            if !state.done || state.fate != Fate::Stays {
+                break;
+            }
+            self.bays[bay].queued = true;
+            self.queue_for_next(bay, place + 1);
         }
     }
 
@@ -303,6 +329,10 @@ impl<W: Watcher> Run<'_, W> {
         state.entered_clock = now;
         state.entered_net = net;
         self.seen.places[place].visits += 1;
+        if self.c.ordered[place] {
+            self.bays[bay].queued = false;
+            self.places[place].order.push_back(bay as u32);
+        }
         if self.c.test_at[place].is_some() {
             self.leave_queue(place, row);
         }
@@ -345,6 +375,10 @@ impl<W: Watcher> Run<'_, W> {
         state.fate = Fate::Stays;
         self.touch(place);
         self.book(bay);
+        if self.c.ordered[place] {
+            self.places[place].order.retain(|other| *other as usize != bay);
+            self.queue_in_order(place);
+        }
         row
     }
 

@@ -1,6 +1,6 @@
 //! Pausing and going on: running work and holds lose their end and get a new one.
 //!
-//! Each running step of a bay has one instant at which it is due (`Run::due`), and an entry of the
+//! Owns the ends: each running step of a bay has one instant at which it is due, and an entry of the
 //! queue for any other instant is void. So an end, once scheduled, may be taken back at no cost: the
 //! entry stays and is passed over when it comes up. Work keeps its people, room and equipment while
 //! it is paused, and what it still takes in net time; a hold is begun again whole. Why something
@@ -15,6 +15,8 @@ use crate::units::Time;
 /// Per bay node unless said otherwise; empty where nothing pauses.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Pauses {
+    /// When it ends; -1 if it does not run.
+    due: Vec<i64>,
     /// Paused work: net time that it still takes. Paused holds: their whole length. Else -1.
     left: Vec<i64>,
     /// Net time at which it paused.
@@ -34,6 +36,7 @@ impl Pauses {
             return Pauses::default();
         }
         Pauses {
+            due: vec![-1; shop.bay_nodes],
             left: vec![-1; shop.bay_nodes],
             since_net: vec![0; shop.bay_nodes],
             whole: vec![0; shop.bay_nodes],
@@ -41,6 +44,33 @@ impl Pauses {
             holds: vec![0; shop.bays],
             waiting: Vec::new(),
         }
+    }
+
+    /// The step of bay node `at` ends at `due`.
+    #[inline]
+    pub fn will_end(&mut self, at: usize, due: i64) {
+        self.due[at] = due;
+    }
+
+    /// Whether the step of bay node `at` ends now; if not, the entry is void.
+    #[inline]
+    pub fn ends(&mut self, at: usize, now: i64) -> bool {
+        let ends = self.due[at] == now;
+        if ends {
+            self.due[at] = -1;
+        }
+        ends
+    }
+
+    /// The work of bay node `at` is taken off the bay: when it was due, or what it still takes in net time
+    /// if it is paused.
+    pub fn take_off(&mut self, bay: usize, at: usize) -> Result<i64, i64> {
+        let left = std::mem::replace(&mut self.left[at], -1);
+        if left >= 0 {
+            self.work[bay] -= 1;
+            return Err(left);
+        }
+        Ok(std::mem::replace(&mut self.due[at], -1))
     }
 
     /// Its next hold waits for equipment that is stopped.
@@ -81,7 +111,7 @@ impl<W: Watcher> Run<'_, W> {
         let base = shop.bay_node0[bay] as usize;
         for local in 0..nodes {
             let at = base + local as usize;
-            if self.due[at] >= 0 {
+            if self.pauses.due[at] >= 0 {
                 if self.is_barred(bay, local) {
                     self.pause(bay, local);
                 }
@@ -110,7 +140,7 @@ impl<W: Watcher> Run<'_, W> {
 
     fn pause(&mut self, bay: usize, local: u16) {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-        let due = std::mem::replace(&mut self.due[at], -1);
+        let due = std::mem::replace(&mut self.pauses.due[at], -1);
         self.pauses.since_net[at] = self.clock.net();
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => {
@@ -156,18 +186,8 @@ impl<W: Watcher> Run<'_, W> {
         self.show_pause(bay, local, Some(ends));
     }
 
-    /// Work that pauses is cut off: the net time that it still takes; `None` if it does not pause.
-    pub(super) fn take_paused(&mut self, bay: usize, local: u16) -> Option<i64> {
-        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-        let left = self.pauses.left.get_mut(at).filter(|left| **left >= 0)?;
-        let left = std::mem::replace(left, -1);
-        self.pauses.work[bay] -= 1;
-        self.leave_pause_out(at);
-        Some(left)
-    }
-
-    /// The time of the pause is none of work on a brought step.
-    fn leave_pause_out(&mut self, at: usize) {
+    /// The time of the pause that ends is none of work on a brought step.
+    pub(super) fn leave_pause_out(&mut self, at: usize) {
         if let Some(began) = self.began.get_mut(at) {
             *began += self.clock.net() - self.pauses.since_net[at];
         }

@@ -44,6 +44,8 @@ pub(super) struct Bay {
     pub state: BayState,
     pub booked: bool,
     pub moving: bool,
+    /// Done, and in the queue of what follows.
+    pub queued: bool,
     /// All steps done and tests passed.
     pub done: bool,
     pub fate: Fate,
@@ -59,6 +61,8 @@ pub(super) struct Bay {
 #[derive(Clone, Debug, Default)]
 pub(super) struct PlaceState {
     pub slots: VecDeque<Row>,
+    /// Bays in the order in which their units came, where that order is kept.
+    pub order: VecDeque<u32>,
     /// Units waiting outside to re-enter here.
     pub returns: VecDeque<Row>,
     /// Bays upstream whose units are done and wait for this place, longest first.
@@ -116,15 +120,12 @@ pub(super) struct Run<'a, W: Watcher> {
     pub missed: Vec<(u32, u16)>,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
-    pub pauses: Pauses,
-    pub stops: Stops,
-    /// Instant at which each bay node ends, where work may be cut off or paused; -1. An entry of the queue that
-    /// says otherwise is void.
-    pub due: Vec<i64>,
     /// Net time at which each brought step began.
     pub began: Vec<i64>,
     /// Copies of brought steps to be called, for the moment.
     pub brought: Vec<u16>,
+    pub pauses: Pauses,
+    pub stops: Stops,
     pub next_number: u64,
     pub entries: u64,
     pub releases: u64,
@@ -184,6 +185,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             state: BayState::Starved,
             booked: false,
             moving: false,
+            queued: false,
             done: false,
             fate: Fate::Stays,
             since_net: 0,
@@ -213,7 +215,6 @@ impl<'a, W: Watcher> Run<'a, W> {
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
             units: Units::new(steps, tests, windows, c.travel.len()),
-            due: vec![-1; if c.travel.is_empty() && !c.has_stops { 0 } else { c.shop.bay_nodes }],
             began: vec![0; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
             brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
@@ -235,7 +236,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             started: Vec::with_capacity(16),
             missed: Vec::with_capacity(4),
             hold_since: vec![-1; c.shop.bay_nodes],
-            pauses: Pauses::new(&c.shop, c.has_stops),
+            pauses: Pauses::new(&c.shop, c.takes_back),
             stops: Stops::new(c),
             next_number: 0,
             entries: 0,
@@ -525,12 +526,15 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// A node's timer has run out.
     #[inline]
     fn node_ends(&mut self, bay: usize, local: u16) {
-        if !self.due.is_empty() && !self.is_due(bay, local) {
-            return;
-        }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] {
             self.solo_ends(bay);
             return;
+        }
+        if self.c.takes_back {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            if !self.pauses.ends(at, self.clock.now()) {
+                return;
+            }
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

@@ -8,17 +8,6 @@ use crate::schedule::Status;
 use crate::units::{Time, round_half_even};
 
 impl<W: Watcher> Run<'_, W> {
-    /// Is this the end that the node waits for? One that was cut off is void.
-    #[inline]
-    pub(super) fn is_due(&mut self, bay: usize, local: u16) -> bool {
-        let due = &mut self.due[self.c.shop.bay_node0[bay] as usize + local as usize];
-        let is_due = *due == self.clock.now();
-        if is_due {
-            *due = -1;
-        }
-        is_due
-    }
-
     /// All that is not done on the unit may travel beyond this place, and it is not too much.
     pub(super) fn may_go_open(&self, bay: usize, most: u32) -> bool {
         let state = &self.bays[bay];
@@ -55,11 +44,15 @@ impl<W: Watcher> Run<'_, W> {
             }
             let left = match (status, node.brought) {
                 (Status::Running, brought) => {
-                    let paused = self.take_paused(bay, local as u16);
-                    let ends = std::mem::replace(&mut self.due[base + local], -1);
-                    let left = paused.unwrap_or_else(|| self.clock.net_at(ends) - self.clock.net());
+                    let (left, paused) = match self.pauses.take_off(bay, base + local) {
+                        Ok(due) => (self.clock.net_at(due) - self.clock.net(), false),
+                        Err(left) => (left, true),
+                    };
+                    if paused {
+                        self.leave_pause_out(base + local);
+                    }
                     let people = self.floor.end_work(shop, bay, local, now);
-                    if people != 0 && paused.is_none() {
+                    if people != 0 && !paused {
                         self.people_end(bay, people);
                     }
                     if brought {

@@ -269,12 +269,12 @@ impl<W: Watcher> Run<'_, W> {
 
     #[inline]
     pub(super) fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+        if self.c.takes_back {
+            self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, ends);
+        }
         let place = self.c.shop.bay_place[bay] as usize;
         let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
         self.queue.push(entry);
-        if !self.due.is_empty() {
-            self.due[self.c.shop.bay_node0[bay] as usize + local as usize] = ends;
-        }
     }
 
     /// A task or fix that has what it needs starts.

@@ -330,6 +330,8 @@ pub enum ClauseKind {
     Returns {
         first: bool,
     },
+    /// `ordered` (station, rack): units leave in the order in which they came
+    Ordered,
     /// `late work travels up to 5 items` (segment): unfinished work goes on to the next place
     LateWork {
         most: Option<Expr>,
@@ -345,7 +347,7 @@ pub enum ClauseKind {
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
-    /// `ordered`, `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,
     },

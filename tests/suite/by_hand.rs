@@ -301,6 +301,28 @@ fn late_work_travels_and_is_done_first_at_the_next_station() {
     assert_eq!((segment.taken_along, segment.done_elsewhere), (4, tenths(105) + second(405) + tenths(105)));
 }
 
+/// Two bays, 10 min for A and 2 for B, in turn; then a station of 1 min. Unit 0 (A) and unit 1 (B) enter at 0.
+/// Unit 1 is done at 2 and waits for unit 0 until 10: it is blocked for 8 min. Unit 0 is at P2 from 10 to 11,
+/// unit 1 from 11 to 12: it waits one more minute in its bay. Unit 2 (A) enters P1 at 10, unit 3 (B) at 11,
+/// done 13, and waits until 20, then for P2 until 21.
+#[test]
+fn nobody_overtakes_at_an_ordered_place() {
+    let text = |ordered: &str| {
+        format!(
+            "line \"Order\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A, B\nrelease saturated\nstart empty\n\
+             station P1  bays 2  {ordered}\nstation P2\n\
+             task p1  takes 10 min  for B 2 min  at P1\ntask p2  takes 1 min  after p1  at P2\n"
+        )
+    };
+    let (report, events) = record(&line_of(&text("ordered")), Horizon::Units(4));
+    assert_eq!(finishes(&events), [(0, min(11)), (1, min(12)), (2, min(21)), (3, min(22))]);
+    // Blocked: unit 1 from 2 to 11, unit 3 from 13 to 21.
+    assert_eq!(report.places[0].states[BayState::Blocked as usize], min(9 + 8).0);
+    // Without the word unit 1 goes first.
+    let (_, events) = record(&line_of(&text("")), Horizon::Units(1));
+    assert_eq!(finishes(&events), [(1, min(3))]);
+}
+
 /// P1 with one bay (20 min of work), P2 with two (50 min each, a person per bay), pushed every 30 min,
 /// index 2 min; break 07:59 to 08:09.
 ///

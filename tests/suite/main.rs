@@ -22,3 +22,4 @@ mod reporting;
 mod stops;
 mod tidy;
 mod verifying;
+mod workboats;

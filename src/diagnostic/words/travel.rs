@@ -9,7 +9,7 @@ fn bad(span: Span, headline: String, marker: &str, cure: &str) -> Diagnostic {
 /// The last place is not a later one of a segment in which late work travels.
 pub fn nowhere_to_travel(span: Span, step: &str, place: &str, to: &str) -> Diagnostic {
     let headline = format!("{step} is done at {place} and can't travel to {to}");
-    let cure = "name a later place of the same segment, and let `late work travels` stand in that segment";
+    let cure = "name a later place of the same segment, which is `pushed every ...`";
     bad(span, headline, "no way there with open work", cure)
 }
 

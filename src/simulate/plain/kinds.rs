@@ -40,6 +40,7 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.sequence.rules.is_empty()
         && line.release == Release::Saturated
         && line.start == StartState::Empty
+        && !c.ordered.contains(&true)
         && c.stretches.iter().all(|s| !s.pushed && s.index == 0);
     if !plain || Window::new(settings).is_none() {
         return None;

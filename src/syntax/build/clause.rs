@@ -77,6 +77,7 @@ impl Builder<'_> {
             Rule::attended => ClauseKind::Attended,
             Rule::safety => ClauseKind::Safety,
             Rule::pushed_ready => ClauseKind::PushedWhenReady,
+            Rule::ordered => ClauseKind::Ordered,
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,
             Rule::pause => self.pause(clause)?,

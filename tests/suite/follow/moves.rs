@@ -192,7 +192,20 @@ impl Follower<'_> {
         }
     }
 
+    /// Somebody who came to the place before still stands in it, and nobody may overtake there.
+    fn is_behind_another(&self, unit: &Unit, place: PlaceId, or_with: bool) -> bool {
+        let ordered = self.line.places[place.index()].ordered && !self.is_pushed(place);
+        let ahead = |other: &Unit| {
+            other.entered < unit.entered
+                || (or_with && other.entered == unit.entered && other.spot != unit.spot)
+        };
+        ordered && self.places[place.index()].bays.iter().flatten().any(|u| ahead(&self.units[u]))
+    }
+
     fn check_done(&self, unit: &Unit, at: PlaceId, wrong: &mut Vec<String>) {
+        if unit.route.is_empty() && self.is_behind_another(unit, at, false) {
+            wrong.push(format!("overtakes at {}, which is ordered", self.line.places[at.index()].name));
+        }
         if !unit.is_done_at(self.line, at) && !unit.takes_the_rest_along(self.line, at) {
             wrong.push(format!("leaves {} before it is done there", self.line.places[at.index()].name));
         }
@@ -209,7 +222,8 @@ impl Follower<'_> {
             Spot::Bay(..) => self.check_returns_first(number, to_place, wrong),
             Spot::Slot(_) => {}
         }
-        if self.is_pushed(at) {
+        // Where nobody may overtake, who came first goes first.
+        if self.is_pushed(at) || self.line.places[at.index()].ordered {
             return;
         }
         let own = self.units[&number].done_at;
@@ -468,7 +482,7 @@ impl Follower<'_> {
             // Waiting places outside are unlimited, so nothing keeps a returning unit.
             return !self.is_pushed(place);
         }
-        if self.is_pushed(place) {
+        if self.is_pushed(place) || self.is_behind_another(unit, place, true) {
             return false;
         }
         match self.next_on_line(place) {

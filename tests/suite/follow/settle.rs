@@ -94,7 +94,7 @@ impl Follower<'_> {
                     (false, true) => self.closes_window(unit, waiting),
                     (true, true) | (false, false) => ahead,
                 };
-                if ahead && self.has_all_but_people(unit, waiting, place) {
+                if ahead && self.lacked_only_people(unit, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }
             }

@@ -114,7 +114,8 @@ impl Follower<'_> {
                 unit.kept[k] |= keep.from == step;
             }
         }
-        self.open_windows(number, step, false);
+        let redo = self.units[&number].again[step.index()].map(|(_, w)| w);
+        self.open_windows(number, step, false, redo);
         self.recount(number);
     }
 
@@ -304,6 +305,7 @@ impl Follower<'_> {
             }
             self.totals.hold_ended(line, step);
         }
+        let redo = self.units.get(&number).and_then(|unit| unit.again[step.index()]).map(|(_, w)| w);
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done[step.index()] = true;
             unit.again[step.index()] = None;
@@ -316,7 +318,7 @@ impl Follower<'_> {
             }
         }
         self.recount(number);
-        self.open_windows(number, step, true);
+        self.open_windows(number, step, true, redo);
         self.judge_window_at_end(number, step);
         self.note_done(number, place);
     }

@@ -43,6 +43,7 @@ features! {
     OnTheClock 40 "on the clock";
     Full 30 "start full";
     Bays 55 "bays";
+    Ordered 40 "ordered";
     Slots 55 "slots";
     Racks 45 "racks";
     Team 40 "shared crew";

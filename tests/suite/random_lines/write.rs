@@ -671,6 +671,9 @@ impl Writer {
             if in_turn && !is_rack {
                 row.push_str("  returns in turn");
             }
+            if bays > 1 && self.wants(Feature::Ordered, 60) {
+                row.push_str("  ordered");
+            }
             if self.wants(Feature::Stops, 40) {
                 row.push_str(&self.stopping());
             }

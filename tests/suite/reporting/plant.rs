@@ -70,6 +70,7 @@ fn place(spot: Spot) -> Place {
         crew: spot.crew.map(CrewId),
         segment: spot.segment.map(SegmentId),
         returns_first: true,
+        ordered: false,
         span: Span::default(),
     }
 }
