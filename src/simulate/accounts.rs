@@ -236,11 +236,15 @@ impl<W: Watcher> Run<'_, W> {
                 (false, false) => BayState::Blocked,
             };
         }
+        let (running, holding) = match self.c.has_stops {
+            true => self.not_paused(bay),
+            false => (work.running_work, work.running_holds),
+        };
         let home = self.home[self.c.shop.bay_gang[bay] as usize];
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };
         }
-        if !state.moving && work.running_holds > 0 && work.running_work == 0 {
+        if !state.moving && holding > 0 && running == 0 {
             return BayState::Holding;
         }
         if home {
@@ -249,7 +253,7 @@ impl<W: Watcher> Run<'_, W> {
         if state.moving {
             return BayState::Moving;
         }
-        if work.running_work > work.standing {
+        if running > work.standing {
             return BayState::Working;
         }
         if work.standing > 0 {

@@ -205,7 +205,9 @@ impl<'a> Compiled<'a> {
                 .keeps
                 .iter()
                 .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
-                || line.keeps.len() > 1,
+                || line.keeps.len() > 1
+                // A failed unit may leave its place with what it keeps.
+                || !line.keeps.is_empty() && has_redo,
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
             gaps: stream(Purpose::ReleaseGap, "release"),

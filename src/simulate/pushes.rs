@@ -181,7 +181,8 @@ impl<W: Watcher> Run<'_, W> {
         }
         let free_bay = !self.c.shop.places[next].pushed
             && self.places[next].free > 0
-            && self.places[next].slots.is_empty();
+            && self.places[next].slots.is_empty()
+            && !(self.c.has_stops && self.is_halted(next));
         if free_bay {
             let compiled = &self.c.shop.places[next];
             let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;

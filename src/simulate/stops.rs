@@ -127,6 +127,12 @@ impl<W: Watcher> Run<'_, W> {
             || paused != (0, 0) && paused == (work.running_work, work.running_holds)
     }
 
+    /// Pieces of work and holds that run in the bay and do not pause.
+    pub(super) fn not_paused(&self, bay: usize) -> (u16, u16) {
+        let work = &self.floor.bays[bay];
+        (work.running_work - self.pauses.work[bay], work.running_holds - self.pauses.holds[bay])
+    }
+
     #[inline]
     pub(super) fn is_halted(&self, place: usize) -> bool {
         self.floor.halts.has_place(place)
@@ -234,7 +240,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             Stopped::Equipment(e) => {
                 if self.floor.halts.halt_equipment(&self.c.shop, e.index()) {
-                    (0..self.bays.len()).for_each(|bay| self.review(bay));
+                    self.review_all();
                     self.note_equipment_use(e.index());
                 }
             }
@@ -257,8 +263,16 @@ impl<W: Watcher> Run<'_, W> {
 
     fn review_place(&mut self, place: usize) {
         let compiled = &self.c.shop.places[place];
-        let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
-        bays.into_iter().for_each(|bay| self.review(bay));
+        for bay in compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize {
+            self.review(bay);
+            // Work that waits there no longer lacks people only, or does again: claims fall or rise.
+            self.floor.mark(self.c.shop.bay_gang[bay] as usize);
+        }
+    }
+
+    fn review_all(&mut self) {
+        (0..self.bays.len()).for_each(|bay| self.review(bay));
+        (0..self.floor.gangs.len()).for_each(|gang| self.floor.mark(gang));
     }
 
     /// Repair begins, or waits for people.
@@ -329,8 +343,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             Stopped::Equipment(e) => {
                 if self.floor.halts.free_equipment(&self.c.shop, e.index()) {
-                    (0..self.bays.len()).for_each(|bay| self.review(bay));
-                    (0..self.floor.gangs.len()).for_each(|gang| self.floor.mark(gang));
+                    self.review_all();
                     self.note_equipment_use(e.index());
                 }
             }
@@ -344,7 +357,7 @@ impl<W: Watcher> Run<'_, W> {
         self.schedule_stop(i);
     }
 
-    /// Units may enter and leave the place again, and its crew looks for work.
+    /// Units may enter and leave the place again.
     fn reopen(&mut self, place: usize) {
         self.touch(place);
         let last = self.c.line.on_line;
@@ -357,10 +370,6 @@ impl<W: Watcher> Run<'_, W> {
         self.leavers.append(leavers);
         for state in &mut self.stretches {
             state.check = true;
-        }
-        let compiled = &self.c.shop.places[place];
-        for bay in compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize {
-            self.floor.mark(self.c.shop.bay_gang[bay] as usize);
         }
     }
 

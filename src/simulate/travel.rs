@@ -48,6 +48,9 @@ impl<W: Watcher> Run<'_, W> {
                         Ok(due) => (self.clock.net_at(due) - self.clock.net(), false),
                         Err(left) => (left, true),
                     };
+                    if paused {
+                        self.leave_pause_out(base + local);
+                    }
                     let people = self.floor.end_work(shop, bay, local, now);
                     if people != 0 && !paused {
                         self.people_end(bay, people);

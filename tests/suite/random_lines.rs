@@ -2,6 +2,7 @@
 
 pub mod dice;
 mod features;
+mod stops;
 pub mod write;
 
 use crate::follow::text;

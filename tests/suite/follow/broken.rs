@@ -6,7 +6,7 @@
 use super::Follower;
 use super::text::{line_of, settings_of};
 use taktwright::line::{Line, StepId};
-use taktwright::simulate::{Event, Horizon, Replication, Settings, Spot, Watcher, replicate};
+use taktwright::simulate::{BayState, Event, Horizon, Replication, Settings, Spot, Watcher, replicate};
 use taktwright::units::Time;
 
 /// Stands between engine and follower: for each event the events to hear instead.
@@ -335,7 +335,10 @@ fn a_report_that_differs_from_what_was_seen_is_caught() {
     bent(&|r| r.finished += 1, "finished: 3, reported 4");
     bent(&|r| r.unit_time += 1, "Little");
     bent(&|r| r.places[0].states[3] += 1, "states of S1 together");
-    bent(&|r| r.places[1].states.swap(3, 10), "working at S2");
+    bent(
+        &|r| r.places[1].states.swap(BayState::Working as usize, BayState::WaitingForSignal as usize),
+        "working at S2",
+    );
     bent(&|r| r.tests[0].attempts -= 1, "attempts of q");
     bent(&|r| r.tests[0].queue += 1, "queue of q");
     bent(&|r| r.crews[0].busy += 1, "work of crew");

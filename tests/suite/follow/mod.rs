@@ -145,6 +145,12 @@ impl<'a> Follower<'a> {
     /// Runs on to `at`: judges the instant that ends, then lets time pass.
     fn pass_to(&mut self, at: Time) {
         self.days.reach(at);
+        // A shift may begin while everything is stopped.
+        let begins = self.days.shifts.iter().map(|s| s.start).find(|start| *start > self.now && *start < at);
+        if let Some(start) = begins {
+            self.pass_to(start);
+            return self.pass_to(at);
+        }
         self.settle();
         self.let_pass(at);
         self.now = at;

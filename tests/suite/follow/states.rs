@@ -91,8 +91,11 @@ impl Follower<'_> {
     /// when the crew's work was last looked through, so any that is still missing will do.
     fn missing(&self, number: u64, unit: &Unit, what: What, place: PlaceId) -> Vec<BayState> {
         let mut missing = Vec::new();
+        if self.is_barred(unit, what, place) {
+            return vec![BayState::ShortOfEquipment];
+        }
         if let What::Step(step) = what {
-            if !self.has_equipment(unit, step) || self.is_barred(unit, what, place) {
+            if !self.has_equipment(unit, step) {
                 missing.push(BayState::ShortOfEquipment);
             }
             if !self.has_room(unit, step, place) {

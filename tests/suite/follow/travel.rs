@@ -64,7 +64,7 @@ impl Follower<'_> {
         let run = unit.running.iter().position(|r| r.what == What::Step(step));
         let expected = match (run.map(|r| &unit.running[r]), unit.travels[step.index()]) {
             (Some(run), before) => {
-                let rest = self.days.net(run.ends) - self.net;
+                let rest = run.paused.unwrap_or_else(|| self.days.net(run.ends) - self.net);
                 let factor = if before.is_some() { 1.0 } else { factor };
                 Time((rest.0 as f64 * factor).round_ties_even().max(1.0) as i64)
             }
@@ -81,6 +81,7 @@ impl Follower<'_> {
                     && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
                 {
                     gang.busy &= !run.people;
+                    gang.resting &= !run.people;
                 }
             }
             unit.travels[step.index()] = Some(left);

@@ -179,7 +179,7 @@ impl Follower<'_> {
             if unit.windows.iter().any(|w| w.late) {
                 late.push((*number, place, "a step ended after its window closed, without the redo"));
             }
-            let idle = unit.running.is_empty();
+            let idle = unit.running.is_empty() && !self.is_halted(place);
             match unit.asked {
                 Some(Asked::Leave) if idle && attended => {
                     late.push((*number, place, "failed and is not sent away"));

@@ -79,6 +79,11 @@ features! {
     Tries 50 "most tries";
     InTurn 30 "returns in turn";
     AfterTest 40 "steps after a test";
+    Stops 45 "stops of places";
+    EquipmentStops 50 "stops of equipment";
+    GroupStops 30 "stops of groups";
+    UseStops 50 "stops that come with use";
+    Menders 50 "people who mend";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -13,8 +13,8 @@ pub struct RandomLine {
     pub used: Vec<Feature>,
 }
 
-struct PlaceText {
-    name: String,
+pub(super) struct PlaceText {
+    pub(super) name: String,
     is_rack: bool,
     bays: u32,
     slots: u32,
@@ -43,10 +43,10 @@ struct StepText {
     after: Vec<usize>,
 }
 
-struct Writer {
-    dice: Dice,
-    features: Features,
-    places: Vec<PlaceText>,
+pub(super) struct Writer {
+    pub(super) dice: Dice,
+    pub(super) features: Features,
+    pub(super) places: Vec<PlaceText>,
     /// Pushed stretch, if any: first, last.
     pushed: Option<(usize, usize)>,
     steps: Vec<StepText>,
@@ -58,6 +58,8 @@ struct Writer {
     zone_caps: Vec<u32>,
     limit: Option<u32>,
     has_repair: bool,
+    /// Stops that people mend.
+    pub(super) menders: u32,
 }
 
 /// Tenths of a minute as the file writes them.
@@ -86,6 +88,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
+        menders: 0,
     };
     let text = writer.write(seed);
     let settings = writer.settings(seed);
@@ -94,7 +97,7 @@ pub fn line_for(seed: u64) -> RandomLine {
 
 impl Writer {
     /// A feature that this seed allows, in so many of a hundred places where it could stand.
-    fn wants(&mut self, feature: Feature, percent: u32) -> bool {
+    pub(super) fn wants(&mut self, feature: Feature, percent: u32) -> bool {
         let wanted = self.features.allows(feature) && self.dice.chance(percent);
         if wanted {
             self.features.note(feature);
@@ -620,13 +623,16 @@ impl Writer {
             text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80)));
         }
         if uses(self, "with rig") {
-            text.push_str(&format!("equipment rig {}\n", self.dice.from(1, 2)));
+            let count = self.dice.from(1, 2);
+            let stopping = self.equipment_stops();
+            text.push_str(&format!("equipment rig {count}{stopping}\n"));
         }
         if self.test_text.contains("keep jig") {
             let places: u32 = self.places.iter().map(|p| p.bays + p.slots).sum();
             let enough = self.pushed.is_some() || self.features.used.contains(&Feature::Tests);
-            let count = if enough { places } else { self.dice.from(1, 2) };
-            text.push_str(&format!("equipment jig {count}\n"));
+            let count = if enough { places + 6 } else { self.dice.from(1, 2) };
+            let stopping = self.equipment_stops();
+            text.push_str(&format!("equipment jig {count}{stopping}\n"));
         }
         for z in 0..self.zone_caps.len() {
             if uses(self, &format!("in z{}", z + 1)) {
@@ -671,6 +677,9 @@ impl Writer {
             if bays > 1 && self.wants(Feature::Ordered, 60) {
                 row.push_str("  ordered");
             }
+            if self.wants(Feature::Stops, 40) {
+                row.push_str(&self.stopping());
+            }
             text.push_str(&format!("{row}\n"));
         }
         for (number, crew, served) in teams {
@@ -680,8 +689,13 @@ impl Writer {
         if self.has_repair {
             let crew = Crew { fit: 1, plu: 0, per_bay: false, team: None };
             let crew = self.crew_text(crew, 1);
-            text.push_str(&format!("repair R1  {crew}  places {}\n", self.dice.from(1, 2)));
+            text.push_str(&format!("repair R1  {crew}  places {}", self.dice.from(1, 2)));
+            if self.wants(Feature::Stops, 40) {
+                text.push_str(&self.stopping());
+            }
+            text.push('\n');
         }
+        text.push_str(&self.group_stops());
         text.push_str(&self.segment_text());
         if self.features.allows(Feature::Skills) {
             let spare = u32::from(self.wants(Feature::Spare, 100));
@@ -695,6 +709,9 @@ impl Writer {
             }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
+            }
+            if self.menders > 0 {
+                people.push_str("people mec 1\n");
             }
             text = people + &text;
         }
