@@ -428,7 +428,8 @@ impl Follower<'_> {
             if let (true, Some(number)) = (free, first) {
                 left.push((*number, place, "stands in a slot before a free bay"));
             }
-            let room = free || now.slots.len() < self.line.places[p].slots as usize;
+            // Nobody overtakes a unit that is still on its way into a slot.
+            let room = (free && now.slots.is_empty()) || now.slots.len() < self.line.places[p].slots as usize;
             let enters = room && !self.is_going_home();
             let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
                 None => enters,
