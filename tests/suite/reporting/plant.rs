@@ -403,6 +403,7 @@ pub fn replication(k: u32) -> Replication {
             CrewCounts { busy: minutes(2492).0, off_shift: minutes(178).0, ..CrewCounts::default() },
         ],
         group_busy: vec![minutes(3738 + 1780 + 2492).0],
+        group_absent: vec![0],
         equipment_busy: vec![minutes(445).0],
         holds: vec![
             HoldCounts { minimum: minutes(120), shortest: minutes(121), count: 70, restarts: 0 },
