@@ -79,11 +79,12 @@ impl Follower<'_> {
         let skills = skills_of(self.line, gang.0);
         let mut claimed = 0;
         for (other, place, _) in self.served_by(gang) {
-            if other == number {
-                continue;
-            }
             let unit = &self.units[&other];
             for waiting in self.ready_on(other, place) {
+                // Of its own unit only a step that closes a window is ahead.
+                if other == number && (waiting == what || !self.closes_window(unit, waiting)) {
+                    continue;
+                }
                 let ahead = unit.entered <= own.entered
                     || unit.arrives <= own.arrives
                     || (unit.returning && !own.returning)
