@@ -10,7 +10,7 @@ use crate::line::{Calendar, Home, Pause, WeekShift};
 use crate::syntax::tree::{Clause, ClauseKind, Clock, Date, Head, PauseKind, Statement, Weekday, Word};
 use crate::units::Time;
 
-const DAYS: [(Weekday, &str); 7] = [
+pub(super) const DAYS: [(Weekday, &str); 7] = [
     (Weekday::Mon, "Monday"),
     (Weekday::Tue, "Tuesday"),
     (Weekday::Wed, "Wednesday"),
@@ -199,19 +199,17 @@ fn days_of(statement: &Statement) -> Vec<usize> {
     let Some((spans, _)) = clause!(statement, ClauseKind::OnDays(spans) => spans) else {
         return (0..7).collect();
     };
-    let index = |day: Weekday| day as usize;
     let mut on = [false; 7];
     for (from, to) in spans {
-        let (from, to) = (index(*from), index(to.unwrap_or(*from)));
-        for step in 0..7 {
-            let day = (from + step) % 7;
-            on[day] = true;
-            if day == to {
-                break;
-            }
-        }
+        days(*from, *to).for_each(|day| on[day] = true);
     }
     (0..7).filter(|day| on[*day]).collect()
+}
+
+/// `mon`, or `sat to mon`, as numbers from 0 = Monday.
+pub(super) fn days(from: Weekday, to: Option<Weekday>) -> impl Iterator<Item = usize> {
+    let (from, to) = (from as usize, to.unwrap_or(from) as usize);
+    (from..=from + (to + 7 - from) % 7).map(|day| day % 7)
 }
 
 /// Shifts that begin before the one before has ended, over Sunday midnight too.

@@ -5,6 +5,7 @@
 //! fault once. A line leaves here only if nothing in it is an error. Knows nothing of drawing,
 //! scheduling or simulating.
 
+mod absence;
 mod calendar;
 mod clauses;
 mod demand;

@@ -92,7 +92,8 @@ impl Kind {
             | Word::Change
             | Word::Remove
             | Word::Promise
-            | Word::Confidence => None,
+            | Word::Confidence
+            | Word::Absent => None,
             kept => {
                 debug_assert!(!kept.is_modelled());
                 None

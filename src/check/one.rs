@@ -14,7 +14,8 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts, windows,
+    absence, calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts,
+    windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -221,6 +222,10 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     let order = order::order(&items, &mut steps, &tests, around, desk);
     verdicts::verdicts(&items, &mut tests, &steps, around, desk);
     let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
+    for test in tests.tests.iter().filter(|test| test.safety) {
+        // Safety is nothing to save people on.
+        test.steps.iter().for_each(|step| steps.steps[step.index()].exactly = true);
+    }
     let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), around, desk);
     let bound =
         travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
@@ -247,6 +252,16 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
+    let absent = sorted.single(Word::Absent, desk);
+    let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
+    if let (Some(absent), Some(_)) = (absent, &absence) {
+        let travels = work.steps.steps.iter().any(|step| step.travel.is_some());
+        for (there, other) in [(!stops.is_empty(), "stops"), (travels, "late work that travels")] {
+            if there {
+                desk.fault(limits::pair_not_modelled(absent.word_span, "absences", other));
+            }
+        }
+    }
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
@@ -266,6 +281,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         skills: shop.staff.skills.clone(),
         groups: shop.staff.groups.clone(),
         people_stated: shop.staff.stated,
+        absence,
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,
         zones: shop.zones,
@@ -284,6 +300,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     // What looks unused may be used by a statement that could not be read or is faulty.
     if desk.broken().is_empty() && !desk.has_errors() {
         unused::report(&line, &shop.staff, desk);
+        absence::report_stopped(&line, desk);
         lets::report_unused(sorted.all(), desk);
     }
     One { line: Some(line), guarded }

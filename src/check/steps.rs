@@ -138,6 +138,7 @@ fn step(
         after: Vec::new(),
         times,
         needs,
+        exactly: clause!(statement, ClauseKind::Exactly => ()).is_some(),
         equipment: equipment(statement, around, desk),
         zones: zones(statement, around, desk),
         travel: None,

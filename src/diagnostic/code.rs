@@ -102,6 +102,8 @@ codes! {
     TooManyPeople = "T502" Error;
     /// More people or equipment wanted than exist.
     NotEnough = "T503" Error;
+    /// A statement about people in a file that does not say who exists.
+    PeopleNotStated = "T504" Error;
     // ---- T6: time, demand, order ----
     /// Times of the calendar do not fit together.
     BadCalendar = "T601" Error;
@@ -129,6 +131,8 @@ codes! {
     OverWindow = "T801" Doubt;
     /// More than six hours of attended time without a break.
     LongStretch = "T802" Doubt;
+    /// A task waits for a whole shift when one person is absent.
+    OneAbsence = "T803" Doubt;
     // ---- T9: limits of this version and of a run ----
     /// The language has this statement, the engine does not model it yet.
     NotModelled = "T901" Error;

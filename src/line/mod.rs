@@ -8,6 +8,7 @@ mod calendar;
 mod dist;
 mod flow;
 mod ids;
+mod manning;
 mod people;
 mod place;
 mod precedence;
@@ -23,7 +24,8 @@ pub use flow::{
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
-pub use people::{Crew, Equipment, Group, Need};
+pub use manning::{manning, most_filled};
+pub use people::{Absence, Crew, Equipment, Group, Need};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
 pub use step::{
@@ -53,6 +55,8 @@ pub struct Line {
     pub groups: Vec<Group>,
     /// The file says who exists (`people`); otherwise every crew is simply there.
     pub people_stated: bool,
+    /// Who may be away; `None` where everybody always comes.
+    pub absence: Option<Absence>,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
     pub zones: Vec<Zone>,
@@ -82,6 +86,14 @@ impl Line {
             .enumerate()
             .filter(move |(_, step)| step.place == place)
             .map(|(index, step)| (StepId::from_index(index), step))
+    }
+
+    /// In how many gangs a crew works: one for each bay, if per bay.
+    pub fn gangs_of(&self, crew: &Crew) -> u32 {
+        match crew.per_bay {
+            true => crew.places.first().map_or(1, |place| self.places[place.index()].bays),
+            false => 1,
+        }
     }
 
     /// The place and the segment rule it moves by; repair bays move at once.

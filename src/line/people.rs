@@ -42,6 +42,14 @@ pub struct Need {
     pub skill: Option<SkillId>,
 }
 
+/// `absent 6 %, mon 9 %`: the chance of every person to be away for a shift, by the weekday on which
+/// the shift starts, 0 = Monday.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Absence {
+    pub by_weekday: [f64; 7],
+    pub span: Span,
+}
+
 /// Shared equipment: a pool of equal pieces.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Equipment {

@@ -38,6 +38,9 @@ pub struct Step {
     pub times: Vec<TimeFor>,
     /// Per model: who. Empty: nobody.
     pub needs: Vec<Vec<Need>>,
+    /// Never with fewer people than that; otherwise a crew that is too small goes on with those who
+    /// are there.
+    pub exactly: bool,
     pub equipment: Vec<(EquipmentId, u32)>,
     pub zones: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.

@@ -257,6 +257,22 @@ pub struct PeopleRow {
     /// Shares of their net time.
     pub shares: Option<PeopleShares>,
     pub shares_plus_minus: Option<PeopleShares>,
+    /// Who was there; only where the file says who may be absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub presence: Option<PresenceRow>,
+}
+
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct PresenceRow {
+    /// People there on average: all of them less those absent.
+    pub present: f64,
+    /// Share of net time.
+    pub absent: f64,
+    pub absent_plus_minus: Option<f64>,
+    /// Of a crew: share of its shifts in which a seat was empty; null of a group.
+    pub short_shifts: Option<f64>,
+    pub short_shifts_low: Option<f64>,
+    pub short_shifts_high: Option<f64>,
 }
 
 #[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]

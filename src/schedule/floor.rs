@@ -3,6 +3,7 @@
 
 use super::crew::{choose, could_use};
 use super::halts::Halts;
+use super::presence::Manned;
 use super::shop::{NodeKind, Shop};
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -43,6 +44,8 @@ pub struct BayWork {
     pub undone: u16,
     pub running_work: u16,
     pub running_holds: u16,
+    /// Of the running work: what stands still because nobody is there to go on with it.
+    pub standing: u16,
     pub ready: u16,
     /// Of the first-ranked ready task; meaningful while `ready` > 0.
     pub lack: Lack,
@@ -69,6 +72,7 @@ impl BayWork {
             undone: 0,
             running_work: 0,
             running_holds: 0,
+            standing: 0,
             ready: 0,
             lack: Lack::People,
             lack_walk: 0,
@@ -80,6 +84,8 @@ impl BayWork {
 #[derive(Clone, Debug)]
 pub struct GangState {
     pub free: u128,
+    /// Who is there in this shift, at work or not.
+    pub here: u128,
     pub idle_since: Vec<i64>,
     pub ready: Vec<Ready>,
     /// Needs a walk.
@@ -103,7 +109,11 @@ pub struct Floor {
     pub free_equipment: Vec<u32>,
     /// What is stopped.
     pub halts: Halts,
-    room: Vec<u32>,
+    pub(super) room: Vec<u32>,
+    /// Per bay node and model, where people may be missing; empty where everybody always comes.
+    pub(super) manned: Vec<Manned>,
+    /// Per bay node, likewise: people with whom what runs has begun; 0 for what takes none.
+    pub(super) started: Vec<u8>,
     walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
     claims: Vec<(u64, u128)>,
@@ -127,6 +137,7 @@ impl Floor {
                 .iter()
                 .map(|g| GangState {
                     free: g.all,
+                    here: g.all,
                     idle_since: vec![0; g.people.len()],
                     ready: Vec::with_capacity(16),
                     dirty: false,
@@ -136,6 +147,8 @@ impl Floor {
             free_equipment: shop.equipment.clone(),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
+            manned: Vec::new(),
+            started: Vec::new(),
             walks: 0,
             claims: Vec::with_capacity(8),
             stack: Vec::with_capacity(8),
@@ -366,10 +379,14 @@ impl Floor {
         let place = shop.bay_place[bay] as usize;
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
         let work = self.bays[bay];
-        let heads = node.heads[work.model as usize];
         if self.halts.bars(place, node, work.kept) {
             return Err(Lack::Equipment);
         }
+        let at = shop.bay_node0[bay] as usize + local;
+        let (needs, heads, stopped) = match self.manned.get(at * shop.models + work.model as usize) {
+            None => (&node.needs[work.model as usize], node.heads[work.model as usize], false),
+            Some(manned) => (&manned.needs, manned.heads, manned.stopped),
+        };
         if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
             return Err(Lack::Equipment);
         }
@@ -383,7 +400,10 @@ impl Floor {
         }
         let mut people = 0;
         if heads > 0 {
-            let needs = &node.needs[work.model as usize];
+            // Whoever waits for another shift's people bars nobody in this one.
+            if stopped {
+                return Err(Lack::People);
+            }
             let barred = self
                 .claims
                 .iter()
@@ -411,8 +431,10 @@ impl Floor {
             self.room[room + *cap as usize] += heads;
         }
         self.take_equipment(shop, bay, local);
-        let at = shop.bay_node0[bay] as usize + local;
         self.people[at] = people;
+        if let Some(started) = self.started.get_mut(at) {
+            *started = heads as u8;
+        }
         self.status[at] = Status::Running;
         let work = &mut self.bays[bay];
         work.ready -= 1;
@@ -498,7 +520,6 @@ impl Floor {
         let gang = shop.bay_gang[bay] as usize;
         let people = std::mem::take(&mut self.people[at]);
         self.bays[bay].running_work -= 1;
-        let heads = node.heads[self.bays[bay].model as usize];
         if people != 0 {
             let state = &mut self.gangs[gang];
             state.free |= people;
@@ -514,7 +535,7 @@ impl Floor {
         if !node.caps.is_empty() {
             let room = bay * shop.caps.len();
             for cap in &node.caps {
-                self.room[room + *cap as usize] -= heads;
+                self.room[room + *cap as usize] -= people.count_ones();
             }
             self.mark(gang);
         }

@@ -9,6 +9,7 @@ mod floor;
 mod halts;
 mod makespan;
 mod paths;
+mod presence;
 mod shop;
 mod travel;
 
@@ -16,4 +17,5 @@ pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
 pub use halts::Halts;
 pub use makespan::{Makespan, one_unit};
 pub use paths::remaining_paths;
+pub use presence::Handover;
 pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};

@@ -58,6 +58,8 @@ pub struct Node {
     pub needs: Vec<Vec<Need>>,
     /// Per model: people it takes.
     pub heads: Vec<u32>,
+    /// Never with fewer.
+    pub exactly: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -457,6 +459,20 @@ impl Shop {
         }
     }
 
+    /// The bays at which a gang works.
+    pub fn bays_of(&self, gang: usize) -> Vec<usize> {
+        let compiled = &self.gangs[gang];
+        let of_place = |place: &u16| {
+            let place = &self.places[*place as usize];
+            let bay0 = place.bay0 as usize;
+            match place.gang_per_bay {
+                true => bay0 + compiled.instance as usize..bay0 + compiled.instance as usize + 1,
+                false => bay0..bay0 + place.bays as usize,
+            }
+        };
+        compiled.places.iter().flat_map(of_place).collect()
+    }
+
     /// The nodes of a place.
     #[inline]
     pub fn nodes_of(&self, place: usize) -> &[Node] {
@@ -506,6 +522,7 @@ fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         judges_at_end: Vec::new(),
         needs: vec![Vec::new(); line.models.len()],
         heads: vec![0; line.models.len()],
+        exactly: false,
     }
 }
 
@@ -552,5 +569,6 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
         || !node.judges_at_start.is_empty()
         || !node.judges_at_end.is_empty();
     node.set_needs(step.needs.clone());
+    node.exactly = step.exactly;
     node
 }

@@ -43,9 +43,11 @@ impl<W: Watcher> Run<'_, W> {
         for (c, running) in self.crew_running.iter().enumerate() {
             self.seen.crews[c].busy = -running * net;
             self.seen.crews[c].off_shift = -self.crew_home[c] * net;
+            self.seen.crews[c].absent = -self.crew_away[c] * net;
         }
         for (g, running) in self.group_running.iter().enumerate() {
             self.seen.group_busy[g] = -running * net;
+            self.seen.group_absent[g] = -self.group_away[g] * net;
         }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
@@ -94,9 +96,11 @@ impl<W: Watcher> Run<'_, W> {
         for (c, running) in self.crew_running.iter().enumerate() {
             self.seen.crews[c].busy += running * net;
             self.seen.crews[c].off_shift += self.crew_home[c] * net;
+            self.seen.crews[c].absent += self.crew_away[c] * net;
         }
         for (g, running) in self.group_running.iter().enumerate() {
             self.seen.group_busy[g] += running * net;
+            self.seen.group_absent[g] += self.group_away[g] * net;
         }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
@@ -249,8 +253,11 @@ impl<W: Watcher> Run<'_, W> {
         if state.moving {
             return BayState::Moving;
         }
-        if running > 0 {
+        if running > work.standing {
             return BayState::Working;
+        }
+        if work.standing > 0 {
+            return BayState::ShortOfPeople;
         }
         if work.undone > 0 || state.fate != Fate::Stays {
             return match (work.ready, work.lack) {

@@ -66,6 +66,9 @@ impl<W: Watcher> Run<'_, W> {
                 self.floor.mark(gang);
             }
         }
+        if self.c.roster.is_some() {
+            self.people_come();
+        }
     }
 
     /// Enough units have passed the last place and it is late enough: no further push or release.
@@ -94,7 +97,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             // What is ready is open work, whatever it still lacks; what waits for a hold is not.
             let state = &self.floor.gangs[gang];
-            if state.free == compiled.all && state.ready.is_empty() {
+            if state.free == state.here && state.ready.is_empty() && !self.stands_still(gang) {
                 self.home[gang] = true;
                 self.crew_goes_home(gang, 1, net);
                 self.book_gang(gang);
@@ -116,7 +119,7 @@ impl<W: Watcher> Run<'_, W> {
     fn crew_goes_home(&mut self, gang: usize, sign: i64, net: i64) {
         let compiled = &self.c.shop.gangs[gang];
         if let Some(crew) = compiled.crew {
-            let heads = i64::from(compiled.all.count_ones());
+            let heads = i64::from(self.floor.gangs[gang].here.count_ones());
             self.crew_home[crew as usize] += sign * heads;
             self.seen.crews[crew as usize].off_shift -= sign * heads * net;
         }

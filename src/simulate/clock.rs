@@ -27,6 +27,8 @@ pub struct ShiftSpan {
     pub net: i64,
     /// Units after which people go home, and from when on.
     pub home: Option<(u32, i64)>,
+    /// Which shift of the week it is.
+    pub of_week: usize,
 }
 
 #[derive(Clone, Debug)]
@@ -70,7 +72,7 @@ impl Clock {
         // The first day stands `first_weekday` days into its week.
         let monday = self.weeks * WEEK - i64::from(calendar.first_weekday) * DAY;
         let mut net = self.stretches.last().map_or(0, |s| s.net + (s.end - s.start));
-        for shift in &calendar.week {
+        for (of_week, shift) in calendar.week.iter().enumerate() {
             let (start, end) = (monday + shift.start.0, monday + shift.end.0);
             if start < 0 || calendar.closed.binary_search(&start.div_euclid(DAY)).is_ok() {
                 continue;
@@ -80,6 +82,7 @@ impl Clock {
                 end,
                 net,
                 home: shift.home.map(|h| (h.units, monday + h.not_before.0)),
+                of_week,
             });
             let mut from = start;
             for pause in &shift.pauses {
@@ -126,6 +129,7 @@ impl Clock {
             end: i64::MAX,
             net: i64::MAX,
             home: None,
+            of_week: 0,
         })
     }
 

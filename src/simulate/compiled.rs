@@ -1,6 +1,7 @@
 //! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
 //! whom on the line.
 
+use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::stops::StopPlans;
 use crate::balance::mean_length;
@@ -105,6 +106,8 @@ pub struct Compiled<'a> {
     /// Rank of a place in the order of one instant, and back.
     pub rank_of: Vec<u16>,
     pub place_of: Vec<u16>,
+    /// Who is who, where people may be absent.
+    pub roster: Option<Roster>,
     /// Per step: how many holds stand before it in the file.
     pub hold_index: Vec<u32>,
 }
@@ -185,6 +188,7 @@ impl<'a> Compiled<'a> {
             .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
             .collect();
         Ok(Compiled {
+            roster: Roster::new(line, &shop, settings.seed),
             ahead_of,
             aheads,
             solo,

@@ -20,6 +20,7 @@ enum Why {
     Outside(usize),
     Bay(usize),
     Push(usize),
+    Turn,
     Room(usize),
     Equipment(Vec<u16>),
 }
@@ -61,6 +62,7 @@ impl<W: Watcher> Run<'_, W> {
             Why::Outside(place) => format!("a bay of {}, outside it", name(place)),
             Why::Bay(place) => format!("a bay of {}", name(place)),
             Why::Push(place) => format!("the push: {} is not ready", name(place)),
+            Why::Turn => "its turn: nobody may overtake".to_string(),
             Why::Room(place) => format!("room at {}", name(place)),
             Why::Equipment(list) => {
                 let names: Vec<&str> =
@@ -125,6 +127,14 @@ impl<W: Watcher> Run<'_, W> {
         let next = place + 1;
         let series = self.units.rows[row as usize].way == Way::Series;
         if !series || next >= self.c.line.on_line {
+            return;
+        }
+        if self.c.ordered[place] && !self.bays[bay].queued {
+            let ahead = self.places[place].order.iter().map(|other| *other as usize);
+            let mut ahead = ahead.take_while(|other| *other != bay);
+            if let Some(other) = ahead.find(|other| !self.bays[*other].done) {
+                list.push(Waiting { row, place, why: Why::Turn, on: vec![self.bays[other].unit] });
+            }
             return;
         }
         let stretch = self.stretch(place);

@@ -13,6 +13,7 @@ mod observations;
 mod orders;
 mod pauses;
 mod plain;
+mod presence;
 mod pushes;
 mod queue;
 mod replications;

@@ -74,6 +74,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         } else if self.c.ordered[place] {
             self.queue_in_order(place);
+            self.began_to_wait = true;
         } else {
             self.queue_for_next(bay, next);
         }
@@ -116,6 +117,7 @@ impl<W: Watcher> Run<'_, W> {
             return;
         }
         while let Some(bay) = self.exit.pop_front() {
+            self.floor.drop_keeps(&self.c.shop, bay as usize);
             let row = self.leave_bay(bay as usize);
             self.finish(row);
         }

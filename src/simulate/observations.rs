@@ -123,6 +123,8 @@ pub struct Replication {
     pub crews: Vec<CrewCounts>,
     /// In the order of `Line::groups`: person-microseconds of net time at work.
     pub group_busy: Vec<i64>,
+    /// In the order of `Line::groups`: person-microseconds of net time of those who are absent.
+    pub group_absent: Vec<i64>,
     /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
     pub equipment_busy: Vec<i64>,
     /// One entry per step of `Line::steps` that is a hold, in that order.
@@ -210,6 +212,12 @@ pub struct CrewCounts {
     pub busy: i64,
     /// Person-microseconds of net time after going home early.
     pub off_shift: i64,
+    /// Person-microseconds of net time of seats that nobody sits in because somebody is absent.
+    pub absent: i64,
+    /// Shifts that began in the window, and those of them in which such a seat was empty; counted
+    /// only where people may be absent.
+    pub shifts: u64,
+    pub short_shifts: u64,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -255,6 +263,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         tests: vec![TestCounts::default(); line.tests.len()],
         crews: vec![CrewCounts::default(); line.crews.len()],
         group_busy: vec![0; line.groups.len()],
+        group_absent: vec![0; line.groups.len()],
         equipment_busy: vec![0; line.equipment.len()],
         holds: line
             .steps

@@ -173,8 +173,12 @@ impl<W: Watcher> Run<'_, W> {
 
     fn push_out(&mut self, bay: usize, place: usize, index: i64) {
         let from = self.spot_of(bay);
-        let row = self.leave_blocked(bay);
         let next = place + 1;
+        if next >= self.c.line.on_line {
+            // What it keeps goes no further than the line.
+            self.floor.drop_keeps(&self.c.shop, bay);
+        }
+        let row = self.leave_blocked(bay);
         if next >= self.c.line.on_line {
             self.finish(row);
             return;

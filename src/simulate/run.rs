@@ -9,6 +9,7 @@ use super::observations::blank;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
+use super::presence::Standstill;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
 use super::stops::Stops;
@@ -16,7 +17,7 @@ use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
-use crate::schedule::{Floor, NodeKind};
+use crate::schedule::{Floor, Handover, NodeKind};
 use crate::units::Time;
 use std::collections::VecDeque;
 
@@ -143,6 +144,12 @@ pub(super) struct Run<'a, W: Watcher> {
     pub crew_running: Vec<i64>,
     pub group_running: Vec<i64>,
     pub crew_home: Vec<i64>,
+    /// Seats of each crew that nobody sits in, and people of each group who are absent.
+    pub crew_away: Vec<i64>,
+    pub group_away: Vec<i64>,
+    /// Per bay node, where people may be absent.
+    pub standing: Vec<Standstill>,
+    pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
     pub events: u64,
@@ -255,6 +262,13 @@ impl<'a, W: Watcher> Run<'a, W> {
             crew_running: vec![0; line.crews.len()],
             group_running: vec![0; line.groups.len()],
             crew_home: vec![0; line.crews.len()],
+            crew_away: vec![0; line.crews.len()],
+            group_away: vec![0; line.groups.len()],
+            standing: match c.roster {
+                Some(_) => vec![Standstill::NONE; c.shop.bay_nodes],
+                None => Vec::new(),
+            },
+            handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
             events: 0,
             idle: 0,
@@ -274,6 +288,9 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// Sets the line up at time 0 and schedules what is known in advance.
     fn begin(&mut self) -> Result<(), RunErrorKind> {
         self.seen = blank(self.c.line, self.replication);
+        if self.c.roster.is_some() {
+            self.floor.watch_presence(&self.c.shop);
+        }
         if self.clock.has_calendar() {
             let first = self.clock.shift(0).start;
             if first == i64::MAX {
@@ -535,6 +552,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             if !self.pauses.ends(at, self.clock.now()) {
                 return;
             }
+        }
+        if self.c.roster.is_some() && self.ends_later(bay, local) {
+            return;
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

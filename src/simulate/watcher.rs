@@ -139,6 +139,21 @@ pub enum Event {
         bay: u16,
         state: BayState,
     },
+    /// A shift begins, and these people of a crew are there in it (only where some may be absent).
+    Came {
+        crew: CrewId,
+        gang: u16,
+        here: u128,
+    },
+    /// A task, or the fix after a test, that the shift before has begun goes on with these people of
+    /// its crew; with nobody it stands still.
+    HandedOver {
+        unit: u64,
+        what: Result<StepId, TestId>,
+        place: PlaceId,
+        bay: u16,
+        people: u128,
+    },
     /// A crew (of one bay, if per bay) has gone home, until its next shift.
     WentHome {
         crew: CrewId,

@@ -242,6 +242,9 @@ impl<W: Watcher> Run<'_, W> {
         if node.brought {
             return self.length_of_brought(bay, local);
         }
+        let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize].count_ones();
+        // Fewer than named, where the crew is too small in this shift.
+        let short = (people != node.heads[model]).then_some((node.heads[model], people));
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
@@ -252,17 +255,22 @@ impl<W: Watcher> Run<'_, W> {
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
-                        return (timer.length(self.replication, number, visit), visit);
+                        let length = match short {
+                            None => timer.length(self.replication, number, visit),
+                            Some(of) => timer.length_short(self.replication, number, visit, of),
+                        };
+                        return (length, visit);
                     }
                 }
                 self.units.visit(row, node.step)
             }
         };
-        let length = match &self.c.timers[at * shop.models + model] {
-            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
+        let length = match (&self.c.timers[at * shop.models + model], short) {
+            (timer, Some(of)) => timer.length_short(self.replication, number, visit, of),
+            (Timer::Drawn(_), None) if self.c.ahead_of[at] != u32::MAX => {
                 self.aheads[self.c.ahead_of[at] as usize].draw(number, visit)
             }
-            timer => timer.length(self.replication, number, visit),
+            (timer, None) => timer.length(self.replication, number, visit),
         };
         (length, visit)
     }

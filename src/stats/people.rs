@@ -1,6 +1,6 @@
 //! People and equipment: how their net time is spent.
 
-use super::bands::share_of;
+use super::bands::{ratio_of, share_of};
 use super::flow::each;
 use super::quantiles::Banded;
 use crate::line::{Crew, CrewId, EquipmentId, GroupId, Line};
@@ -17,6 +17,10 @@ pub struct PeopleFigures {
     pub waiting: Option<Banded>,
     /// Gone home early.
     pub off_shift: Option<Banded>,
+    /// Absent for the whole shift; only where the file says who may be.
+    pub absent: Option<Banded>,
+    /// Share of a crew's shifts in which a seat was empty; likewise.
+    pub short_shifts: Option<Banded>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -48,24 +52,31 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
     let crews = line.crews.iter().enumerate().map(|(c, crew)| {
         let off = move |r: &Replication| r.crews[c].off_shift as f64;
         let who = Who::Crew(CrewId::from_index(c));
-        figures(line, runs, who, heads(line, crew), &move |r| r.crews[c].busy as f64, &off)
+        let absent = move |r: &Replication| r.crews[c].absent as f64;
+        let short_shifts = ratio_of(runs, line.confidence, |r| (r.crews[c].short_shifts, r.crews[c].shifts));
+        let busy = move |r: &Replication| r.crews[c].busy as f64;
+        let parts = Parts { busy: &busy, off: &off, absent: &absent };
+        PeopleFigures { short_shifts, ..figures(line, runs, who, heads(line, crew), &parts) }
     });
     let groups = line.groups.iter().enumerate().filter(|_| line.people_stated).map(|(g, group)| {
         let off = move |r: &Replication| off_shift_of_group(line, r, g);
         let who = Who::Group(GroupId::from_index(g));
-        figures(line, runs, who, group.count, &move |r| r.group_busy[g] as f64, &off)
+        let absent = move |r: &Replication| r.group_absent[g] as f64;
+        let busy = move |r: &Replication| r.group_busy[g] as f64;
+        figures(line, runs, who, group.count, &Parts { busy: &busy, off: &off, absent: &absent })
     });
     crews.chain(groups).collect()
 }
 
-fn figures(
-    line: &Line,
-    runs: &[Replication],
-    who: Who,
-    count: u32,
-    busy: &dyn Fn(&Replication) -> f64,
-    off: &dyn Fn(&Replication) -> f64,
-) -> PeopleFigures {
+/// Person-microseconds of a replication.
+struct Parts<'a> {
+    busy: &'a dyn Fn(&Replication) -> f64,
+    off: &'a dyn Fn(&Replication) -> f64,
+    absent: &'a dyn Fn(&Replication) -> f64,
+}
+
+fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Parts) -> PeopleFigures {
+    let Parts { busy, off, absent } = parts;
     let share = |part: &dyn Fn(&Replication, f64) -> f64| {
         let of_run = |r: &Replication| {
             let whole = f64::from(count) * r.net.0 as f64;
@@ -77,8 +88,10 @@ fn figures(
         who,
         count,
         working: share(&|r, _| busy(r)),
-        waiting: share(&|r, whole| whole - busy(r) - off(r)),
+        waiting: share(&|r, whole| whole - busy(r) - off(r) - absent(r)),
         off_shift: share(&|r, _| off(r)),
+        absent: line.absence.and_then(|_| share(&|r, _| absent(r))),
+        short_shifts: None,
     }
 }
 

@@ -82,11 +82,11 @@ pub enum Word {
     Promise,
     Confidence,
     Stops,
+    Absent,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
     Relief,
-    Absent,
     Floaters,
     Visitor,
     Exclude,
@@ -137,6 +137,11 @@ pub enum Head {
     },
     /// `closed 2026-12-24, 2026-12-27 to 2026-12-31`
     Dates(Vec<(Date, Option<Date>)>),
+    /// `absent 6 %, mon 9 %`
+    Absent {
+        share: Expr,
+        on: Vec<(Weekday, Option<Weekday>, Expr)>,
+    },
     /// `segment front A01 to A09`
     Range(Name, Name),
     /// `zone U`, `limit inside of F, W, C` keeps its zones in clause `Of`.
@@ -246,6 +251,8 @@ pub enum ClauseKind {
     ThroughNights,
     /// `attended`
     Attended,
+    /// `exactly`: never with fewer people than `by` says
+    Exactly,
     Safety,
     /// `within 24 h, else redo a25` (and perhaps `takes ... by ...` for the redo)
     Within {

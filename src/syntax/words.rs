@@ -69,7 +69,7 @@ statement_words! {
     Money "money" kept "the money word of the file";
     Overtime "overtime" kept "time worked beyond the shift, and when";
     Relief "relief" kept "people who let the crews take breaks in turn";
-    Absent "absent" kept "the share of people who are away on a day";
+    Absent "absent" modelled "the share of people who are away on a day";
     Floaters "floaters" kept "people who stand in where a crew is short";
     Visitor "visitor" kept "people from outside with their own hours";
     Exclude "exclude" kept "work that must not run while other work does";
@@ -194,6 +194,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("for", "what is different for some models"),
     clause("through", "through nights: a hold that runs on without people"),
     clause("attended", "a hold that runs only in attended time"),
+    clause("exactly", "work that is never done with fewer people than it names"),
     clause("safety", "its stated minimum is fixed by safety or quality"),
     clause("within", "the longest time of a window, and what is redone when it is missed"),
     clause("of", "the steps or zones that belong to it"),

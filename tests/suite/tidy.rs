@@ -362,7 +362,7 @@ fn statement() -> BoxedStrategy<Words> {
 fn kept() -> BoxedStrategy<String> {
     prop::sample::select(vec![
         "floaters 3 can plumb  or tile, covering A01 to A17,\n   answering in 2 min",
-        "absent 6 %, mon 9 %",
+        "relief 2 people, mon 9 %",
         "feeder panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
         "supply trims in lots of 40 every 2 h, store of 80",
         "money eur",

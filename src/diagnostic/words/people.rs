@@ -1,4 +1,4 @@
-//! People, equipment and room: T501 to T503.
+//! People, equipment and room: T501 to T504, T803.
 
 use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::units::count_of;
@@ -108,4 +108,44 @@ pub fn not_enough_equipment(
         .marked(format!("{wanted} wanted"))
         .label(first, format!("{exist} here"))
         .help(format!("write `equipment {name} {wanted}`, or ask for fewer"))
+}
+
+/// A statement that needs to know who exists.
+pub fn not_stated(span: Span, statement: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::PeopleNotStated,
+        span,
+        format!("`{statement}` needs `people`: without it every crew is simply there"),
+    )
+    .marked("nobody is named")
+    .help("say who exists and who is wanted: `people fitters 18`, `station A01 crew 2 fitters`")
+}
+
+/// T803. A task that waits for a whole shift when one of a group is absent.
+pub fn one_absence_stops(
+    span: Span,
+    step: &str,
+    wanted: &str,
+    group: &str,
+    crew: &str,
+    exactly: bool,
+) -> Diagnostic {
+    let cure = match exactly {
+        true => "let it go on with fewer (no `exactly`), or have one person more than the crews want",
+        false => "have somebody else in the crew who can, or one person more than the crews want",
+    };
+    Diagnostic::new(
+        Code::OneAbsence,
+        span,
+        format!("{step} stops for the shift when one of the {group} in {crew} is absent"),
+    )
+    .marked(format!("needs {wanted}"))
+    .help(cure)
+}
+
+/// `absent` says two things of one weekday.
+pub fn weekday_twice(span: Span, day: &str) -> Diagnostic {
+    Diagnostic::new(Code::Repeated, span, format!("`absent` names {day} twice"))
+        .marked("again")
+        .help("name each weekday once")
 }

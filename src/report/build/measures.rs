@@ -6,7 +6,8 @@ use crate::report::record::{
     CountFrom, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, ShiftsAt, UnitsPerShift,
 };
 use crate::report::rows::{
-    ClosedFormRow, EquipmentRow, EquipmentShares, PeopleKind, PeopleRow, PeopleShares, TestRow, Wait,
+    ClosedFormRow, EquipmentRow, EquipmentShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow, TestRow,
+    Wait,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{self, AskedFrom, NoClosedForm, PerShift, QueueModel, Summary, TestFigures, Times, Who};
@@ -184,9 +185,22 @@ pub fn people(line: &Line, summary: &Summary) -> Vec<PeopleRow> {
                 count: figures.count,
                 shares: each(|e| Some(e.value)),
                 shares_plus_minus: each(stats::Banded::half_width),
+                presence: figures.absent.as_ref().map(|absent| presence(figures, absent)),
             }
         })
         .collect()
+}
+
+fn presence(figures: &stats::PeopleFigures, absent: &stats::Banded) -> PresenceRow {
+    let short = figures.short_shifts.as_ref();
+    PresenceRow {
+        present: f64::from(figures.count) * (1.0 - absent.value),
+        absent: absent.value,
+        absent_plus_minus: absent.half_width(),
+        short_shifts: short.map(|s| s.value),
+        short_shifts_low: short.and_then(|s| s.low),
+        short_shifts_high: short.and_then(|s| s.high),
+    }
 }
 
 pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {

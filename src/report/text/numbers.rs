@@ -21,6 +21,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Tests", tests(report)),
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
+        ("Absence", absence(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Stops", stops(report)),
         ("Audit of holds", verdicts::holds(report)),
@@ -233,6 +234,32 @@ fn people(report: &Report) -> Vec<String> {
             share(row.shares.map(|s| s.waiting)),
             share(row.shares.map(|s| s.off_shift)),
             share(widest),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+/// Who was there: people wanted (or, of a group, on the list), there on average, absent, and the shifts
+/// in which a crew was short.
+fn absence(report: &Report) -> Vec<String> {
+    let mut grid =
+        Grid::new(&["who", "people", "there", "absent %", "to ±", "short on % of shifts", "from", "to"]);
+    for row in &report.people {
+        let Some(presence) = &row.presence else { continue };
+        let kind = match row.kind {
+            PeopleKind::Crew => "crew",
+            PeopleKind::Group => "group",
+        };
+        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
+        grid.row(vec![
+            format!("{kind} {}", named(&row.id, &row.label)),
+            row.count.to_string(),
+            format!("{:.2}", presence.present),
+            share(Some(presence.absent)),
+            share(presence.absent_plus_minus),
+            share(presence.short_shifts),
+            share(presence.short_shifts_low),
+            share(presence.short_shifts_high),
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }

@@ -76,6 +76,7 @@ impl Builder<'_> {
             Rule::through => ClauseKind::ThroughNights,
             Rule::attended => ClauseKind::Attended,
             Rule::safety => ClauseKind::Safety,
+            Rule::exactly => ClauseKind::Exactly,
             Rule::pushed_ready => ClauseKind::PushedWhenReady,
             Rule::ordered => ClauseKind::Ordered,
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
@@ -281,7 +282,7 @@ impl Builder<'_> {
     }
 }
 
-fn day_span(pair: &Pair<'_, Rule>) -> (Weekday, Option<Weekday>) {
+pub(super) fn day_span(pair: &Pair<'_, Rule>) -> (Weekday, Option<Weekday>) {
     let mut days = pair.clone().into_inner().filter(|part| !is_keyword(part.as_rule()));
     let mut day = || days.next().map(|day| weekday(day.as_str()));
     (day().expect("a span of days starts with one"), day())

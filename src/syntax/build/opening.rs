@@ -1,5 +1,6 @@
 //! Statements and what stands before their clauses.
 
+use super::clause::day_span;
 use super::{Builder, Built, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
@@ -82,6 +83,16 @@ impl Builder<'_> {
                     })
                     .collect(),
             ),
+            Rule::absences => {
+                let mut inner = parts(pair);
+                let share = self.amount(inner.due())?;
+                let on = inner.map(|on| {
+                    let mut inner = parts(on);
+                    let (first, last) = day_span(&inner.due());
+                    Ok((first, last, self.amount(inner.due())?))
+                });
+                Head::Absent { share, on: on.collect::<Built<_>>()? }
+            }
             Rule::stretch => {
                 let mut ends = parts(pair);
                 Head::Range(self.name(&ends.due()), self.name(&ends.due()))

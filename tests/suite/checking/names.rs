@@ -6,7 +6,11 @@ use super::*;
 fn a_clause_that_a_statement_does_not_take_is_named_with_those_it_takes() {
     let found =
         expect_in_shop("task t2 takes 5 min crew 2 at S1\n", &["T103: a `task` statement takes no `crew`"]);
-    assert!(found.faults[0].help[0].starts_with("`task` takes `takes`, `by`, `with`"), "{:?}", found.faults);
+    assert!(
+        found.faults[0].help[0].starts_with("`task` takes `takes`, `by`, `exactly`"),
+        "{:?}",
+        found.faults
+    );
     expect_in_shop(
         "closed 2026-12-24 safety\n",
         &[
@@ -85,9 +89,9 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect_in_shop(
-        "absent 6 %, mon 9 %\nfeeder panels \"Panel shop\" { station P1 }\ntask t2 takes 5 min by 1 to 2 at S1 walk 0.5 min\n",
+        "relief 2 people\nfeeder panels \"Panel shop\" { station P1 }\ntask t2 takes 5 min by 1 to 2 at S1 walk 0.5 min\n",
         &[
-            "T901: `absent` is not modelled yet",
+            "T901: `relief` is not modelled yet",
             "T901: `feeder panels` is not modelled yet",
             "T901: `by ... to ...` in a `task` statement is not modelled yet",
             "T901: `walk` in a `task` statement is not modelled yet",

@@ -10,6 +10,7 @@ mod broken;
 mod moves;
 mod order;
 mod people;
+mod presence;
 mod push;
 mod settle;
 mod states;
@@ -189,6 +190,11 @@ impl<'a> Follower<'a> {
                 }
                 now.states[usize::from(bay)] = state;
                 now.said[usize::from(bay)] = true;
+            }
+            Event::Came { crew, gang, here } => self.came(crew, gang, here),
+            Event::HandedOver { unit, what, place, bay, people } => {
+                let what = what.map_or_else(unit::What::Fix, unit::What::Step);
+                self.handed_over(unit, what, place, bay, people);
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),

@@ -11,6 +11,8 @@ pub struct Gang {
     pub busy: u128,
     /// Those among them whose work pauses.
     pub resting: u128,
+    /// Who is there in this shift; everybody where nothing was said.
+    pub here: Option<u128>,
     /// Went home early in the shift that began at this instant.
     pub home: bool,
 }
@@ -98,8 +100,8 @@ impl Follower<'_> {
         if size >= 128 { u128::MAX } else { (1 << size) - 1 }
     }
 
-    /// The people that something wants of the crew where the unit stands.
-    pub fn needs_of(&self, unit: &Unit, what: What) -> Vec<Need> {
+    /// The people that something asks for by the file.
+    pub fn asks_of(&self, unit: &Unit, what: What) -> Vec<Need> {
         match what {
             What::Step(step) => {
                 let own = &self.line.steps[step.index()].needs[unit.model.index()];
@@ -297,6 +299,7 @@ impl Follower<'_> {
             for older_step in self.ready_on(older, place) {
                 let needs = self.needs_of(other, older_step);
                 if !needs.is_empty()
+                    && self.needs_today(other, older_step).is_some()
                     && able(&needs, &skills) & people != 0
                     && !self.may_wait_for_stretch(older_step)
                     && self.has_all_but_people(other, older_step, place)
@@ -366,6 +369,12 @@ impl Follower<'_> {
                 }
             },
             None => self.fault(None, None, format!("{who} goes home outside every shift")),
+        }
+        let stands = |number: &u64| {
+            self.units.get(number).is_some_and(|u| u.running.iter().any(|r| r.stands.is_some()))
+        };
+        if self.served_by((crew, gang)).iter().any(|(number, ..)| stands(number)) {
+            self.fault(None, None, format!("{who} goes home while begun work stands still"));
         }
         if self.gang((crew, gang)).busy != 0 {
             self.fault(None, None, format!("{who} goes home while somebody works"));

@@ -69,7 +69,7 @@ impl Follower<'_> {
         let Some((place, bay)) = self.units.get(&number).and_then(|unit| unit.bay()) else { return false };
         let Some(gang) = self.gang_at(place, bay) else { return false };
         let needs = self.needs_of(&self.units[&number], what);
-        let free = self.everybody(gang.0) & !self.gang(gang).busy & !self.claims_before(number, what, gang);
+        let free = self.here(gang) & !self.gang(gang).busy & !self.claims_before(number, what, gang);
         can_fill(&needs, &skills_of(self.line, gang.0), free)
     }
 
@@ -79,11 +79,12 @@ impl Follower<'_> {
         let skills = skills_of(self.line, gang.0);
         let mut claimed = 0;
         for (other, place, _) in self.served_by(gang) {
-            if other == number {
-                continue;
-            }
             let unit = &self.units[&other];
             for waiting in self.ready_on(other, place) {
+                // Of its own unit only a step that closes a window is ahead.
+                if other == number && (waiting == what || !self.closes_window(unit, waiting)) {
+                    continue;
+                }
                 let ahead = unit.entered <= own.entered
                     || unit.arrives <= own.arrives
                     || (unit.returning && !own.returning)
@@ -94,7 +95,9 @@ impl Follower<'_> {
                     (false, true) => self.closes_window(unit, waiting),
                     (true, true) | (false, false) => ahead,
                 };
-                if ahead && self.lacked_only_people(unit, waiting, place) {
+                // Whoever waits for another shift's people claims nobody.
+                let today = self.needs_today(unit, waiting).is_some();
+                if ahead && today && self.lacked_only_people(unit, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }
             }

@@ -57,8 +57,12 @@ impl Follower<'_> {
         if unit.arrives > self.now {
             return vec![BayState::Moving];
         }
-        if working {
+        let stands = |what: What| unit.running.iter().any(|r| r.what == what && r.stands.is_some());
+        if unit.running.iter().any(|r| self.is_attended_work(r.what) && !stands(r.what)) {
             return vec![BayState::Working];
+        }
+        if working {
+            return vec![BayState::ShortOfPeople];
         }
         if unit.is_done_at(self.line, place) || unit.asked == Some(super::unit::Asked::Leave) {
             return match pushed {

@@ -77,6 +77,9 @@ pub struct Totals {
     pub stops: Vec<StopSum>,
     pub crew_busy: Vec<i64>,
     pub crew_off: Vec<i64>,
+    pub crew_absent: Vec<i64>,
+    /// Per crew: the starts of its shifts, and whether a seat was empty.
+    pub crew_shifts: Vec<Vec<(Time, bool)>>,
     pub group_busy: Vec<i64>,
     pub equipment_busy: Vec<i64>,
     /// Unit-microseconds from the first waiting place, and from the first bay.
@@ -147,6 +150,8 @@ impl Totals {
             stops: vec![StopSum::default(); line.stops.len()],
             crew_busy: vec![0; line.crews.len()],
             crew_off: vec![0; line.crews.len()],
+            crew_absent: vec![0; line.crews.len()],
+            crew_shifts: vec![Vec::new(); line.crews.len()],
             group_busy: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
             presence: [0; 2],
@@ -270,7 +275,9 @@ impl Follower<'_> {
             for gang in gangs {
                 let at_work = gang.busy & !gang.resting;
                 self.totals.crew_busy[crew] += i64::from(at_work.count_ones()) * net;
-                self.totals.crew_off[crew] += if gang.home { size * net } else { 0 };
+                let here = gang.here.map_or(size, |here| i64::from(here.count_ones()));
+                self.totals.crew_off[crew] += if gang.home { here * net } else { 0 };
+                self.totals.crew_absent[crew] += (size - here) * net;
                 let mut person = 0;
                 for (count, group) in &self.line.crews[crew].members {
                     let mask = if *count >= 128 { u128::MAX } else { ((1 << count) - 1) << person };
@@ -476,6 +483,12 @@ impl Follower<'_> {
             );
             let off = now.crew_off[c] - before.crew_off[c];
             said.exact(&format!("time off of crew {name}"), off.into(), counts.off_shift.into());
+            let absent = now.crew_absent[c] - before.crew_absent[c];
+            said.exact(&format!("absence of crew {name}"), absent.into(), counts.absent.into());
+            let shifts = &now.crew_shifts[c][before.crew_shifts[c].len()..];
+            let short = shifts.iter().filter(|(_, short)| *short).count() as i128;
+            said.exact(&format!("shifts of crew {name}"), shifts.len() as i128, counts.shifts.into());
+            said.exact(&format!("short shifts of crew {name}"), short, counts.short_shifts.into());
         }
         for (g, reported) in report.group_busy.iter().enumerate() {
             let own = now.group_busy[g] - before.group_busy[g];

@@ -22,6 +22,10 @@ pub struct Running {
     pub people: u128,
     /// What is left of it while a stop pauses it: net time of work, the whole of a hold.
     pub paused: Option<Time>,
+    /// People with whom it began.
+    pub heads: u32,
+    /// Stands still because nobody is there to go on with it: net time left.
+    pub stands: Option<Time>,
 }
 
 /// What a failed verdict asks for and what has not happened yet.

@@ -127,10 +127,11 @@ impl Follower<'_> {
         let window = unit.again[step.index()].map(|(_, w)| &line.windows[w]);
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
         let (mut low, mut high) = match redo_time {
-            Some(dist) => bounds(dist, 1.0),
+            Some(dist) => bounds(dist, self.stretch(unit, What::Step(step))),
             None => {
                 let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
-                bounds(&own.dist, own.factor * travel.map_or(1.0, |travel| travel.factor))
+                let stretch = self.stretch(unit, What::Step(step));
+                bounds(&own.dist, own.factor * stretch * travel.map_or(1.0, |travel| travel.factor))
             }
         };
         if let Some(hold) = what.hold() {
@@ -204,7 +205,12 @@ impl Follower<'_> {
             Some(Asked::Fix(asked, index)) if asked == test && !unit.is_running(What::Fix(test)) => {
                 let outcome = &self.line.tests[test.index()].outcomes[index].kind;
                 if let OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } = outcome {
-                    self.check_bounds(&name, stated.length, bounds(time, 1.0), &mut wrong);
+                    self.check_bounds(
+                        &name,
+                        stated.length,
+                        bounds(time, self.stretch(unit, What::Fix(test))),
+                        &mut wrong,
+                    );
                 }
                 self.check_end(&name, stated, false, &mut wrong);
             }
@@ -230,9 +236,9 @@ impl Follower<'_> {
         }
         match stated.crew.filter(|_| stated.people != 0) {
             Some((crew, gang)) if usize::from(gang) < self.gangs[crew.index()].len() => {
-                let everybody = self.everybody(crew);
+                let everybody = self.here((crew, gang));
                 if stated.people & !everybody != 0 {
-                    wrong.push(format!("{name} takes people that are not in the crew"));
+                    wrong.push(format!("{name} takes people who are not in the crew or not there"));
                 }
                 let now = self.gang((crew, gang));
                 if now.busy & stated.people != 0 {
@@ -257,7 +263,17 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done_at = None;
             let Stated { crew, people, length, ends, .. } = stated;
-            unit.running.push(Running { what, started, ends, length, crew, people, paused: None });
+            unit.running.push(Running {
+                what,
+                started,
+                ends,
+                length,
+                crew,
+                people,
+                heads: people.count_ones(),
+                stands: None,
+                paused: None,
+            });
         }
     }
 

@@ -49,6 +49,9 @@ features! {
     Team 40 "shared crew";
     PerBay 45 "crew per bay";
     Skills 50 "skills";
+    Absence 45 "absence";
+    Exactly 45 "exactly";
+    Spare 40 "spare people";
     Zones 45 "zones";
     Limits 50 "limits";
     Equipment 45 "equipment";

@@ -410,6 +410,9 @@ impl Writer {
             let (by, count) = self.by(place, most);
             text.push_str(&format!("  by {by}"));
             people = true;
+            if self.wants(Feature::Exactly, 30) {
+                text.push_str("  exactly");
+            }
             if self.models.len() > 1 && count > 1 && !by.contains(' ') && self.wants(Feature::ModelPeople, 40)
             {
                 text.push_str("  for B by 1");
@@ -695,7 +698,15 @@ impl Writer {
         text.push_str(&self.group_stops());
         text.push_str(&self.segment_text());
         if self.features.allows(Feature::Skills) {
-            let mut people = format!("people fit {}\n", self.fit_wanted.max(1));
+            let spare = u32::from(self.wants(Feature::Spare, 100));
+            let mut people = format!("people fit {}\n", self.fit_wanted.max(1) + spare);
+            if self.features.used.contains(&Feature::Calendar) && self.wants(Feature::Absence, 100) {
+                people.push_str(&format!(
+                    "absent {} %, mon {} %\n",
+                    self.dice.from(5, 40),
+                    self.dice.from(0, 60)
+                ));
+            }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }
@@ -709,7 +720,8 @@ impl Writer {
 
     /// Lets some tasks of the pushed stretch travel to the stations behind them; the clause of the segment.
     fn let_travel(&mut self, first: usize, last: usize) -> String {
-        if !self.features.allows(Feature::LateWork) {
+        // Not modelled together yet.
+        if !self.features.allows(Feature::LateWork) || self.features.used.contains(&Feature::Absence) {
             return String::new();
         }
         let mut some = false;

@@ -107,6 +107,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         after: after.iter().map(|s| StepId(*s)).collect(),
         times: vec![TimeFor { dist: dist(time), factor: 1.0 }; 2],
         needs: vec![people; 2],
+        exactly: false,
         equipment: Vec::new(),
         zones: Vec::new(),
         travel: None,
@@ -212,6 +213,7 @@ pub fn line() -> Line {
             span: Span::default(),
         }],
         people_stated: true,
+        absence: None,
         crews: vec![
             crew("front", 3, &[A01, A02], false),
             crew("testers", 1, &[A10], true),
@@ -396,11 +398,12 @@ pub fn replication(k: u32) -> Replication {
         ],
         tests: vec![test_counts(k)],
         crews: vec![
-            CrewCounts { busy: minutes(3738).0, off_shift: minutes(0).0 },
-            CrewCounts { busy: minutes(1780).0, off_shift: minutes(0).0 },
-            CrewCounts { busy: minutes(2492).0, off_shift: minutes(178).0 },
+            CrewCounts { busy: minutes(3738).0, off_shift: minutes(0).0, ..CrewCounts::default() },
+            CrewCounts { busy: minutes(1780).0, off_shift: minutes(0).0, ..CrewCounts::default() },
+            CrewCounts { busy: minutes(2492).0, off_shift: minutes(178).0, ..CrewCounts::default() },
         ],
         group_busy: vec![minutes(3738 + 1780 + 2492).0],
+        group_absent: vec![0],
         equipment_busy: vec![minutes(445).0],
         holds: vec![
             HoldCounts { minimum: minutes(120), shortest: minutes(121), count: 70, restarts: 0 },

@@ -1,0 +1,104 @@
+//! Which of the people who are there fill the needs of a step, and how far.
+
+use super::Need;
+
+/// How many of each need are filled by the people with these skills (bit k = skill k), one person
+/// one need; `None` where the step must wait for others.
+///
+/// It waits where a need that asks for a skill finds nobody, where nobody at all is found, and,
+/// done `exactly`, where anybody is missing.
+pub fn manning(needs: &[Need], people: &[u64], exactly: bool) -> Option<Vec<u32>> {
+    let filled = most_filled(needs, people);
+    let lacks = |(need, filled): (&Need, &u32)| {
+        *filled < need.count && (exactly || (*filled == 0 && need.skill.is_some()))
+    };
+    let wanted = needs.iter().any(|need| need.count > 0);
+    let waits = needs.iter().zip(&filled).any(lacks) || (wanted && filled.iter().all(|n| *n == 0));
+    (!waits).then_some(filled)
+}
+
+/// As many places of the needs as these people can fill, and among such ways one with the first
+/// place of as many skills as can be: a maximum matching by augmenting paths (Kuhn 1955), in which
+/// who has a place keeps one, so the first of every skill is sought before the second, and skills
+/// before people who need none.
+pub fn most_filled(needs: &[Need], people: &[u64]) -> Vec<u32> {
+    let asked = |skilled: bool| {
+        needs.iter().enumerate().filter(move |(_, n)| n.count > 0 && n.skill.is_some() == skilled)
+    };
+    let mut seats: Vec<usize> = asked(true).map(|(k, _)| k).collect();
+    for (k, need) in asked(true) {
+        seats.extend(std::iter::repeat_n(k, need.count as usize - 1));
+    }
+    for (k, need) in asked(false) {
+        seats.extend(std::iter::repeat_n(k, need.count as usize));
+    }
+    let mut seat_of: Vec<Option<usize>> = vec![None; people.len()];
+    let mut filled = vec![0; needs.len()];
+    for seat in 0..seats.len() {
+        if place(seat, &seats, needs, people, &mut seat_of, &mut vec![false; people.len()]) {
+            filled[seats[seat]] += 1;
+        }
+    }
+    filled
+}
+
+fn place(
+    seat: usize,
+    seats: &[usize],
+    needs: &[Need],
+    people: &[u64],
+    seat_of: &mut [Option<usize>],
+    tried: &mut [bool],
+) -> bool {
+    let can = |skills: u64| needs[seats[seat]].skill.is_none_or(|skill| skills >> skill.index() & 1 == 1);
+    for person in 0..people.len() {
+        if tried[person] || !can(people[person]) {
+            continue;
+        }
+        tried[person] = true;
+        let free = match seat_of[person] {
+            None => true,
+            Some(other) => place(other, seats, needs, people, seat_of, tried),
+        };
+        if free {
+            seat_of[person] = Some(seat);
+            return true;
+        }
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::line::SkillId;
+
+    fn need(count: u32, skill: Option<u8>) -> Need {
+        Need { count, skill: skill.map(SkillId) }
+    }
+
+    #[test]
+    fn as_many_as_are_there_fill_the_needs_and_every_skill_needs_one() {
+        let two_plumb_one = [need(2, Some(0)), need(1, None)];
+        assert_eq!(manning(&two_plumb_one, &[1, 1, 0], false), Some(vec![2, 1]));
+        assert_eq!(manning(&two_plumb_one, &[1, 0], false), Some(vec![1, 1]));
+        assert_eq!(manning(&two_plumb_one, &[1, 1], false), Some(vec![2, 0]));
+        assert_eq!(manning(&two_plumb_one, &[0, 0, 0], false), None, "nobody can plumb");
+        assert_eq!(manning(&[need(2, None)], &[], false), None, "nobody is there");
+        assert_eq!(manning(&[], &[], false), Some(Vec::new()), "nobody is wanted");
+    }
+
+    #[test]
+    fn done_exactly_it_waits_for_everybody() {
+        assert_eq!(manning(&[need(2, None)], &[0], true), None);
+        assert_eq!(manning(&[need(2, None)], &[0, 0], true), Some(vec![2]));
+    }
+
+    #[test]
+    fn one_who_can_both_makes_room_for_the_other_need() {
+        // The first can both, the second only skill 0: each need gets one.
+        let needs = [need(1, Some(0)), need(1, Some(1))];
+        assert_eq!(manning(&needs, &[0b11, 0b01], false), Some(vec![1, 1]));
+        assert_eq!(manning(&needs, &[0b11], false), None, "one person is not in two places");
+    }
+}

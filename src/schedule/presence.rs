@@ -1,0 +1,146 @@
+//! Who is there in a shift: what a crew that is too small can still do, and who goes on with what
+//! the shift before has begun. Costs nothing where everybody always comes.
+
+use super::floor::{Floor, Status};
+use super::shop::{Gang, Shop};
+use crate::line::{Need, manning, most_filled};
+
+/// How one node is done for one model with those who are there.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Manned {
+    /// People taken; fewer than the file says where the crew is too small.
+    pub needs: Vec<Need>,
+    pub heads: u32,
+    /// It waits until others come.
+    pub stopped: bool,
+}
+
+/// Somebody else goes on with a running task, or nobody does.
+#[derive(Clone, Copy, Debug)]
+pub struct Handover {
+    pub bay: u32,
+    pub node: u16,
+    pub before: u128,
+    pub now: u128,
+}
+
+impl Floor {
+    /// People may be missing from now on; until `comes` says otherwise everybody is there.
+    pub fn watch_presence(&mut self, shop: &Shop) {
+        self.manned = vec![Manned::default(); shop.bay_nodes * shop.models];
+        self.started = vec![0; shop.bay_nodes];
+        for gang in 0..shop.gangs.len() {
+            self.man(shop, gang);
+        }
+    }
+
+    /// The people of a gang who are there from now on. What runs goes on with those of its people who
+    /// are there, and others who can take the places of the rest; where nobody can go on with it, it
+    /// stands still (`now` is 0). Appends to `handed` whatever changes hands.
+    pub fn comes(&mut self, shop: &Shop, gang: usize, here: u128, handed: &mut Vec<Handover>) {
+        self.gangs[gang].here = here;
+        let mut running = self.running_of(shop, gang);
+        running.sort_unstable_by_key(|(bay, local)| (self.bays[*bay].entered, *local));
+        let at = |bay: usize, local: usize| shop.bay_node0[bay] as usize + local;
+        let kept = running.iter().fold(0, |mask, (b, k)| mask | self.people[at(*b, *k)]) & here;
+        let mut pool = here & !kept;
+        let mut busy = 0;
+        for (bay, local) in running {
+            let before = self.people[at(bay, local)];
+            let now = self.go_on(shop, gang, (bay, local), before & here, pool);
+            pool = (pool | before & here) & !now;
+            busy |= now;
+            if now != before {
+                self.people[at(bay, local)] = now;
+                let room = bay * shop.caps.len();
+                for cap in &shop.node(bay, local).caps {
+                    let people = &mut self.room[room + *cap as usize];
+                    *people = *people + now.count_ones() - before.count_ones();
+                }
+                handed.push(Handover { bay: bay as u32, node: local as u16, before, now });
+            }
+        }
+        self.gangs[gang].free = here & !busy;
+        self.man(shop, gang);
+        self.mark(gang);
+    }
+
+    /// The tasks of a gang that have begun and not ended.
+    fn running_of(&self, shop: &Shop, gang: usize) -> Vec<(usize, usize)> {
+        let mut running = Vec::new();
+        for bay in shop.bays_of(gang) {
+            let base = shop.bay_node0[bay] as usize;
+            let nodes = shop.places[shop.bay_place[bay] as usize].nodes as usize;
+            let works = |k: &usize| self.status[base + k] == Status::Running && self.started[base + k] > 0;
+            running.extend((0..nodes).filter(works).map(|k| (bay, k)));
+        }
+        running
+    }
+
+    /// Who goes on with a task: those who stay, then others as a crew chooses people, never more than
+    /// began it; nobody where they could not do it.
+    fn go_on(&self, shop: &Shop, gang: usize, (bay, local): (usize, usize), stay: u128, pool: u128) -> u128 {
+        let node = shop.node(bay, local);
+        let compiled = &shop.gangs[gang];
+        let needs = &node.needs[self.bays[bay].model as usize];
+        let most = u32::from(self.started[shop.bay_node0[bay] as usize + local]);
+        let filled = |people: u128| most_filled(needs, &skills_of(compiled, people));
+        let fits = |people: u128| filled(people).iter().sum::<u32>() == people.count_ones();
+        let skills = |people: u128| {
+            let filled = filled(people);
+            needs.iter().zip(&filled).filter(|(need, n)| need.skill.is_some() && **n > 0).count()
+        };
+        let mut others: Vec<usize> = (0..compiled.people.len()).filter(|p| pool >> p & 1 == 1).collect();
+        let idle = &self.gangs[gang].idle_since;
+        others.sort_by_key(|p| (compiled.people[*p].count_ones(), idle[*p], *p));
+        let mut people = stay;
+        // A missing skill is looked for first: without it the others could not go on.
+        for seeks_skills in [true, false] {
+            for person in &others {
+                let with = people | 1 << person;
+                let one_more = with != people && people.count_ones() < most && fits(with);
+                if one_more && (!seeks_skills || skills(with) > skills(people)) {
+                    people = with;
+                }
+            }
+        }
+        let can = manning(needs, &skills_of(compiled, people), node.exactly).is_some();
+        if can { people } else { 0 }
+    }
+
+    /// Works out anew what a gang can do with those who are there.
+    fn man(&mut self, shop: &Shop, gang: usize) {
+        let compiled = &shop.gangs[gang];
+        let here = self.gangs[gang].here;
+        let skills = skills_of(compiled, here);
+        let everybody = here & compiled.all == compiled.all;
+        for bay in shop.bays_of(gang) {
+            let nodes = shop.nodes_of(shop.bay_place[bay] as usize);
+            for (local, node) in nodes.iter().enumerate() {
+                for model in 0..shop.models {
+                    let at = (shop.bay_node0[bay] as usize + local) * shop.models + model;
+                    let (needs, heads) = (&node.needs[model], node.heads[model]);
+                    let manned = &mut self.manned[at];
+                    manned.needs.clone_from(needs);
+                    (manned.heads, manned.stopped) = (heads, false);
+                    if everybody || heads == 0 {
+                        continue;
+                    }
+                    match manning(needs, &skills, node.exactly) {
+                        Some(filled) => {
+                            for (need, n) in manned.needs.iter_mut().zip(&filled) {
+                                need.count = *n;
+                            }
+                            manned.heads = filled.iter().sum();
+                        }
+                        None => manned.stopped = true,
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn skills_of(gang: &Gang, people: u128) -> Vec<u64> {
+    (0..gang.people.len()).filter(|p| people >> p & 1 == 1).map(|p| gang.people[p]).collect()
+}

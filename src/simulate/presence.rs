@@ -1,0 +1,238 @@
+//! Who comes to work at the start of a shift, what stands still because nobody goes on with it, and
+//! how long a task takes with fewer people than it names.
+
+use super::compiled::Timer;
+use super::run::Run;
+use super::watcher::{Event, Watcher};
+use crate::draws::{Purpose, Stream};
+use crate::line::{CrewId, Line, PlaceId};
+use crate::schedule::{Handover, NodeKind, Shop};
+use crate::units::{Time, round_half_even};
+
+/// Who is who, where people may be absent.
+#[derive(Clone, Debug)]
+pub struct Roster {
+    /// Per weekday, 0 = Monday: chance of everybody to be away.
+    by_weekday: [f64; 7],
+    first_weekday: i64,
+    /// Per group and shift of the week: its draws. A person of two shifts is two people.
+    streams: Vec<Vec<Stream>>,
+    /// Per gang and seat: number of the person within the group.
+    person: Vec<Vec<u32>>,
+    /// Per group: people who have a seat; the others are spare.
+    seated: Vec<u32>,
+}
+
+impl Roster {
+    /// `None` where everybody always comes.
+    pub fn new(line: &Line, shop: &Shop, seed: u64) -> Option<Roster> {
+        let (absence, calendar) = (line.absence?, line.calendar.as_ref()?);
+        let stream = |group: &str, shift: &str| {
+            Stream::new(seed, 0, Purpose::Absence, &format!("{group} in shift {shift}"))
+        };
+        let of_group = |group: &crate::line::Group| {
+            calendar.week.iter().map(|shift| stream(&group.name, &shift.name)).collect()
+        };
+        let mut seated = vec![0u32; line.groups.len()];
+        let mut seat = |group: &u16| {
+            seated[*group as usize] += 1;
+            seated[*group as usize] - 1
+        };
+        let person = shop.gangs.iter().map(|gang| gang.groups.iter().map(&mut seat).collect()).collect();
+        Some(Roster {
+            by_weekday: absence.by_weekday,
+            first_weekday: i64::from(calendar.first_weekday),
+            streams: line.groups.iter().map(of_group).collect(),
+            person,
+            seated,
+        })
+    }
+}
+
+/// A task that nobody goes on with.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Standstill {
+    /// Net time since which it stands still; -1 while it runs.
+    since: i64,
+    /// Net time that it stood still and that its planned end does not know of.
+    owed: i64,
+    /// Its planned end has passed.
+    passed: bool,
+}
+
+impl Standstill {
+    pub const NONE: Standstill = Standstill { since: -1, owed: 0, passed: false };
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// A shift begins: who is away is drawn person by person, spare people of the same group sit in
+    /// for them, crew by crew in the order of the file.
+    pub(super) fn people_come(&mut self) {
+        let c = self.c;
+        let Some(roster) = &c.roster else { return };
+        let span = self.clock.shift(self.shift);
+        let day = span.start.div_euclid(Time::DAY.0);
+        let weekday = (roster.first_weekday + day).rem_euclid(7) as usize;
+        let chance = roster.by_weekday[weekday];
+        let away = |group: usize, person: u32| {
+            let stream = roster.streams[group][span.of_week].of_replication(self.replication);
+            chance > 0.0 && stream.uniform(u64::from(person) << 32 | day as u64, 0) < chance
+        };
+        let groups = c.line.groups.iter().enumerate();
+        let mut spare: Vec<u32> = groups
+            .clone()
+            .map(|(g, group)| {
+                (roster.seated[g]..group.count).filter(|person| !away(g, *person)).count() as u32
+            })
+            .collect();
+        let missing: Vec<u32> = groups
+            .map(|(g, group)| (0..group.count).filter(|person| away(g, *person)).count() as u32)
+            .collect();
+        let here: Vec<u128> = c
+            .shop
+            .gangs
+            .iter()
+            .zip(&roster.person)
+            .map(|(gang, people)| {
+                let mut here = 0u128;
+                for (seat, (group, person)) in gang.groups.iter().zip(people).enumerate() {
+                    let group = *group as usize;
+                    let there = !away(group, *person);
+                    let sits_in = !there && spare[group] > 0;
+                    spare[group] -= u32::from(sits_in);
+                    here |= u128::from(there || sits_in) << seat;
+                }
+                here
+            })
+            .collect();
+        self.book_absence(&missing, &here);
+        for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
+            self.gang_comes(gang, *here);
+        }
+    }
+
+    fn gang_comes(&mut self, gang: usize, here: u128) {
+        let c = self.c;
+        let compiled = &c.shop.gangs[gang];
+        self.see(Event::Came { crew: CrewId(compiled.crew.unwrap_or(0)), gang: compiled.instance, here });
+        let mut handed = std::mem::take(&mut self.handed);
+        handed.clear();
+        self.floor.comes(&c.shop, gang, here, &mut handed);
+        for handover in &handed {
+            self.hand_over(*handover);
+        }
+        self.handed = handed;
+        for bay in c.shop.bays_of(gang) {
+            self.book(bay);
+        }
+    }
+
+    /// Net time of those who are away and of crews that are short; `missing` per group, `here` per gang.
+    fn book_absence(&mut self, missing: &[u32], here: &[u128]) {
+        let net = self.clock.net();
+        for (g, missing) in missing.iter().enumerate() {
+            let change = i64::from(*missing) - self.group_away[g];
+            self.group_away[g] += change;
+            self.seen.group_absent[g] -= change * net;
+        }
+        let mut away = vec![0i64; self.crew_away.len()];
+        for (gang, here) in self.c.shop.gangs.iter().zip(here) {
+            if let Some(crew) = gang.crew {
+                away[crew as usize] += i64::from((gang.all & !here).count_ones());
+            }
+        }
+        for (crew, away) in away.iter().enumerate() {
+            let change = away - self.crew_away[crew];
+            self.crew_away[crew] += change;
+            let counts = &mut self.seen.crews[crew];
+            counts.absent -= change * net;
+            counts.shifts += u64::from(self.counted);
+            counts.short_shifts += u64::from(self.counted && *away > 0);
+        }
+    }
+
+    fn hand_over(&mut self, handover: Handover) {
+        let (bay, local) = (handover.bay as usize, handover.node);
+        self.people_end(bay, handover.before);
+        self.people_start(bay, handover.now);
+        self.show_handover(bay, local, handover.now);
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let net = self.clock.net();
+        let stood = self.standing[at].since >= 0;
+        if handover.now == 0 && !stood {
+            self.standing[at].since = net;
+            self.floor.bays[bay].standing += 1;
+        } else if handover.now != 0 && stood {
+            let standing = &mut self.standing[at];
+            // Once the planned end has passed, all that is owed is known.
+            standing.owed += if standing.passed { 0 } else { net - standing.since };
+            standing.since = -1;
+            self.floor.bays[bay].standing -= 1;
+            if self.standing[at].passed {
+                self.goes_on(bay, local);
+            }
+        }
+    }
+
+    /// The planned end of a task: true if it has stood still, and so ends later or not yet.
+    pub(super) fn ends_later(&mut self, bay: usize, local: u16) -> bool {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let standing = self.standing[at];
+        if standing.since >= 0 {
+            let owed = standing.owed + self.clock.net() - standing.since;
+            self.standing[at] = Standstill { owed, passed: true, ..standing };
+            return true;
+        }
+        let later = standing.owed > 0;
+        if later {
+            self.goes_on(bay, local);
+        }
+        later
+    }
+
+    /// Work of this gang has begun and nobody goes on with it.
+    pub(super) fn stands_still(&self, gang: usize) -> bool {
+        self.c.roster.is_some()
+            && self.c.shop.bays_of(gang).into_iter().any(|bay| self.floor.bays[bay].standing > 0)
+    }
+
+    /// Plans the end of a task anew: what it owes is still to be done.
+    fn goes_on(&mut self, bay: usize, local: u16) {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let owed = std::mem::replace(&mut self.standing[at], Standstill::NONE).owed;
+        let ends = self.clock.end_of_work(owed);
+        self.schedule_end(bay, local, ends);
+    }
+
+    fn show_handover(&mut self, bay: usize, local: u16, people: u128) {
+        if W::WATCHING {
+            let shop = &self.c.shop;
+            let (unit, place, at) = (self.number(bay), PlaceId(shop.bay_place[bay]), self.bay_in_place(bay));
+            let step = match shop.node(bay, local as usize).kind {
+                NodeKind::Fix { test, .. } => Err(crate::line::TestId(test)),
+                NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                    Ok(crate::line::StepId(shop.node(bay, local as usize).step))
+                }
+            };
+            self.see(Event::HandedOver { unit, what: step, place, bay: at, people });
+        }
+    }
+}
+
+impl Timer {
+    /// As `length`, for a task that `there` people do instead of `wanted`: `wanted / there` times as
+    /// long, rounded once.
+    pub fn length_short(&self, replication: u32, unit: u64, visit: u32, (wanted, there): (u32, u32)) -> i64 {
+        let stretch = f64::from(wanted) / f64::from(there);
+        match self {
+            Timer::Fixed(length) => {
+                round_half_even(*length as f64 * f64::from(wanted) / f64::from(there)) as i64
+            }
+            Timer::Drawn(drawn) => {
+                let stream = drawn.stream.of_replication(replication);
+                let micros = drawn.time.sampler.draw(&stream, unit, visit);
+                round_half_even(micros * drawn.time.factor * stretch) as i64
+            }
+        }
+    }
+}
