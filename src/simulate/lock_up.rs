@@ -5,6 +5,7 @@ use super::run::{Fate, Run};
 use super::settings::RunErrorKind;
 use super::units::{NONE, Row, Way};
 use super::watcher::Watcher;
+use crate::schedule::Lack;
 use std::collections::BTreeMap;
 
 /// What a unit waits for: any of these units moving on would do.
@@ -29,6 +30,10 @@ impl<W: Watcher> Run<'_, W> {
     /// # Errors
     /// A lock-up, with its units.
     pub(super) fn look_for_lock_up(&mut self) -> Result<(), RunErrorKind> {
+        // Only waiting for equipment closes a circle, and then the first-ranked task says so.
+        if !self.floor.bays.iter().any(|work| work.ready > 0 && work.lack == Lack::Equipment) {
+            return Ok(());
+        }
         let waiting = self.who_waits();
         // Free are those who wait for nobody; whoever waits for a free one is free in time.
         let mut bound: BTreeMap<Row, usize> = waiting.iter().enumerate().map(|(k, w)| (w.row, k)).collect();
