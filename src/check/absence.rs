@@ -47,7 +47,7 @@ pub(super) fn report_stopped(line: &Line, desk: &mut Desk) {
     if absence.by_weekday.iter().all(|share| *share == 0.0) {
         return;
     }
-    let spare = spare_people(line);
+    let spare = line.spare_people();
     for step in line.steps.iter().filter(|step| step.hold().is_none()) {
         let Some(crew) = line.places[step.place.index()].crew.map(|crew| &line.crews[crew.index()]) else {
             continue;
@@ -64,18 +64,6 @@ pub(super) fn report_stopped(line: &Line, desk: &mut Desk) {
             desk.fault(fault);
         }
     }
-}
-
-/// People of each stated group whom no crew wants: they stand in.
-fn spare_people(line: &Line) -> Vec<u32> {
-    let mut spare: Vec<u32> = line.groups.iter().map(|group| group.count).collect();
-    for crew in &line.crews {
-        for (count, group) in &crew.members {
-            let left = &mut spare[group.index()];
-            *left = left.saturating_sub(count * line.gangs_of(crew));
-        }
-    }
-    spare
 }
 
 /// The needs that can't be met, for the first model for which they can't, and the groups any one of

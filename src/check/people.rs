@@ -8,7 +8,7 @@ use super::places::Ground;
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, people as words, precedence, statements as statement_words};
-use crate::line::{Crew, CrewId, Group, GroupId, PlaceId, PlaceKind, SkillId};
+use crate::line::{Crew, CrewId, Group, GroupId, PlaceId, PlaceKind, SkillId, wanted};
 use crate::syntax::tree::{ClauseKind, Expr, Head, Name, Statement, Word};
 use crate::units::count_of;
 use std::collections::BTreeMap;
@@ -50,16 +50,11 @@ impl Staff {
 
     /// How many of a group that the file states are in no crew.
     pub fn free_of(&self, group: GroupId, ground: &Ground) -> u32 {
-        let in_crews = |crew: &Crew| {
-            let bays = match (crew.per_bay, crew.places.first()) {
-                (true, Some(place)) => ground.place(*place).bays,
-                (true, None) | (false, _) => 1,
-            };
-            let members: u32 = crew.members.iter().filter(|(_, g)| *g == group).map(|(n, _)| n).sum();
-            members.saturating_mul(bays)
-        };
-        let wanted = self.crews.iter().map(in_crews).fold(0u32, u32::saturating_add);
-        self.groups[group.index()].count.saturating_sub(wanted)
+        self.groups[group.index()].count.saturating_sub(self.wanted(ground)[group.index()])
+    }
+
+    fn wanted(&self, ground: &Ground) -> Vec<u32> {
+        wanted(self.groups.len(), &self.crews, |place| ground.place(place).bays)
     }
 
     /// The groups that the file states and no crew wants.
@@ -282,10 +277,7 @@ fn implied_group(name: &Name, staff: &mut Staff) -> GroupId {
 fn count_wanted(staff: &Staff, ground: &Ground, desk: &mut Desk) {
     let mut wanted: BTreeMap<GroupId, Vec<(u64, String)>> = BTreeMap::new();
     for crew in &staff.crews {
-        let bays = match (crew.per_bay, crew.places.first()) {
-            (true, Some(place)) => u64::from(ground.place(*place).bays),
-            (true, None) | (false, _) => 1,
-        };
+        let bays = u64::from(crew.gangs(|place| ground.place(place).bays));
         for (count, group) in &crew.members {
             let text = match bays {
                 1 => format!("{} {count}", crew.name),
@@ -312,17 +304,8 @@ fn count_wanted(staff: &Staff, ground: &Ground, desk: &mut Desk) {
 
 /// Implied groups are as large as all crews want them.
 pub(super) fn size_implied_groups(staff: &mut Staff, ground: &Ground) {
-    for index in staff.stated_groups..staff.groups.len() {
-        let mut sum = 0u32;
-        for crew in &staff.crews {
-            let bays =
-                if crew.per_bay { crew.places.first().map_or(1, |id| ground.place(*id).bays) } else { 1 };
-            for (count, group) in &crew.members {
-                if group.index() == index {
-                    sum = sum.saturating_add(count.saturating_mul(bays));
-                }
-            }
-        }
-        staff.groups[index].count = sum;
+    let wanted = staff.wanted(ground);
+    for (group, wanted) in staff.groups.iter_mut().zip(wanted).skip(staff.stated_groups) {
+        group.count = wanted;
     }
 }

@@ -25,7 +25,7 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
 pub use manning::{manning, most_filled};
-pub use people::{Absence, Crew, Equipment, Group, Need};
+pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
 pub use step::{
@@ -90,10 +90,13 @@ impl Line {
 
     /// In how many gangs a crew works: one for each bay, if per bay.
     pub fn gangs_of(&self, crew: &Crew) -> u32 {
-        match crew.per_bay {
-            true => crew.places.first().map_or(1, |place| self.places[place.index()].bays),
-            false => 1,
-        }
+        crew.gangs(|place| self.places[place.index()].bays)
+    }
+
+    /// People of each group whom no crew wants: they stand in, and mend.
+    pub fn spare_people(&self) -> Vec<u32> {
+        let wanted = wanted(self.groups.len(), &self.crews, |place| self.places[place.index()].bays);
+        self.groups.iter().zip(wanted).map(|(group, wanted)| group.count.saturating_sub(wanted)).collect()
     }
 
     /// The place and the segment rule it moves by; repair bays move at once.

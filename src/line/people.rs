@@ -32,6 +32,27 @@ impl Crew {
     pub fn size(&self) -> u32 {
         self.members.iter().map(|(n, _)| n).sum()
     }
+
+    /// In how many gangs it works: one for each bay, if per bay. `bays` says how many a place has.
+    pub fn gangs(&self, bays: impl FnOnce(PlaceId) -> u32) -> u32 {
+        match (self.per_bay, self.places.first()) {
+            (true, Some(place)) => bays(*place),
+            (true, None) | (false, _) => 1,
+        }
+    }
+}
+
+/// How many of each of `groups` groups all crews together want. `bays` says how many a place has.
+pub fn wanted(groups: usize, crews: &[Crew], bays: impl Fn(PlaceId) -> u32) -> Vec<u32> {
+    let mut wanted = vec![0u32; groups];
+    for crew in crews {
+        let gangs = crew.gangs(&bays);
+        for (count, group) in &crew.members {
+            let sum = &mut wanted[group.index()];
+            *sum = sum.saturating_add(count.saturating_mul(gangs));
+        }
+    }
+    wanted
 }
 
 /// People that a step takes, all at once, for its whole time.

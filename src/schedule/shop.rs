@@ -214,9 +214,7 @@ impl Shop {
         let mut first = Vec::new();
         for (index, crew) in line.crews.iter().enumerate() {
             first.push(self.gangs.len() as u16);
-            let instances =
-                if crew.per_bay { crew.places.first().map_or(1, |p| line.places[p.index()].bays) } else { 1 };
-            for instance in 0..instances {
+            for instance in 0..line.gangs_of(crew) {
                 let mut gang = Gang {
                     crew: Some(index as u16),
                     instance: instance as u16,

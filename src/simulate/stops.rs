@@ -41,19 +41,11 @@ impl StopPlans {
             return StopPlans::default();
         }
         let mut plans = StopPlans {
-            menders: line.groups.iter().map(|group| group.count).collect(),
+            menders: line.spare_people(),
             used_places: vec![Vec::new(); line.places.len()],
             used_equipment: vec![Vec::new(); line.equipment.len()],
             ..StopPlans::default()
         };
-        for crew in &line.crews {
-            let bays =
-                if crew.per_bay { crew.places.first().map_or(1, |p| line.places[p.index()].bays) } else { 1 };
-            for (count, group) in &crew.members {
-                let free = &mut plans.menders[group.index()];
-                *free = free.saturating_sub(count.saturating_mul(bays));
-            }
-        }
         for (index, stop) in line.stops.iter().enumerate() {
             plans.causes.push(StopPlan {
                 gap: Timer::plain(&stop.gap, stream(Purpose::StopGap, &stop.draws_as)),

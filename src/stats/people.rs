@@ -40,11 +40,7 @@ pub struct EquipmentFigures {
 
 /// Heads of a crew, all bays together.
 pub fn heads(line: &Line, crew: &Crew) -> u32 {
-    let gangs = match crew.per_bay {
-        true => crew.places.iter().map(|p| line.places[p.index()].bays).sum(),
-        false => 1,
-    };
-    crew.size() * gangs
+    crew.size() * line.gangs_of(crew)
 }
 
 pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
