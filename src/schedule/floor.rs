@@ -574,6 +574,18 @@ impl Floor {
         self.recount(shop, bay, fresh);
     }
 
+    /// As `call_again`, just after the unit came in: what is ready without them (`fresh`) is counted
+    /// anew with them.
+    pub fn call_besides(&mut self, shop: &Shop, bay: usize, locals: &[u16], fresh: &mut Vec<u16>) {
+        if locals.is_empty() {
+            return;
+        }
+        for ready in fresh.drain(..) {
+            self.put_back(shop, bay, ready);
+        }
+        self.call_again(shop, bay, locals, fresh);
+    }
+
     /// Marks a node (by its per-bay index) done without releasing what follows: it is called again.
     pub fn finish_quietly(&mut self, bay: usize, at: usize) {
         self.status[at] = Status::Done;

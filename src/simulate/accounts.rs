@@ -1,8 +1,7 @@
 //! Accounts: exact integrals and counts. A running thing is entered with minus its start and closed
 //! with plus its end; the window's cut and end settle what runs across them.
 
-use super::observations::blank;
-use super::observations::{BayState, Replication};
+use super::observations::{BayState, Replication, blank};
 use super::run::{Fate, Run};
 use super::settings::{Horizon, WarmUp};
 use super::units::{NONE, Row};
@@ -53,6 +52,7 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
+        self.settle_elsewhere(-1);
         self.settle_stops(-1);
     }
 
@@ -105,6 +105,7 @@ impl<W: Watcher> Run<'_, W> {
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
+        self.settle_elsewhere(1);
         self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);

@@ -4,6 +4,7 @@
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::stops::StopPlans;
+use super::test_plan::TestPlan;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
 use crate::line::{Dist, LateWork, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
@@ -38,24 +39,6 @@ pub struct Stretch {
     pub late: Option<u32>,
     /// Length of one move.
     pub index: i64,
-}
-
-/// What a test does with units, compiled.
-#[derive(Clone, Debug)]
-pub struct TestPlan {
-    /// Per model: first and later attempts.
-    pub passes: Vec<(f64, f64)>,
-    /// Upper ends of the shares of the outcomes.
-    pub shares: Vec<f64>,
-    pub most_tries: u32,
-    /// Local nodes called again by a retest: procedure and verdict.
-    pub again: Vec<u16>,
-    /// Steps of the procedure.
-    pub steps: Vec<u32>,
-    /// Local node of each outcome's fix, where it has one (in place or at the repair place).
-    pub fix: Vec<Option<u16>>,
-    pub verdict: Stream,
-    pub outcome: Stream,
 }
 
 pub struct Compiled<'a> {
@@ -167,7 +150,7 @@ impl<'a> Compiled<'a> {
             })
             .collect();
         let stretch_of = line.places.iter().map(|p| p.segment.map_or(usize::MAX, |s| s.index())).collect();
-        let tests = (0..line.tests.len()).map(|t| test_plan(line, &shop, t, &stream)).collect();
+        let tests = (0..line.tests.len()).map(|t| TestPlan::new(line, &shop, t, &stream)).collect();
         let mut test_at = vec![None; line.places.len()];
         for (t, test) in line.tests.iter().enumerate().rev() {
             test_at[test.place.index()] = Some(t as u16);
@@ -246,6 +229,14 @@ impl Timer {
     /// A time with nothing acting on it.
     pub fn plain(dist: &Dist, stream: Stream) -> Timer {
         timer(dist, 1.0, 0, stream)
+    }
+
+    /// Its length in microseconds, if it is never drawn.
+    pub fn fixed(&self) -> Option<i64> {
+        match self {
+            Timer::Fixed(length) => Some(*length),
+            Timer::Drawn(_) => None,
+        }
     }
 
     /// Microseconds; `visit` says which start of the step on the unit.
@@ -376,51 +367,6 @@ fn node_timer(
                 }
             }
         }
-    }
-}
-
-fn test_plan(line: &Line, shop: &Shop, t: usize, stream: &impl Fn(Purpose, &str) -> Stream) -> TestPlan {
-    let test = &line.tests[t];
-    let place = test.place.index();
-    let fix_at = |place: usize, o: usize| {
-        shop.nodes_of(place)
-            .iter()
-            .position(|n| n.kind == NodeKind::Fix { test: t as u16, outcome: o as u16 })
-            .map(|k| k as u16)
-    };
-    let mut again: Vec<u16> = Vec::new();
-    for (k, node) in shop.nodes_of(place).iter().enumerate() {
-        let procedure = node.copy_of_window.is_none() && test.steps.iter().any(|s| s.0 == node.step);
-        if procedure || node.kind == (NodeKind::Verdict { test: t as u16 }) {
-            again.push(k as u16);
-        }
-    }
-    let mut sum = 0.0;
-    TestPlan {
-        passes: test.passes.clone(),
-        shares: test
-            .outcomes
-            .iter()
-            .map(|o| {
-                sum += o.share;
-                sum
-            })
-            .collect(),
-        most_tries: test.most_tries.unwrap_or(u32::MAX),
-        again,
-        steps: test.steps.iter().map(|s| s.0).collect(),
-        fix: test
-            .outcomes
-            .iter()
-            .enumerate()
-            .map(|(o, outcome)| match &outcome.kind {
-                OutcomeKind::FixedInPlace { .. } => fix_at(place, o),
-                OutcomeKind::ToRepair { place, .. } => fix_at(place.index(), o),
-                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
-            })
-            .collect(),
-        verdict: stream(Purpose::Verdict, &test.draws_as),
-        outcome: stream(Purpose::Outcome, &test.draws_as),
     }
 }
 

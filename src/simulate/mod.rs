@@ -19,11 +19,14 @@ mod queue;
 mod replications;
 mod run;
 mod settings;
+mod solo;
 mod stops;
+mod test_plan;
 mod travel;
 mod units;
 mod verdicts;
 mod watcher;
+mod windows;
 mod work;
 
 pub use observations::{

@@ -113,7 +113,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Units that are done at the last place (unpaced) leave the line.
     fn finish_blocked(&mut self) {
-        if self.c.has_stops && self.is_halted(self.c.line.on_line - 1) {
+        if self.is_halted(self.c.line.on_line - 1) {
             return;
         }
         while let Some(bay) = self.exit.pop_front() {
@@ -139,7 +139,7 @@ impl<W: Watcher> Run<'_, W> {
         if pushed {
             self.check_stretch_of(place);
         }
-        let halted = self.c.has_stops && self.is_halted(place);
+        let halted = self.is_halted(place);
         while !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             let Some((row, from)) = self.take_from(place, source) else { break };
@@ -224,7 +224,7 @@ impl<W: Watcher> Run<'_, W> {
     /// The longest blocked bay upstream; nothing leaves a stopped place.
     #[inline]
     fn upstream(&self, place: usize) -> Option<u32> {
-        if self.c.has_stops && place > 0 && self.is_halted(place - 1) {
+        if place > 0 && self.is_halted(place - 1) {
             return None;
         }
         self.places[place].blocked.front().copied()
@@ -395,7 +395,7 @@ impl<W: Watcher> Run<'_, W> {
             if self.bays[bay].unit == NONE {
                 continue;
             }
-            if self.c.has_stops && self.is_halted(self.c.shop.bay_place[bay] as usize) {
+            if self.is_halted(self.c.shop.bay_place[bay] as usize) {
                 self.stops.leavers.push(bay as u32);
                 continue;
             }

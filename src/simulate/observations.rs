@@ -206,6 +206,16 @@ pub struct TestCounts {
     pub full: Time,
 }
 
+impl TestCounts {
+    /// A verdict on an attempt (1 is the first).
+    pub fn judge(&mut self, attempt: u32, passed: bool) {
+        self.attempts += 1;
+        self.first_attempts += u64::from(attempt == 1);
+        self.first_passes += u64::from(attempt == 1 && passed);
+        self.passed += u64::from(passed);
+    }
+}
+
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct CrewCounts {
     /// Person-microseconds of net time at work.

@@ -19,8 +19,6 @@ pub(super) struct Pauses {
     due: Vec<i64>,
     /// Paused work: net time that it still takes. Paused holds: their whole length. Else -1.
     left: Vec<i64>,
-    /// Net time at which it paused.
-    since_net: Vec<i64>,
     /// Whole length of a hold that runs.
     whole: Vec<i64>,
     /// Per bay.
@@ -38,7 +36,6 @@ impl Pauses {
         Pauses {
             due: vec![-1; shop.bay_nodes],
             left: vec![-1; shop.bay_nodes],
-            since_net: vec![0; shop.bay_nodes],
             whole: vec![0; shop.bay_nodes],
             work: vec![0; shop.bays],
             holds: vec![0; shop.bays],
@@ -141,8 +138,8 @@ impl<W: Watcher> Run<'_, W> {
     fn pause(&mut self, bay: usize, local: u16) {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         let due = std::mem::replace(&mut self.pauses.due[at], -1);
-        self.pauses.since_net[at] = self.clock.net();
-        match self.c.shop.node(bay, local as usize).kind {
+        let node = self.c.shop.node(bay, local as usize);
+        match node.kind {
             NodeKind::Hold { .. } => {
                 self.pauses.left[at] = self.pauses.whole[at];
                 self.pauses.holds[bay] += 1;
@@ -154,6 +151,9 @@ impl<W: Watcher> Run<'_, W> {
                 let people = self.floor.people[at];
                 if people != 0 {
                     self.people_end(bay, people);
+                }
+                if node.brought {
+                    self.works_elsewhere(bay, -1);
                 }
             }
             NodeKind::Verdict { .. } => {}
@@ -174,7 +174,9 @@ impl<W: Watcher> Run<'_, W> {
             }
             NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
                 self.pauses.work[bay] -= 1;
-                self.leave_pause_out(at);
+                if node.brought {
+                    self.works_elsewhere(bay, 1);
+                }
                 let people = self.floor.people[at];
                 if people != 0 {
                     self.people_start(bay, people);
@@ -184,13 +186,6 @@ impl<W: Watcher> Run<'_, W> {
         };
         self.schedule_end(bay, local, ends);
         self.show_pause(bay, local, Some(ends));
-    }
-
-    /// The time of the pause that ends is none of work on a brought step.
-    pub(super) fn leave_pause_out(&mut self, at: usize) {
-        if let Some(began) = self.began.get_mut(at) {
-            *began += self.clock.net() - self.pauses.since_net[at];
-        }
     }
 
     /// `ends`: it goes on and ends then; `None`: it pauses.

@@ -31,7 +31,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.going_home || self.stretches[s].moving_until > now || !self.stretches[s].signalled {
             return false;
         }
-        if self.c.has_stops && (stretch.first..=stretch.last).any(|place| self.is_halted(place)) {
+        if (stretch.first..=stretch.last).any(|place| self.is_halted(place)) {
             return false;
         }
         let ready = |bay: usize| {
@@ -78,7 +78,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The bay upstream whose unit is done and waits for this place, longest first.
     fn waiting_upstream(&self, place: usize) -> Option<usize> {
-        if self.c.has_stops && place > 0 && self.is_halted(place - 1) {
+        if place > 0 && self.is_halted(place - 1) {
             return None;
         }
         if let Some(bay) = self.places[place].blocked.front() {
@@ -103,7 +103,7 @@ impl<W: Watcher> Run<'_, W> {
             return true;
         }
         let precedence = self.c.line.places[next].returns_first && !state.returns.is_empty();
-        let halted = self.c.has_stops && self.is_halted(next);
+        let halted = self.is_halted(next);
         !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence && !halted
     }
 
@@ -186,7 +186,7 @@ impl<W: Watcher> Run<'_, W> {
         let free_bay = !self.c.shop.places[next].pushed
             && self.places[next].free > 0
             && self.places[next].slots.is_empty()
-            && !(self.c.has_stops && self.is_halted(next));
+            && !self.is_halted(next);
         if free_bay {
             let compiled = &self.c.shop.places[next];
             let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;

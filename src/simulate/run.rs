@@ -5,8 +5,7 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
-use super::observations::blank;
-use super::observations::{BayState, Replication};
+use super::observations::{BayState, Replication, blank};
 use super::orders::Orders;
 use super::pauses::Pauses;
 use super::presence::Standstill;
@@ -90,6 +89,8 @@ pub(super) struct StretchState {
     pub room_net: i64,
     /// Net time of the end of the last push.
     pub pushed_net: i64,
+    /// Brought steps that are worked on now.
+    pub elsewhere: i64,
 }
 
 pub(super) struct Run<'a, W: Watcher> {
@@ -121,8 +122,6 @@ pub(super) struct Run<'a, W: Watcher> {
     pub missed: Vec<(u32, u16)>,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
-    /// Net time at which each brought step began.
-    pub began: Vec<i64>,
     /// Copies of brought steps to be called, for the moment.
     pub brought: Vec<u16>,
     pub pauses: Pauses,
@@ -216,13 +215,13 @@ impl<'a, W: Watcher> Run<'a, W> {
             no_room: false,
             room_net: 0,
             pushed_net: 0,
+            elsewhere: 0,
         };
         Run {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
             units: Units::new(steps, tests, windows, c.travel.len()),
-            began: vec![0; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
             brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
             bays: vec![empty; c.shop.bays],

@@ -48,15 +48,14 @@ impl<W: Watcher> Run<'_, W> {
                         Ok(due) => (self.clock.net_at(due) - self.clock.net(), false),
                         Err(left) => (left, true),
                     };
-                    if paused {
-                        self.leave_pause_out(base + local);
-                    }
                     let people = self.floor.end_work(shop, bay, local, now);
                     if people != 0 && !paused {
                         self.people_end(bay, people);
                     }
+                    if brought && !paused {
+                        self.works_elsewhere(bay, -1);
+                    }
                     if brought {
-                        self.book_done_elsewhere(bay, local as u16);
                         left
                     } else {
                         (round_half_even(left as f64 * self.c.travel[k as usize].factor) as i64).max(1)
@@ -90,13 +89,7 @@ impl<W: Watcher> Run<'_, W> {
         };
         let nodes = shop.nodes_of(place).iter().enumerate();
         brought.extend(nodes.filter(|(_, node)| due(node)).map(|(local, _)| local as u16));
-        if !brought.is_empty() {
-            // What was ready without them is counted anew with them.
-            for ready in fresh.drain(..) {
-                self.floor.put_back(shop, bay, ready);
-            }
-            self.floor.call_again(shop, bay, &brought, fresh);
-        }
+        self.floor.call_besides(shop, bay, &brought, fresh);
         self.brought = brought;
     }
 
@@ -107,7 +100,7 @@ impl<W: Watcher> Run<'_, W> {
             self.units.set_open(self.bays[bay].unit, k, 0);
         }
         if node.brought {
-            self.book_done_elsewhere(bay, local);
+            self.works_elsewhere(bay, -1);
         }
         if let Some(stretch) = self.stretches.get_mut(self.c.stretch_of[self.c.shop.bay_place[bay] as usize])
         {
@@ -115,11 +108,19 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// A brought step ends or is cut off again: the net time worked on it here.
-    pub(super) fn book_done_elsewhere(&mut self, bay: usize, local: u16) {
-        let began = self.began[self.c.shop.bay_node0[bay] as usize + local as usize];
+    /// Work on a brought step begins or goes on (`1`), pauses, ends or is cut off again (`-1`): it
+    /// enters the account with minus now and leaves it with plus now.
+    pub(super) fn works_elsewhere(&mut self, bay: usize, sign: i64) {
         let stretch = self.c.stretch_of[self.c.shop.bay_place[bay] as usize];
-        self.seen.segments[stretch].done_elsewhere += Time(self.clock.net() - began.max(self.cut_net));
+        self.stretches[stretch].elsewhere += sign;
+        self.seen.segments[stretch].done_elsewhere -= Time(sign * self.clock.net());
+    }
+
+    /// The counted window begins or ends: what is worked on now is counted from (`-1`) or up to (`1`) it.
+    pub(super) fn settle_elsewhere(&mut self, sign: i64) {
+        for (state, counts) in self.stretches.iter().zip(&mut self.seen.segments) {
+            counts.done_elsewhere += Time(sign * state.elsewhere * self.clock.net());
+        }
     }
 
     /// Length of a brought step that starts now, and how often the step was started before on the unit
@@ -137,7 +138,6 @@ impl<W: Watcher> Run<'_, W> {
         } else {
             (left, self.units.visits(row, node.step).saturating_sub(1))
         };
-        self.began[self.c.shop.bay_node0[bay] as usize + local as usize] = self.clock.net();
         (length, visit)
     }
 }

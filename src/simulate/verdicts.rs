@@ -29,47 +29,20 @@ impl<W: Watcher> Run<'_, W> {
             return;
         }
         let attempt = self.units.attempt(row, t);
-        let (first, again) = plan.passes[unit.model as usize];
-        let share = if attempt == 1 { first } else { again };
-        let passed = share >= 1.0
-            || plan.verdict.of_replication(self.replication).uniform(unit.number, attempt) < share;
-        let counts = &mut self.seen.tests[t];
-        counts.attempts += 1;
-        counts.first_attempts += u64::from(attempt == 1);
-        counts.first_passes += u64::from(attempt == 1 && passed);
-        counts.passed += u64::from(passed);
+        let passed = plan.passes(self.replication, unit.model as usize, unit.number, attempt);
+        self.seen.tests[t].judge(attempt, passed);
+        let outcome = (!passed && attempt < plan.most_tries)
+            .then(|| plan.outcome(self.replication, unit.number, attempt) as u16);
+        self.see(Event::Verdict { unit: unit.number, test: TestId(test), attempt, passed, outcome });
         if passed {
-            self.see(Event::Verdict {
-                unit: unit.number,
-                test: TestId(test),
-                attempt,
-                passed,
-                outcome: None,
-            });
             self.floor.done(&c.shop, bay, local, fresh);
             return;
         }
         self.units.rows[row as usize].first_pass = false;
-        if attempt >= plan.most_tries {
-            self.see(Event::Verdict {
-                unit: unit.number,
-                test: TestId(test),
-                attempt,
-                passed,
-                outcome: None,
-            });
+        let Some(outcome) = outcome else {
             self.decide(bay, Fate::SetAside);
             return;
-        }
-        let u = plan.outcome.of_replication(self.replication).uniform(unit.number, attempt);
-        let outcome = plan.shares.iter().position(|upper| u < *upper).unwrap_or(plan.shares.len() - 1) as u16;
-        self.see(Event::Verdict {
-            unit: unit.number,
-            test: TestId(test),
-            attempt,
-            passed,
-            outcome: Some(outcome),
-        });
+        };
         self.floor.hold_verdict(&c.shop, bay, local);
         match &c.line.tests[t].outcomes[outcome as usize].kind {
             OutcomeKind::FixedInPlace { .. } => {
@@ -200,7 +173,7 @@ impl<W: Watcher> Run<'_, W> {
         units: &super::units::Units,
         row: Row,
         node: &crate::schedule::Node,
-        tests: &[super::compiled::TestPlan],
+        tests: &[super::test_plan::TestPlan],
     ) -> bool {
         match node.kind {
             NodeKind::Verdict { test } => tests[test as usize].steps.iter().all(|s| units.is_done(row, *s)),

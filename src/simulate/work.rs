@@ -1,10 +1,11 @@
-//! Steps at a bay: arrival of a unit, starts and ends of tasks and holds, windows.
+//! Steps at a bay: arrival of a unit, starts and ends of tasks and holds.
 
 use super::compiled::Timer;
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
 use super::units::Way;
 use super::watcher::{Event, Watcher};
+use super::windows::has_passed;
 use crate::line::{CrewId, PlaceId, StepId, TestId};
 use crate::schedule::{BayWork, Gate, NodeKind};
 use crate::units::Time;
@@ -38,58 +39,6 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// As `arrive_with` where a place has one step that takes nothing but time (and no calendar, no
-    /// redo): the same events, times and counts without the lists.
-    #[inline]
-    fn solo_starts(&mut self, bay: usize) {
-        self.bays[bay].moving = false;
-        self.entries += 1;
-        let work = &mut self.floor.bays[bay];
-        work.running_work = 1;
-        work.undone = 1;
-        let length = self.first_length(bay);
-        let ends = self.clock.now() + length;
-        self.schedule_end(bay, 0, ends);
-        if W::WATCHING {
-            self.show_start(bay, 0, 0, length, ends, 0);
-        }
-        self.book(bay);
-    }
-
-    /// Length of the one step of a place where nothing is ever done again.
-    #[inline]
-    fn first_length(&mut self, bay: usize) -> i64 {
-        let shop = &self.c.shop;
-        let at = shop.places[shop.bay_place[bay] as usize].node0 as usize;
-        let unit = &self.units.rows[self.bays[bay].unit as usize];
-        match &self.c.timers[at * shop.models + unit.model as usize] {
-            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
-                self.aheads[self.c.ahead_of[at] as usize].draw(unit.number, 0)
-            }
-            timer => timer.length(self.replication, unit.number, 0),
-        }
-    }
-
-    #[inline]
-    pub(super) fn solo_ends(&mut self, bay: usize) {
-        let work = &mut self.floor.bays[bay];
-        work.running_work = 0;
-        work.undone = 0;
-        if W::WATCHING {
-            let shop = &self.c.shop;
-            let place = PlaceId(shop.bay_place[bay]);
-            let event = Event::StepEnded {
-                unit: self.number(bay),
-                step: StepId(shop.node(bay, 0).step),
-                place,
-                bay: self.bay_in_place(bay),
-            };
-            self.see(event);
-        }
-        self.book(bay);
-        self.look_if_done(bay);
-    }
-
     /// `holds_done`: at a full start the holds of the place count as done.
     pub(super) fn arrive_with(&mut self, bay: usize, holds_done: bool) {
         let shop = &self.c.shop;
@@ -121,13 +70,7 @@ impl<W: Watcher> Run<'_, W> {
             let applies =
                 |k: usize| nodes[k].models >> unit.model & 1 == 1 && nodes[k].options & !unit.options == 0;
             self.floor.enter(shop, bay, work, done, applies, &mut fresh);
-            if !redone.is_empty() {
-                // What was ready without them is counted anew with them.
-                for ready in fresh.drain(..) {
-                    self.floor.put_back(shop, bay, ready);
-                }
-                self.floor.call_again(shop, bay, &redone, &mut fresh);
-            }
+            self.floor.call_besides(shop, bay, &redone, &mut fresh);
             if let Some(fix) = fix {
                 self.floor.call_again(shop, bay, &[fix], &mut fresh);
             }
@@ -139,22 +82,6 @@ impl<W: Watcher> Run<'_, W> {
         self.fresh = fresh;
         self.look_if_done(bay);
         self.book(bay);
-    }
-
-    /// Copies of steps that a missed window undid and that are still to be done at this place: the
-    /// unit left it in between.
-    fn copies_due(&self, place: usize, row: u32) -> Vec<u16> {
-        let pending = self.units.rows[row as usize].pending;
-        let Some(window) = self.c.shop.windows.get(pending as usize).filter(|w| w.place as usize == place)
-        else {
-            return Vec::new();
-        };
-        let nodes = self.c.shop.nodes_of(place);
-        let due = |k: &u16| {
-            let node = &nodes[*k as usize];
-            node.copy_of_window == Some(pending) && !self.units.is_done(row, node.step)
-        };
-        window.undone.iter().copied().filter(due).collect()
     }
 
     /// What is ready now starts, or joins the list of its crew.
@@ -171,11 +98,9 @@ impl<W: Watcher> Run<'_, W> {
                         self.count_missed_at_start(bay, local);
                         self.floor.put_back(&self.c.shop, bay, local);
                         self.undo_window(bay, local, false, fresh);
-                    } else if self.c.has_stops && !attended && self.is_barred(bay, local) {
+                    } else if !attended && self.is_barred(bay, local) {
                         self.hold_waits(bay, local);
-                    } else if attended
-                        && (!self.clock.attended() || self.c.has_stops && self.is_barred(bay, local))
-                    {
+                    } else if attended && (!self.clock.attended() || self.is_barred(bay, local)) {
                         let class = self.rank_class(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
@@ -183,7 +108,7 @@ impl<W: Watcher> Run<'_, W> {
                     }
                 }
                 NodeKind::Work | NodeKind::Fix { .. } => {
-                    let barred = self.c.has_stops && self.is_barred(bay, local);
+                    let barred = self.is_barred(bay, local);
                     if node.free_start && self.clock.attended() && !barred {
                         self.floor.start_free(&self.c.shop, bay, local as usize);
                         self.work_starts(bay, local);
@@ -265,14 +190,25 @@ impl<W: Watcher> Run<'_, W> {
                 self.units.visit(row, node.step)
             }
         };
-        let length = match (&self.c.timers[at * shop.models + model], short) {
-            (timer, Some(of)) => timer.length_short(self.replication, number, visit, of),
-            (Timer::Drawn(_), None) if self.c.ahead_of[at] != u32::MAX => {
-                self.aheads[self.c.ahead_of[at] as usize].draw(number, visit)
+        let length = match short {
+            None => self.draw(at, model, number, visit),
+            Some(of) => {
+                let timer = &self.c.timers[at * shop.models + model];
+                timer.length_short(self.replication, number, visit, of)
             }
-            (timer, None) => timer.length(self.replication, number, visit),
         };
         (length, visit)
+    }
+
+    /// Length of a node of the shop on a unit; `visit` says which start of the step on it.
+    #[inline]
+    pub(super) fn draw(&mut self, at: usize, model: usize, unit: u64, visit: u32) -> i64 {
+        match &self.c.timers[at * self.c.shop.models + model] {
+            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
+                self.aheads[self.c.ahead_of[at] as usize].draw(unit, visit)
+            }
+            timer => timer.length(self.replication, unit, visit),
+        }
     }
 
     #[inline]
@@ -295,6 +231,9 @@ impl<W: Watcher> Run<'_, W> {
         if people != 0 {
             self.people_start(bay, people);
         }
+        if self.c.shop.node(bay, local as usize).brought {
+            self.works_elsewhere(bay, 1);
+        }
         self.step_starts(bay, local);
         self.schedule_end(bay, local, ends);
         if W::WATCHING {
@@ -303,7 +242,7 @@ impl<W: Watcher> Run<'_, W> {
         self.book(bay);
     }
 
-    fn show_start(&mut self, bay: usize, local: u16, visit: u32, length: i64, ends: i64, people: u128) {
+    pub(super) fn show_start(&mut self, bay: usize, local: u16, visit: u32, length: i64, ends: i64, people: u128) {
         let shop = &self.c.shop;
         let place = PlaceId(shop.bay_place[bay]);
         let gang = &shop.gangs[shop.bay_gang[bay] as usize];
@@ -441,86 +380,6 @@ impl<W: Watcher> Run<'_, W> {
         self.look_if_done(bay);
     }
 
-    /// Opens and judges windows at the end of a step; true if one was missed.
-    fn judge_at_end(&mut self, bay: usize, local: u16) -> bool {
-        let node = self.c.shop.node(bay, local as usize);
-        let (row, now) = (self.bays[bay].unit, self.clock.now());
-        let mut missed = false;
-        for w in &node.judges_at_end {
-            let opened = self.units.opened(row, *w);
-            if opened >= 0 {
-                let counts = &mut self.seen.windows[*w as usize];
-                counts.judged += 1;
-                if now - opened > self.c.line.windows[*w as usize].limit.0 {
-                    counts.missed += 1;
-                    missed = true;
-                } else {
-                    self.units.set_opened(row, *w, -1);
-                    self.units.rows[row as usize].pending = u16::MAX;
-                }
-            }
-        }
-        if !missed {
-            for w in &node.opens_at_end {
-                self.units.set_opened(row, *w, now);
-            }
-        }
-        missed
-    }
-
-    /// The closing step may not start (or has ended too late): undo what lies between, redo.
-    pub(super) fn undo_window(&mut self, bay: usize, closes: u16, at_end: bool, fresh: &mut Vec<u16>) {
-        if let Some(window) = self.mark_undone(bay, closes, at_end) {
-            self.floor.call_again(&self.c.shop, bay, &self.c.shop.windows[window as usize].undone, fresh);
-        }
-    }
-
-    /// Marks the steps that the first missed window undoes; which one it is.
-    fn mark_undone(&mut self, bay: usize, closes: u16, at_end: bool) -> Option<u16> {
-        let node = self.c.shop.node(bay, closes as usize);
-        let (row, now) = (self.bays[bay].unit, self.clock.now());
-        let judged = if at_end { &node.judges_at_end } else { &node.judges_at_start };
-        for w in judged {
-            let window = &self.c.line.windows[*w as usize];
-            let opened = self.units.opened(row, *w);
-            if opened < 0 || now - opened <= window.limit.0 {
-                continue;
-            }
-            self.units.set_opened(row, *w, -1);
-            let number = self.number(bay);
-            self.see(Event::WindowMissed { unit: number, window: *w });
-            for step in &window.undone {
-                self.units.set_done(row, step.0, false);
-            }
-            let unit = &mut self.units.rows[row as usize];
-            unit.pending = *w;
-            if window.redo_time.is_some() {
-                unit.redo_of = *w;
-            }
-            return Some(*w);
-        }
-        None
-    }
-
-    fn is_missed_at_start(&self, bay: usize, local: u16) -> bool {
-        let (row, now) = (self.bays[bay].unit, self.clock.now());
-        self.c.shop.node(bay, local as usize).judges_at_start.iter().any(|w| {
-            let opened = self.units.opened(row, *w);
-            opened >= 0 && now - opened > self.c.line.windows[*w as usize].limit.0
-        })
-    }
-
-    fn count_missed_at_start(&mut self, bay: usize, local: u16) {
-        let (row, now) = (self.bays[bay].unit, self.clock.now());
-        for w in &self.c.shop.node(bay, local as usize).judges_at_start {
-            let opened = self.units.opened(row, *w);
-            if opened >= 0 && now - opened > self.c.line.windows[*w as usize].limit.0 {
-                self.seen.windows[*w as usize].judged += 1;
-                self.seen.windows[*w as usize].missed += 1;
-            }
-        }
-    }
-
     /// The crew walks its list and starts what can start.
     pub(super) fn start_gang(&mut self, gang: usize) {
         if self.home[gang] {
@@ -538,10 +397,7 @@ impl<W: Watcher> Run<'_, W> {
         let gate = |work: &BayWork, bay: usize, local: usize| {
             let node = shop.node(bay, local);
             let row = bays[bay].unit;
-            let is_missed = |w: &u16| {
-                let opened = units.opened(row, *w);
-                opened >= 0 && now - opened > c.line.windows[*w as usize].limit.0
-            };
+            let is_missed = |w: &u16| has_passed(c.line, units, now, row, *w);
             let at = shop.places[shop.bay_place[bay] as usize].node0 as usize + local;
             if node.judges_at_start.iter().any(is_missed) {
                 Gate::Missed

@@ -1,9 +1,9 @@
 //! A place with several bays or steps: its bays, slots and returning units, and what is booked of them.
 
 use super::kinds::BaysPlan;
+use super::length::Length;
 use super::window::{Active, Stretches, UNKNOWN, Window, settle_place};
-use crate::draws::Ahead;
-use crate::simulate::compiled::{Compiled, Timer};
+use crate::simulate::compiled::Compiled;
 use crate::simulate::observations::{BayState, Replication};
 use std::collections::VecDeque;
 
@@ -25,7 +25,7 @@ pub(super) struct Bay {
 
 pub(super) struct Bays<'a> {
     pub plan: &'a BaysPlan,
-    lengths: Vec<(&'a Timer, Option<Box<Ahead>>)>,
+    lengths: Vec<Length>,
     pub bays: Vec<Bay>,
     pub free: usize,
     pub slots: VecDeque<Row>,
@@ -52,18 +52,10 @@ pub(super) struct Bays<'a> {
 }
 
 impl<'a> Bays<'a> {
-    pub fn new(c: &'a Compiled, plan: &'a BaysPlan, replication: u32) -> Bays<'a> {
+    pub fn new(c: &Compiled, plan: &'a BaysPlan, replication: u32) -> Bays<'a> {
         let place = plan.place;
         let bays = c.shop.places[place].bays as usize;
         let slots = c.line.places[place].slots as usize;
-        let lengths = plan.steps.iter().map(|(node, _)| {
-            let ahead = c.ahead_of[*node];
-            let drawn = c
-                .aheads
-                .get(ahead as usize)
-                .map(|(time, stream)| Box::new(Ahead::new(time.clone(), stream.of_replication(replication))));
-            (&c.timers[*node], drawn)
-        });
         let empty = Bay {
             unit: NONE,
             step: 0,
@@ -75,7 +67,7 @@ impl<'a> Bays<'a> {
         };
         Bays {
             plan,
-            lengths: lengths.collect(),
+            lengths: plan.steps.iter().map(|(node, _)| Length::new(c, *node, replication)).collect(),
             bays: vec![empty; bays],
             free: bays,
             slots: VecDeque::with_capacity(slots + 1),
@@ -108,11 +100,8 @@ impl<'a> Bays<'a> {
 
     /// Length of a step on the unit with this number.
     #[inline]
-    pub fn length(&mut self, step: usize, replication: u32, number: u64, visit: u32) -> i64 {
-        match &mut self.lengths[step] {
-            (_, Some(ahead)) => ahead.draw(number, visit),
-            (timer, None) => timer.length(replication, number, visit),
-        }
+    pub fn length(&mut self, step: usize, number: u64, visit: u32) -> i64 {
+        self.lengths[step].of(number, visit)
     }
 
     /// A unit takes the first free bay.

@@ -48,7 +48,7 @@ impl Head {
         let mut rest = &mut self.stations[..];
         for visit in &mut self.way {
             let Some(((station, door), after)) = rest.split_first_mut() else { break };
-            let length = station.length.of(self.number);
+            let length = station.length.of(self.number, 0);
             no_length |= length == 0;
             let enters = comes.max(door.left);
             // At the end of the run a way may hang on what is not known any more.

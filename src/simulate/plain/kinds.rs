@@ -4,7 +4,7 @@ use super::Plan;
 use super::window::Window;
 use crate::line::{Line, OutcomeKind, Release, StartState};
 use crate::schedule::{Node, NodeKind};
-use crate::simulate::compiled::{Compiled, Timer, off_line};
+use crate::simulate::compiled::{Compiled, off_line};
 use crate::simulate::settings::Settings;
 
 /// A part of the line.
@@ -131,12 +131,4 @@ fn is_plain_test(line: &Line, test: usize, steps: usize) -> bool {
                 false
             }
         })
-}
-
-/// A length that is never drawn, if it is one.
-pub(super) fn fixed(timer: &Timer) -> Option<i64> {
-    match timer {
-        Timer::Fixed(length) => Some(*length),
-        Timer::Drawn(_) => None,
-    }
 }

@@ -13,6 +13,7 @@ mod end;
 mod flow;
 mod head;
 mod kinds;
+mod length;
 mod marks;
 mod moves;
 mod station;

@@ -190,7 +190,7 @@ impl Flow<'_> {
         let unit = bays.bays[bay].unit as usize;
         let visit = bays.plan.test.map_or(0, |t| u32::from(self.attempts[unit * self.c.tests.len() + t]));
         bays.start(bay, step, self.now, &self.window, &mut self.seen);
-        let length = bays.length(step, self.replication, self.units[unit].number, visit);
+        let length = bays.length(step, self.units[unit].number, visit);
         self.schedule_end(part, bay, length);
     }
 

@@ -9,27 +9,10 @@
 //! (Dallery & Gershwin, "Manufacturing flow line systems: a review", Queueing Systems 12 (1992), give
 //! the recursion for lines with finite buffers.)
 
-use super::kinds::fixed;
+use super::length::Length;
 use super::window::{Stretches, Window, settle_place};
-use crate::draws::Ahead;
 use crate::simulate::compiled::Compiled;
 use crate::simulate::observations::{BayState, Replication};
-
-/// How long its one step takes.
-pub(super) enum Length {
-    Fixed(i64),
-    Drawn(Box<Ahead>),
-}
-
-impl Length {
-    #[inline]
-    pub fn of(&mut self, number: u64) -> i64 {
-        match self {
-            Length::Drawn(ahead) => ahead.draw(number, 0),
-            Length::Fixed(length) => *length,
-        }
-    }
-}
 
 pub(super) struct Station {
     pub slots: usize,
@@ -100,16 +83,9 @@ impl Station {
     pub fn new(c: &Compiled, place: usize, replication: u32) -> Station {
         let node = c.shop.places[place].node0 as usize;
         let slots = c.line.places[place].slots as usize;
-        let length = match fixed(&c.timers[node]) {
-            Some(length) => Length::Fixed(length),
-            None => {
-                let (time, stream) = &c.aheads[c.ahead_of[node] as usize];
-                Length::Drawn(Box::new(Ahead::new(time.clone(), stream.of_replication(replication))))
-            }
-        };
         Station {
             slots,
-            length,
+            length: Length::new(c, node, replication),
             place,
             working: 0,
             blocked: 0,

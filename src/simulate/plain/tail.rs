@@ -47,7 +47,7 @@ impl Tail {
         let mut no_length = false;
         let mut rest = &mut self.stations[..];
         while let Some(((station, door), after)) = rest.split_first_mut() {
-            let length = station.length.of(number);
+            let length = station.length.of(number, 0);
             no_length |= length == 0;
             let enters = comes.max(door.left);
             let done = enters + length;

@@ -51,16 +51,9 @@ impl Flow<'_> {
         self.attempts[at] += 1;
         let attempt = u32::from(self.attempts[at]);
         let number = self.units[row as usize].number;
-        let (first, again) = plan.passes[0];
-        let share = if attempt == 1 { first } else { again };
-        let passed =
-            share >= 1.0 || plan.verdict.of_replication(self.replication).uniform(number, attempt) < share;
+        let passed = plan.passes(self.replication, 0, number, attempt);
         if self.window.holds(self.now) {
-            let counts = &mut self.seen.tests[t];
-            counts.attempts += 1;
-            counts.first_attempts += u64::from(attempt == 1);
-            counts.first_passes += u64::from(attempt == 1 && passed);
-            counts.passed += u64::from(passed);
+            self.seen.tests[t].judge(attempt, passed);
         }
         if passed {
             self.done(part, bay);
@@ -73,8 +66,7 @@ impl Flow<'_> {
             self.gone(part, bay);
             return;
         }
-        let u = plan.outcome.of_replication(self.replication).uniform(number, attempt);
-        let outcome = plan.shares.iter().position(|upper| u < *upper).unwrap_or(plan.shares.len() - 1);
+        let outcome = plan.outcome(self.replication, number, attempt);
         match &self.c.line.tests[t].outcomes[outcome].kind {
             OutcomeKind::ToRepair { .. } => {
                 self.units[row as usize].returns_from = Some((t as u16, outcome as u16));
