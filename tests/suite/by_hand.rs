@@ -299,6 +299,9 @@ fn late_work_travels_and_is_done_first_at_the_next_station() {
     let segment = &report.segments[0];
     assert_eq!((segment.pushes, segment.on_time, segment.delay), (5, 3, tenths(25 + 25)));
     assert_eq!((segment.taken_along, segment.done_elsewhere), (4, tenths(105) + second(405) + tenths(105)));
+    // The window ends at 90, within b of unit 2: what is worked on counts up to there.
+    let (report, _) = record(&line, Horizon::For(min(90)));
+    assert_eq!(report.segments[0].done_elsewhere, tenths(105) + second(405) + tenths(75));
 }
 
 /// Two bays, 10 min for A and 2 for B, in turn; then a station of 1 min. Unit 0 (A) and unit 1 (B) enter at 0.
