@@ -1,29 +1,12 @@
 //! The state of the work: every bay's nodes, every gang's free people and ready tasks, equipment,
 //! room. The caller owns time: it is told which tasks started and calls back when they end.
 
+use super::bay_work::{BayWork, Lack, Status};
 use super::crew::{choose, could_use};
 use super::halts::Halts;
+use super::node::NodeKind;
 use super::presence::Manned;
-use super::shop::{NodeKind, Shop};
-
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Status {
-    /// Follows a step that is not done; or does not apply and waits to be passed through.
-    Waiting,
-    Ready,
-    Running,
-    Done,
-}
-
-/// The first need missing of a ready task.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Lack {
-    Equipment,
-    Room,
-    People,
-    /// It could start, and may not yet (attended time ahead is too short for its window).
-    Leave,
-}
+use super::shop::Shop;
 
 /// What the caller says of a task that has all it needs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -35,50 +18,11 @@ pub enum Gate {
 }
 
 #[derive(Clone, Copy, Debug)]
-pub struct BayWork {
-    pub model: u16,
-    /// Grows with every entry into a bay: who entered first.
-    pub entered: u64,
-    pub returning: bool,
-    /// Nodes not done.
-    pub undone: u16,
-    pub running_work: u16,
-    pub running_holds: u16,
-    /// Of the running work: what stands still because nobody is there to go on with it.
-    pub standing: u16,
-    pub ready: u16,
-    /// Of the first-ranked ready task; meaningful while `ready` > 0.
-    pub lack: Lack,
-    lack_walk: u32,
-    /// Keeps held by the unit.
-    pub kept: u64,
-}
-
-#[derive(Clone, Copy, Debug)]
 pub struct Ready {
     /// Rank: class, then who entered first, then the longest remaining path, then file order.
     pub rank: u128,
     pub bay: u32,
     pub node: u16,
-}
-
-impl BayWork {
-    /// A unit that enters a bay as the `entered`-th entry of the run.
-    pub fn new(model: u16, entered: u64, returning: bool, kept: u64) -> BayWork {
-        BayWork {
-            model,
-            entered,
-            returning,
-            undone: 0,
-            running_work: 0,
-            running_holds: 0,
-            standing: 0,
-            ready: 0,
-            lack: Lack::People,
-            lack_walk: 0,
-            kept,
-        }
-    }
 }
 
 #[derive(Clone, Debug)]
@@ -100,7 +44,7 @@ pub struct Floor {
     pub left: Vec<u16>,
     pub skip: Vec<bool>,
     pub people: Vec<u128>,
-    taken: Vec<u32>,
+    pub(super) taken: Vec<u32>,
     /// Remaining path inside the place per (node of the shop, model), microseconds.
     pub path: Vec<i64>,
     pub gangs: Vec<GangState>,
@@ -259,35 +203,6 @@ impl Floor {
         }
     }
 
-    fn close_keeps(&mut self, shop: &Shop, bay: usize, closes: u64) {
-        let mut closing = self.bays[bay].kept & closes;
-        self.bays[bay].kept &= !closes;
-        while closing != 0 {
-            let equipment = shop.keep_equipment[closing.trailing_zeros() as usize] as usize;
-            self.free_equipment[equipment] += 1;
-            self.mark_waiting(shop, equipment);
-            closing &= closing - 1;
-        }
-    }
-
-    /// A step that ends on a unit about to leave: what it closes is free.
-    pub fn ends_keeps(&mut self, shop: &Shop, bay: usize, local: usize) {
-        self.close_keeps(shop, bay, shop.node(bay, local).closes);
-    }
-
-    /// The unit is gone for good: what it kept is free.
-    pub fn drop_keeps(&mut self, shop: &Shop, bay: usize) {
-        self.close_keeps(shop, bay, u64::MAX);
-    }
-
-    fn mark_waiting(&mut self, shop: &Shop, equipment: usize) {
-        for gang in &shop.waits_for_equipment[equipment] {
-            if !self.gangs[*gang as usize].ready.is_empty() {
-                self.mark(*gang as usize);
-            }
-        }
-    }
-
     /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
     /// 3 other (1 is kept for travelled work).
     pub fn queue(&mut self, shop: &Shop, bay: usize, local: u16, class: u8) {
@@ -442,76 +357,6 @@ impl Floor {
         Ok(Gate::Go)
     }
 
-    /// Pieces a node takes beyond those its unit keeps already, per equipment.
-    fn pieces(shop: &Shop, work: &BayWork, node: &super::Node, equipment: usize) -> u32 {
-        let counted = |mask: u64| {
-            let mut rest = mask;
-            let mut n = 0;
-            while rest != 0 {
-                n += u32::from(shop.keep_equipment[rest.trailing_zeros() as usize] as usize == equipment);
-                rest &= rest - 1;
-            }
-            n
-        };
-        let held = counted(work.kept);
-        let asked =
-            node.equipment.iter().filter(|(e, _)| *e as usize == equipment).map(|(_, n)| *n).sum::<u32>();
-        asked.max(held + counted(node.opens & !work.kept)) - held
-    }
-
-    fn each_equipment(shop: &Shop, node: &super::Node, mut visit: impl FnMut(usize) -> bool) -> bool {
-        let mut opens = node.opens;
-        for (e, _) in &node.equipment {
-            if !visit(*e as usize) {
-                return false;
-            }
-        }
-        while opens != 0 {
-            let equipment = shop.keep_equipment[opens.trailing_zeros() as usize];
-            if !node.equipment.iter().any(|(e, _)| *e == equipment) && !visit(equipment as usize) {
-                return false;
-            }
-            opens &= opens - 1;
-        }
-        true
-    }
-
-    fn equipment_is_free(&self, shop: &Shop, work: &BayWork, node: &super::Node) -> bool {
-        Floor::each_equipment(shop, node, |e| Floor::pieces(shop, work, node, e) <= self.free_equipment[e])
-    }
-
-    fn opens_piece(&self, shop: &Shop, node: &super::Node, equipment: usize) -> bool {
-        (0..shop.keep_equipment.len())
-            .any(|k| node.opens >> k & 1 == 1 && shop.keep_equipment[k] as usize == equipment)
-    }
-
-    fn take_equipment(&mut self, shop: &Shop, bay: usize, local: usize) {
-        let node = shop.node(bay, local);
-        if node.equipment.is_empty() && node.opens == 0 {
-            return;
-        }
-        let at = (shop.bay_node0[bay] as usize + local) * shop.equipment.len();
-        let work = self.bays[bay];
-        let (free, taken) = (&mut self.free_equipment, &mut self.taken);
-        let all = Floor::each_equipment(shop, node, |e| {
-            let pieces = Floor::pieces(shop, &work, node, e);
-            free[e] -= pieces;
-            let kept_now = (0..shop.keep_equipment.len())
-                .filter(|k| (node.opens & !work.kept) >> k & 1 == 1 && shop.keep_equipment[*k] as usize == e)
-                .count() as u32;
-            taken[at + e] = pieces - kept_now;
-            true
-        });
-        debug_assert!(all, "every piece was free");
-        // Whoever waits for the same pieces no longer lacks people only: what it barred may start.
-        for e in 0..shop.equipment.len() {
-            if node.equipment.iter().any(|(own, _)| *own as usize == e) || self.opens_piece(shop, node, e) {
-                self.mark_waiting(shop, e);
-            }
-        }
-        self.bays[bay].kept |= node.opens;
-    }
-
     /// A task has ended: its people, room and equipment are free again (what is kept stays held).
     /// Call `done` afterwards. Returns its people.
     pub fn end_work(&mut self, shop: &Shop, bay: usize, local: usize, now: i64) -> u128 {
@@ -539,15 +384,7 @@ impl Floor {
             }
             self.mark(gang);
         }
-        if !node.equipment.is_empty() || node.opens != 0 {
-            for e in 0..shop.equipment.len() {
-                let pieces = std::mem::take(&mut self.taken[at * shop.equipment.len() + e]);
-                if pieces > 0 {
-                    self.free_equipment[e] += pieces;
-                    self.mark_waiting(shop, e);
-                }
-            }
-        }
+        self.return_equipment(shop, bay, local);
         people
     }
 

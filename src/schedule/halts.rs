@@ -2,7 +2,8 @@
 //!
 //! Owns who is barred from starting or going on; when stops begin and end is the caller's.
 
-use super::shop::{Node, Shop};
+use super::node::Node;
+use super::shop::Shop;
 
 #[derive(Clone, Debug)]
 pub struct Halts {

@@ -1,7 +1,9 @@
 //! One unit alone at one place with the full crew: when its last step ends.
 
-use super::floor::{BayWork, Floor, Gate};
-use super::shop::{NodeKind, Shop};
+use super::bay_work::BayWork;
+use super::floor::{Floor, Gate};
+use super::node::NodeKind;
+use super::shop::Shop;
 
 /// When each step starts and ends, counted from the unit's entry, and the end of the last one.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]

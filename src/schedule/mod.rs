@@ -4,18 +4,23 @@
 //! units of the line; `makespan` drives it with one unit alone, for loads and for the balancer.
 //! Knows nothing of clocks, calendars, moves or random draws.
 
+mod bay_work;
 mod crew;
+mod equipment;
 mod floor;
 mod halts;
 mod makespan;
+mod node;
 mod paths;
 mod presence;
 mod shop;
 mod travel;
 
-pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
+pub use bay_work::{BayWork, Lack, Status};
+pub use floor::{Floor, Gate, Ready};
 pub use halts::Halts;
 pub use makespan::{Makespan, one_unit};
+pub use node::{Node, NodeKind};
 pub use paths::remaining_paths;
 pub use presence::Handover;
-pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use shop::{Gang, Shop, ShopPlace, TooLarge, WindowNodes};

@@ -1,6 +1,7 @@
 //! Longest remaining paths inside a place, at mean times: what ranks the tasks of one unit.
 
-use super::shop::{NodeKind, Shop};
+use super::node::NodeKind;
+use super::shop::Shop;
 
 /// Longest remaining path inside the place per (node, model) at mean times, the node included;
 /// steps that do not apply to the model count nothing.

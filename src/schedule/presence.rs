@@ -1,7 +1,8 @@
 //! Who is there in a shift: what a crew that is too small can still do, and who goes on with what
 //! the shift before has begun. Costs nothing where everybody always comes.
 
-use super::floor::{Floor, Status};
+use super::bay_work::Status;
+use super::floor::Floor;
 use super::shop::{Gang, Shop};
 use crate::line::{Need, manning, most_filled};
 

@@ -127,29 +127,6 @@ impl<W: Watcher> Run<'_, W> {
         bays.chain(queues).filter(|row| *row != NONE).collect()
     }
 
-    /// Units that wait for a bay of this place.
-    fn waiting_for(&self, place: usize) -> Vec<Row> {
-        let mut rows: Vec<Row> =
-            self.places[place].slots.iter().chain(&self.places[place].returns).copied().collect();
-        let leaving =
-            self.leavers.iter().map(|b| &self.bays[*b as usize]).filter(|b| b.fate == Fate::NextStop);
-        rows.extend(
-            leaving.map(|b| b.unit).filter(|row| self.next_stop(*row) == Some(PlaceId::from_index(place))),
-        );
-        if place == 0 {
-            rows.extend(&self.outside);
-        } else if place < self.c.line.on_line {
-            let before = &self.c.shop.places[place - 1];
-            let bays = before.bay0 as usize..before.bay0 as usize + before.bays as usize;
-            rows.extend(
-                bays.into_iter()
-                    .filter(|b| self.bays[*b].done && self.bays[*b].fate == Fate::Stays)
-                    .map(|b| self.bays[b].unit),
-            );
-        }
-        rows
-    }
-
     /// Books the states of the bays at which something changed at this instant.
     pub(super) fn book_states(&mut self) {
         for at in 0..self.dirty_bays.len() {
@@ -371,58 +348,6 @@ impl<W: Watcher> Run<'_, W> {
         self.line_off(row);
     }
 
-    /// A unit begins to wait for a place: times between arrivals to its queue.
-    pub(super) fn join_queue(&mut self, place: usize) {
-        let Some(test) = self.c.test_at[place] else { return };
-        let now = self.clock.now();
-        let last = std::mem::replace(&mut self.places[place].last_arrival, now);
-        if last >= self.cut_clock && last >= 0 {
-            self.seen.tests[test as usize].gaps.record(now - last);
-        }
-    }
-
-    /// A unit enters a bay of a place with a test: its wait is over.
-    pub(super) fn leave_queue(&mut self, place: usize, row: Row) {
-        let Some(test) = self.c.test_at[place] else { return };
-        let now = self.clock.now();
-        let unit = self.units.rows[row as usize];
-        let wait = now - unit.waits_since;
-        let counts = &mut self.seen.tests[test as usize];
-        counts.arrivals += 1;
-        counts.waits.record(wait);
-        counts.waited += u64::from(wait > 0);
-        counts.wait_blocked += Time(unit.blocked);
-        counts.queue += i128::from(now - unit.waits_since.max(self.cut_clock));
-        counts.busy -= i128::from(now);
-    }
-
-    /// A visit to a bay with a test ends.
-    pub(super) fn visit_ends(&mut self, bay: usize, test: usize) {
-        let (now, net) = (self.clock.now(), self.clock.net());
-        let state = &self.bays[bay];
-        let (held, in_net) = (now - state.entered_clock, net - state.entered_net);
-        let counts = &mut self.seen.tests[test];
-        counts.service.record(held);
-        counts.visits_over_breaks += u64::from(in_net < held);
-        counts.busy += i128::from(now);
-    }
-
-    /// Are the waiting places before a test full (or, without any, is somebody blocked)?
-    #[inline]
-    pub(super) fn check_full(&mut self, place: usize) {
-        let Some(test) = self.c.test_at[place] else { return };
-        let slots = self.slots_of(place);
-        let state = &self.places[place];
-        let full = if slots > 0 { state.slots.len() == slots } else { !state.blocked.is_empty() };
-        let (now, since) = (self.clock.now(), state.full_since);
-        if full && since < 0 {
-            self.places[place].full_since = now;
-        } else if !full && since >= 0 {
-            self.places[place].full_since = -1;
-            self.seen.tests[test as usize].full += Time(now - since);
-        }
-    }
-
     pub(super) fn people_start(&mut self, bay: usize, people: u128) {
         self.people_change(bay, people, 1);
     }
@@ -447,52 +372,5 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.group_busy[group] -= sign * net;
             rest &= rest - 1;
         }
-    }
-
-    /// Before a push: was it late, and who was last?
-    pub(super) fn book_push(&mut self, s: usize) {
-        let stretch = self.c.stretches[s];
-        let state = self.stretches[s];
-        let net = self.clock.net();
-        let (mut last, mut next_to_last, mut ties) = (i64::MIN, i64::MIN, 0i64);
-        for place in stretch.first..=stretch.last {
-            let ready = self.ready_net(s, place);
-            if ready > last {
-                (next_to_last, last, ties) = (last, ready, 1);
-            } else {
-                ties += i64::from(ready == last);
-                next_to_last = if ready == last { last } else { next_to_last.max(ready) };
-            }
-        }
-        let delay = (last - next_to_last.max(state.signal_net)).max(0);
-        for place in stretch.first..=stretch.last {
-            if self.ready_net(s, place) == last {
-                let counts = &mut self.seen.places[place];
-                counts.last_millionths += 1_000_000 / ties as u64;
-                counts.delay_caused += Time(delay / ties);
-            }
-        }
-        let counts = &mut self.seen.segments[s];
-        counts.pushes += 1;
-        let late = if stretch.every.is_some() { net - state.signal_net } else { 0 };
-        counts.on_time += u64::from(late == 0);
-        counts.delay += Time(late);
-    }
-
-    /// Net time since which a place of a pushed segment has been ready.
-    fn ready_net(&self, s: usize, place: usize) -> i64 {
-        let state = &self.stretches[s];
-        let bay = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize;
-        let own = if self.bays[bay].unit == NONE {
-            state.pushed_net
-        } else if !self.bays[bay].done {
-            // It goes with open work, at the signal.
-            self.clock.net()
-        } else {
-            self.bays[bay].done_net.max(state.pushed_net)
-        };
-        // A place that was stopped is ready at the end of the stop at the earliest.
-        let own = self.stops.ended_net.get(place).map_or(own, |ended| own.max(*ended));
-        if place == self.c.stretches[s].last { own.max(state.room_net) } else { own }
     }
 }

@@ -4,6 +4,7 @@
 //! computes no means; reads nothing and prints nothing.
 
 mod accounts;
+mod begin;
 mod calendar;
 mod clock;
 mod compiled;
@@ -14,6 +15,7 @@ mod orders;
 mod pauses;
 mod plain;
 mod presence;
+mod push_account;
 mod pushes;
 mod queue;
 mod replications;
@@ -22,6 +24,7 @@ mod settings;
 mod solo;
 mod stops;
 mod test_plan;
+mod test_queue;
 mod travel;
 mod units;
 mod verdicts;

@@ -242,7 +242,15 @@ impl<W: Watcher> Run<'_, W> {
         self.book(bay);
     }
 
-    pub(super) fn show_start(&mut self, bay: usize, local: u16, visit: u32, length: i64, ends: i64, people: u128) {
+    pub(super) fn show_start(
+        &mut self,
+        bay: usize,
+        local: u16,
+        visit: u32,
+        length: i64,
+        ends: i64,
+        people: u128,
+    ) {
         let shop = &self.c.shop;
         let place = PlaceId(shop.bay_place[bay]);
         let gang = &shop.gangs[shop.bay_gang[bay] as usize];

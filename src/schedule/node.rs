@@ -1,0 +1,145 @@
+//! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
+
+use crate::line::{Line, Need, Step, StepKind};
+
+/// What a node does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NodeKind {
+    /// A task: attended.
+    Work,
+    /// A hold: no people; on the clock, or in attended time only.
+    Hold { attended: bool },
+    /// The verdict of a test: no time, falls when its procedure is done.
+    Verdict { test: u16 },
+    /// Fixing a failed unit in its bay, or working on it in a repair bay.
+    Fix { test: u16, outcome: u16 },
+}
+
+#[derive(Clone, Debug)]
+pub struct Node {
+    pub kind: NodeKind,
+    /// Index of the step, or `u32::MAX` for verdicts and fixes.
+    pub step: u32,
+    /// Done unless called (fixes, copies for a window's redo).
+    pub dormant: bool,
+    /// Set for the copy of a step that a window redoes elsewhere than at its own place.
+    pub copy_of_window: Option<u16>,
+    /// May travel: which of `Shop::travelling`.
+    pub travels: Option<u16>,
+    /// Set for the copy of a step that came with its unit from an earlier place.
+    pub brought: bool,
+    /// Bit m: applies to model m.
+    pub models: u64,
+    /// Applies to units that have all these options.
+    pub options: u64,
+    /// Takes no people, equipment or room and closes no window: starts as soon as it is ready.
+    pub free_start: bool,
+    /// Judges or opens a window that asks for attended time ahead.
+    pub gated: bool,
+    /// Pieces of equipment: (equipment, pieces).
+    pub equipment: Vec<(u16, u32)>,
+    /// Room caps it counts against (indexes into `Shop::caps`).
+    pub caps: Vec<u16>,
+    /// Keeps that open at its start and close at its end (indexes into `Line::keeps`).
+    pub opens: u64,
+    pub closes: u64,
+    /// Hold nodes among its local predecessors (for the audit), as local indexes.
+    pub after_holds: Vec<u16>,
+    /// Windows that it opens at its start / at its end, closes at its start / at its end.
+    pub opens_at_start: Vec<u16>,
+    pub opens_at_end: Vec<u16>,
+    pub judges_at_start: Vec<u16>,
+    pub judges_at_end: Vec<u16>,
+    /// Per model: its needs.
+    pub needs: Vec<Vec<Need>>,
+    /// Per model: people it takes.
+    pub heads: Vec<u32>,
+    /// Never with fewer.
+    pub exactly: bool,
+}
+
+impl Node {
+    pub(super) fn set_needs(&mut self, needs: Vec<Vec<Need>>) {
+        self.heads = needs.iter().map(|list| list.iter().map(|n| n.count).sum()).collect();
+        self.needs = needs;
+        self.free_start = self.heads.iter().all(|n| *n == 0)
+            && self.equipment.is_empty()
+            && self.caps.is_empty()
+            && self.opens == 0
+            && !self.gated;
+    }
+}
+
+pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
+    Node {
+        kind,
+        step: u32::MAX,
+        dormant,
+        copy_of_window: None,
+        travels: None,
+        brought: false,
+        models: u64::MAX,
+        options: 0,
+        free_start: true,
+        gated: false,
+        equipment: Vec::new(),
+        caps: Vec::new(),
+        opens: 0,
+        closes: 0,
+        after_holds: Vec::new(),
+        opens_at_start: Vec::new(),
+        opens_at_end: Vec::new(),
+        judges_at_start: Vec::new(),
+        judges_at_end: Vec::new(),
+        needs: vec![Vec::new(); line.models.len()],
+        heads: vec![0; line.models.len()],
+        exactly: false,
+    }
+}
+
+pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) -> Node {
+    let step: &Step = &line.steps[index];
+    let kind = match &step.kind {
+        StepKind::Task => NodeKind::Work,
+        StepKind::Hold(hold) => NodeKind::Hold { attended: hold.attended },
+    };
+    let mut node = bare_node(line, kind, copy_of_window.is_some());
+    node.step = index as u32;
+    node.copy_of_window = copy_of_window;
+    node.models =
+        step.models.iter().enumerate().fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
+    node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
+    node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
+    if matches!(kind, NodeKind::Work) {
+        let in_cap = |zones: &Option<Vec<_>>| {
+            zones.as_ref().is_none_or(|zones| step.zones.iter().any(|z| zones.contains(z)))
+        };
+        node.caps = line
+            .room_caps
+            .iter()
+            .enumerate()
+            .filter(|(_, cap)| in_cap(&cap.zones))
+            .map(|(c, _)| c as u16)
+            .collect();
+    }
+    for (k, keep) in line.keeps.iter().enumerate() {
+        node.opens |= u64::from(keep.from.index() == index) << k;
+        node.closes |= u64::from(keep.to.index() == index) << k;
+    }
+    for (w, window) in line.windows.iter().enumerate() {
+        let w = w as u16;
+        if window.opens.index() == index {
+            if window.opens_at_end { node.opens_at_end.push(w) } else { node.opens_at_start.push(w) }
+        }
+        if window.closes.index() == index {
+            if window.judged_at_end { node.judges_at_end.push(w) } else { node.judges_at_start.push(w) }
+        }
+    }
+    node.gated = !node.opens_at_start.is_empty()
+        || !node.opens_at_end.is_empty()
+        || !node.judges_at_start.is_empty()
+        || !node.judges_at_end.is_empty();
+    node.set_needs(step.needs.clone());
+    node.exactly = step.exactly;
+    node
+}

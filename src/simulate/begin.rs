@@ -1,0 +1,204 @@
+//! A replication before anything has happened: the empty line, and what is known in advance.
+
+use super::clock::Clock;
+use super::compiled::Compiled;
+use super::observations::{BayState, Replication, blank};
+use super::orders::Orders;
+use super::pauses::Pauses;
+use super::presence::Standstill;
+use super::queue::{Class, Entry, Queue};
+use super::run::{Bay, Fate, PlaceState, Run, StretchState};
+use super::settings::{Horizon, RunErrorKind, Settings, WarmUp};
+use super::stops::Stops;
+use super::units::{NONE, Units};
+use super::watcher::Watcher;
+use crate::draws::Ahead;
+use crate::line::StartState;
+use crate::schedule::Floor;
+use std::collections::VecDeque;
+
+impl<'a, W: Watcher> Run<'a, W> {
+    pub(super) fn new(
+        c: &'a Compiled<'a>,
+        settings: &'a Settings,
+        replication: u32,
+        watcher: &'a mut W,
+    ) -> Run<'a, W> {
+        let line = c.line;
+        let (steps, tests, windows) = if c.has_redo {
+            (line.steps.len(), line.tests.len(), line.windows.len())
+        } else {
+            (0, line.tests.len(), 0)
+        };
+        let empty = Bay {
+            unit: NONE,
+            state: BayState::Starved,
+            booked: false,
+            moving: false,
+            queued: false,
+            done: false,
+            fate: Fate::Stays,
+            since_net: 0,
+            since_clock: 0,
+            entered_clock: 0,
+            entered_net: 0,
+            done_net: 0,
+            active_since: -1,
+        };
+        let places = c
+            .shop
+            .places
+            .iter()
+            .map(|p| PlaceState { free: p.bays, last_arrival: -1, full_since: -1, ..PlaceState::default() })
+            .collect();
+        let still = StretchState {
+            moving_until: -1,
+            signal_net: 0,
+            signalled: false,
+            check: true,
+            no_room: false,
+            room_net: 0,
+            pushed_net: 0,
+            elsewhere: 0,
+        };
+        Run {
+            clock: Clock::new(line.calendar.as_ref()),
+            queue: Queue::with_capacity(c.shop.bays * 2 + 8),
+            floor: Floor::new(&c.shop, c.path.clone()),
+            units: Units::new(steps, tests, windows, c.travel.len()),
+            brought: Vec::with_capacity(8),
+            orders: Orders::new(line, replication),
+            bays: vec![empty; c.shop.bays],
+            places,
+            exit: VecDeque::with_capacity(4),
+            aheads: c
+                .aheads
+                .iter()
+                .map(|(time, stream)| Ahead::new(time.clone(), stream.of_replication(replication)))
+                .collect(),
+            stretches: vec![still; c.stretches.len()],
+            home: vec![false; c.shop.gangs.len()],
+            outside: VecDeque::with_capacity(16),
+            dirty_places: vec![0; line.places.len() / 64 + 1],
+            dirty_bays: Vec::with_capacity(c.shop.bays),
+            leavers: Vec::with_capacity(8),
+            fresh: Vec::with_capacity(16),
+            started: Vec::with_capacity(16),
+            missed: Vec::with_capacity(4),
+            hold_since: vec![-1; c.shop.bay_nodes],
+            pauses: Pauses::new(&c.shop, c.takes_back),
+            stops: Stops::new(c),
+            next_number: 0,
+            entries: 0,
+            releases: 0,
+            last_gap_at: 0,
+            shift: 0,
+            shift_count: 0,
+            going_home: false,
+            all_home: false,
+            present: 0,
+            counted: false,
+            cut_clock: 0,
+            cut_net: 0,
+            last_finish_net: -1,
+            finished_in_all: 0,
+            crew_running: vec![0; line.crews.len()],
+            group_running: vec![0; line.groups.len()],
+            crew_home: vec![0; line.crews.len()],
+            crew_away: vec![0; line.crews.len()],
+            group_away: vec![0; line.groups.len()],
+            standing: match c.roster {
+                Some(_) => vec![Standstill::NONE; c.shop.bay_nodes],
+                None => Vec::new(),
+            },
+            handed: Vec::new(),
+            equipment_seen: c.shop.equipment.clone(),
+            events: 0,
+            idle: 0,
+            began_to_wait: false,
+            over: false,
+            cut_due: false,
+            end_due: false,
+            failed: None,
+            seen: Replication::default(),
+            c,
+            settings,
+            replication,
+            watcher,
+        }
+    }
+
+    /// Sets the line up at time 0 and schedules what is known in advance.
+    pub(super) fn begin(&mut self) -> Result<(), RunErrorKind> {
+        self.seen = blank(self.c.line, self.replication);
+        if self.c.roster.is_some() {
+            self.floor.watch_presence(&self.c.shop);
+        }
+        if self.clock.has_calendar() {
+            let first = self.clock.shift(0).start;
+            if first == i64::MAX {
+                return Err(RunErrorKind::OverLimit { what: "weeks without a shift", limit: 1_000 });
+            }
+            // The shift that has not begun is shift 0; `begin_shift` counts up.
+            self.shift = usize::MAX;
+            self.schedule_calendar();
+        }
+        self.schedule_horizon();
+        self.schedule_release();
+        self.schedule_stops();
+        for s in 0..self.c.stretches.len() {
+            self.after_push(s, 0);
+        }
+        if self.c.line.start == StartState::Full {
+            self.fill()?;
+        }
+        for place in 0..=self.c.line.places.len() {
+            self.touch(place);
+        }
+        for gang in 0..self.floor.gangs.len() {
+            self.floor.mark(gang);
+        }
+        self.clock.advance(0);
+        if self.settings.warm_up.is_none() && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
+            self.cut();
+        }
+        self.settle()
+    }
+
+    fn schedule_horizon(&mut self) {
+        let first = if self.clock.has_calendar() { self.clock.shift(0).start } else { 0 };
+        let shift_at = |clock: &mut Clock, at: i64| (0..).find(|k| clock.shift(*k).start >= at).unwrap_or(0);
+        match self.settings.horizon {
+            Horizon::Shifts(n) => {
+                let warm = match self.settings.warm_up {
+                    WarmUp::None | WarmUp::Units(_) => 0,
+                    WarmUp::Shifts(w) => w as usize,
+                    WarmUp::For(t) => shift_at(&mut self.clock, first + t.0),
+                };
+                let (from, to) = (self.clock.shift(warm).start, self.clock.shift(warm + n as usize).start);
+                self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
+                self.queue.push(Entry::new(to, Class::Horizon, 0, 0, 1));
+            }
+            Horizon::For(t) => {
+                let from = match self.settings.warm_up {
+                    WarmUp::None | WarmUp::Units(_) => 0,
+                    WarmUp::For(warm) => warm.0,
+                    WarmUp::Shifts(w) => self.clock.shift(w as usize).start,
+                };
+                if from > 0 {
+                    self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
+                }
+                self.queue.push(Entry::new(from + t.0, Class::Horizon, 0, 0, 1));
+            }
+            Horizon::Units(_) => {
+                let from = match self.settings.warm_up {
+                    none if none.is_none() => return,
+                    WarmUp::None | WarmUp::Units(_) => return,
+                    WarmUp::For(warm) => warm.0,
+                    WarmUp::Shifts(w) => self.clock.shift(w as usize).start,
+                };
+                self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
+            }
+        }
+    }
+}
