@@ -61,7 +61,7 @@ pub struct Compiled<'a> {
     pub travel: Vec<TravelPlan>,
     /// Something may stop.
     pub has_stops: bool,
-    /// Ends may be taken back: something may stop, or work may be cut off.
+    /// Ends may be taken back: something may stop, work may be cut off, or nobody goes on with it.
     pub takes_back: bool,
     pub stops: StopPlans,
     /// Per window: timer of its redo step, where it differs.
@@ -170,8 +170,11 @@ impl<'a> Compiled<'a> {
         let solo = (0..line.places.len())
             .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
             .collect();
+        let roster = Roster::new(line, &shop, settings.seed);
+        let travels = line.steps.iter().any(|step| step.travel.is_some());
         Ok(Compiled {
-            roster: Roster::new(line, &shop, settings.seed),
+            takes_back: !line.stops.is_empty() || travels || roster.is_some(),
+            roster,
             ahead_of,
             aheads,
             solo,
@@ -181,7 +184,6 @@ impl<'a> Compiled<'a> {
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_stops: !line.stops.is_empty(),
-            takes_back: !line.stops.is_empty() || line.steps.iter().any(|step| step.travel.is_some()),
             stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line

@@ -112,11 +112,13 @@ impl Stops {
 }
 
 impl<W: Watcher> Run<'_, W> {
-    /// Its place is stopped, or everything that runs in the bay is paused.
+    /// Its place is stopped, or everything that runs in the bay is paused, some of it by a stop.
     pub(super) fn is_stopped(&self, bay: usize) -> bool {
         let (work, paused) = (&self.floor.bays[bay], (self.pauses.work[bay], self.pauses.holds[bay]));
         self.is_halted(self.c.shop.bay_place[bay] as usize)
-            || paused != (0, 0) && paused == (work.running_work, work.running_holds)
+            || paused != (0, 0)
+                && paused == (work.running_work, work.running_holds)
+                && (paused.1 > 0 || paused.0 > self.unmanned(bay))
     }
 
     /// Pieces of work and holds that run in the bay and do not pause.

@@ -173,7 +173,8 @@ impl Follower<'_> {
         let Some(unit) = self.units.get(&number).filter(|u| u.bay() == Some((place, bay))) else {
             return self.fault(Some(number), Some(place), format!("{name} pauses where the unit is not"));
         };
-        if !self.is_barred(unit, what, place) {
+        let unmanned = unit.running.iter().any(|r| r.what == what && r.is_unmanned());
+        if !self.is_barred(unit, what, place) && !unmanned {
             self.fault(Some(number), Some(place), format!("{name} pauses though nothing stops it"));
         }
         let Some(run) = self.units[&number].running.iter().find(|r| r.what == what && r.paused.is_none())
@@ -213,8 +214,8 @@ impl Follower<'_> {
         let Some((left, crew, people)) = run.and_then(|r| Some((r.paused?, r.crew, r.people))) else {
             return self.fault(Some(number), Some(place), format!("{name} goes on and does not pause"));
         };
-        if barred {
-            self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped"));
+        if barred || run.is_some_and(|r| r.is_unmanned()) {
+            self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped or unmanned"));
         }
         let on_the_clock = match what {
             What::Step(step) => line.steps[step.index()].hold().is_some_and(|hold| !hold.attended),
@@ -247,7 +248,7 @@ impl Follower<'_> {
 
     /// At the end of an instant what is stopped pauses and what is not goes on; who can mend mends.
     pub fn judge_stops(&mut self) {
-        if self.line.stops.is_empty() {
+        if self.line.stops.is_empty() && self.line.absence.is_none() {
             return;
         }
         let mut wrong = Vec::new();
@@ -255,8 +256,10 @@ impl Follower<'_> {
             let Some((place, _)) = unit.bay() else { continue };
             for run in &unit.running {
                 let name = self.said(run.what);
-                match (self.is_barred(unit, run.what, place), run.paused) {
-                    (true, None) => wrong.push((*number, place, format!("{name} goes on and is stopped"))),
+                match (self.is_barred(unit, run.what, place) || run.is_unmanned(), run.paused) {
+                    (true, None) => {
+                        wrong.push((*number, place, format!("{name} goes on and is stopped or unmanned")));
+                    }
                     (false, Some(_)) => wrong.push((*number, place, format!("{name} pauses without a stop"))),
                     (true, Some(_)) | (false, None) => {}
                 }

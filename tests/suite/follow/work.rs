@@ -271,7 +271,6 @@ impl Follower<'_> {
                 crew,
                 people,
                 heads: people.count_ones(),
-                stands: None,
                 paused: None,
             });
         }
