@@ -66,6 +66,20 @@ impl Floor {
         self.mark(gang);
     }
 
+    /// A step begins with so many people.
+    #[inline]
+    pub(super) fn begun_by(&mut self, at: usize, heads: u32) {
+        if let Some(started) = self.started.get_mut(at) {
+            *started = heads as u8;
+        }
+    }
+
+    /// The work has ended: nobody goes on with it in the next shift, whatever becomes of its unit.
+    #[inline]
+    pub(super) fn nobody_goes_on(&mut self, at: usize) {
+        self.begun_by(at, 0);
+    }
+
     /// The step has begun with people and nobody goes on with it.
     #[inline]
     pub fn is_unmanned(&self, shop: &Shop, bay: usize, local: usize) -> bool {

@@ -170,11 +170,8 @@ impl<'a> Compiled<'a> {
         let solo = (0..line.places.len())
             .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
             .collect();
-        let roster = Roster::new(line, &shop, settings.seed);
-        let travels = line.steps.iter().any(|step| step.travel.is_some());
         Ok(Compiled {
-            takes_back: !line.stops.is_empty() || travels || roster.is_some(),
-            roster,
+            roster: Roster::new(line, &shop, settings.seed),
             ahead_of,
             aheads,
             solo,
@@ -184,6 +181,7 @@ impl<'a> Compiled<'a> {
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_stops: !line.stops.is_empty(),
+            takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line

@@ -94,6 +94,8 @@ impl<W: Watcher> Run<'_, W> {
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
             self.gang_comes(gang, *here);
         }
+        // Whoever sits in for nobody can mend.
+        self.menders_come(&spare);
     }
 
     fn gang_comes(&mut self, gang: usize, here: u128) {

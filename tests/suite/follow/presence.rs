@@ -4,7 +4,6 @@ use super::Follower;
 use super::people::{can_fill, skills_of};
 use super::unit::{Unit, What};
 use taktwright::line::{CrewId, Need, PlaceId};
-use taktwright::units::Time;
 
 /// Every way to ask for no more than `needs` does.
 fn fewer(needs: &[Need]) -> Vec<Vec<Need>> {
