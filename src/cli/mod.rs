@@ -5,6 +5,7 @@
 //! one status.
 
 mod check;
+mod compare;
 mod console;
 mod disk;
 mod explain;
@@ -34,6 +35,7 @@ pub fn run() -> Status {
         Command::Check(args) => check::run(args, console),
         Command::Tidy(args) => tidy::run(args, console),
         Command::Simulate(args) => simulate::run(args, console),
+        Command::Compare(args) => compare::run(args, console),
         Command::Verify(args) => verify::run(args, console),
         Command::Explain(args) => explain::run(args, console),
     };

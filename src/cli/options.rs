@@ -36,6 +36,9 @@ pub enum Command {
     /// Run a line on many random days and report what it does; judge its promises.
     #[command(after_help = super::words::SIMULATE_EXAMPLES)]
     Simulate(SimulateArgs),
+    /// Run layouts on the same random days, set them side by side, and say which to take.
+    #[command(after_help = super::words::COMPARE_EXAMPLES)]
+    Compare(CompareArgs),
     /// Run scenario files and judge what they expect.
     #[command(after_help = super::words::VERIFY_EXAMPLES)]
     Verify(VerifyArgs),
@@ -79,7 +82,7 @@ pub struct TidyArgs {
 
 /// How long, how often, from which seed.
 #[derive(Args, Debug)]
-pub struct RunArgs {
+pub struct SpanArgs {
     /// Another seed gives other random days; the same seed gives the same result.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -103,9 +106,6 @@ pub struct RunArgs {
     /// What to cut from the front of every replication: `auto`, `none` or a time.
     #[arg(long, value_name = "auto|none|TIME", value_parser = read_warm_up)]
     pub warm_up: Option<WarmUpChoice>,
-    /// Replications for each station's gain (attended minutes x 0.95); `0` leaves the gains out.
-    #[arg(long, value_name = "N", default_value_t = GAIN_REPLICATIONS, value_parser = read_gains)]
-    pub gains: u32,
     /// Threads (default: all of the machine's); the result never depends on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
@@ -119,9 +119,34 @@ pub struct SimulateArgs {
     #[command(flatten)]
     pub line: LineArgs,
     #[command(flatten)]
-    pub run: RunArgs,
+    pub run: SpanArgs,
+    /// Replications for each station's gain (attended minutes x 0.95); `0` leaves the gains out.
+    #[arg(long, value_name = "N", default_value_t = GAIN_REPLICATIONS, value_parser = read_gains)]
+    pub gains: u32,
     #[command(flatten)]
     pub output: OutputArgs,
+}
+
+#[derive(Args, Debug)]
+pub struct CompareArgs {
+    /// The files: layouts of one, or several files as they stand; `-` reads standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// The layouts, parted by commas, the one to set the others against first (default: all, the file
+    /// as it stands first); may be repeated.
+    #[arg(long, value_name = "NAME,NAME")]
+    pub layouts: Vec<String>,
+    /// Another value for a `let` of the files, as in `--set welders=4`; may be repeated.
+    #[arg(long = "set", value_name = "NAME=VALUE", value_parser = read_setting)]
+    pub set: Vec<(String, String)>,
+    #[command(flatten)]
+    pub run: SpanArgs,
+    /// The form of the comparison.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: Format,
+    /// Write the comparison to this file instead of standard output.
+    #[arg(long, short, value_name = "PATH")]
+    pub output: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]
@@ -184,8 +209,8 @@ pub enum VerdictFormat {
     Junit,
 }
 
-impl RunArgs {
-    /// The settings these arguments mean.
+impl SpanArgs {
+    /// The settings these arguments mean, without gains by station.
     pub fn choices(&self) -> RunChoices {
         let horizon = match (self.shifts, self.units, self.lasting) {
             (Some(n), _, _) => Some(Horizon::Shifts(n)),
@@ -198,7 +223,7 @@ impl RunArgs {
             (None, Some(n)) => Precision::Replications(n),
             (None, None) => Precision::default(),
         };
-        RunChoices { seed: self.seed, precision, horizon, warm_up: self.warm_up, gains: self.gains }
+        RunChoices { seed: self.seed, precision, horizon, warm_up: self.warm_up, gains: 0 }
     }
 }
 

@@ -10,7 +10,7 @@ use taktwright::Reading;
 use taktwright::diagnostic::{Diagnostic, settle};
 use taktwright::line::Line;
 use taktwright::report::{Extras, Report, Verdict, Warning};
-use taktwright::study::{self, StudyError};
+use taktwright::study::{self, RunChoices, StudyError};
 
 pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     let read = reading::read(&args.file, &args.line.set)?;
@@ -23,7 +23,7 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     let progress = Progress::new(console);
     let started = now();
     let extras = Extras { loads: study::loads(line), warnings: doubts(&read, line), ..Extras::default() };
-    let choices = args.run.choices();
+    let choices = RunChoices { gains: args.gains, ..args.run.choices() };
     let outcome =
         with_threads(args.run.threads, || taktwright::report_of(line, &choices, extras, &progress))?;
     drop(progress);

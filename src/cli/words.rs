@@ -33,6 +33,14 @@ Examples:
 
 Exit status: 0 fine, 1 a promise is broken or undecided or the line locks up, 2 bad input.";
 
+pub const COMPARE_EXAMPLES: &str = "\
+Examples:
+  taktwright compare scenarios/first.line
+  taktwright compare scenarios/pod-hall.line --layouts \"today,tub set in the flood area\" --shifts 5 --replications 20
+  taktwright compare scenarios/first.line --units 200 --replications 40 --format json
+
+Exit status: 0 the runs say which to take, 1 they cannot tell yet, 2 bad input.";
+
 pub const VERIFY_EXAMPLES: &str = "\
 Examples:
   taktwright verify scenarios/regression/first.yaml

@@ -76,6 +76,11 @@ pub fn schema() -> String {
     page(&schemars::schema_for!(super::Report))
 }
 
+/// The JSON Schema of layouts side by side, likewise.
+pub fn comparison_schema() -> String {
+    page(&schemars::schema_for!(super::Comparison))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,6 +5,7 @@
 mod build;
 mod cautions;
 mod check_page;
+mod comparison;
 mod doubts;
 mod json;
 mod record;
@@ -17,7 +18,8 @@ pub use check_page::{
     CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
     TimeRow, line_page,
 };
-pub use json::schema;
+pub use comparison::{Advice, COMPARE_SCHEMA, Comparison, Difference, DifferenceRow, LayoutRow};
+pub use json::{comparison_schema, schema};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
     ShiftsAt, UnitsPerShift, Warning,
@@ -61,4 +63,17 @@ pub fn render_check(page: &CheckPage, format: Format) -> String {
 /// The page of `check` in a dress, for a terminal.
 pub fn render_check_text(page: &CheckPage, dress: &Dress) -> String {
     text::check_page(page, dress)
+}
+
+/// Layouts side by side in one format.
+pub fn render_comparison(comparison: &Comparison, format: Format) -> String {
+    match format {
+        Format::Text => text::comparison_page(comparison, &Dress::PLAIN),
+        Format::Json => json::page(comparison),
+    }
+}
+
+/// Layouts side by side in a dress, for a terminal.
+pub fn render_comparison_text(comparison: &Comparison, dress: &Dress) -> String {
+    text::comparison_page(comparison, dress)
 }

@@ -80,6 +80,17 @@ impl Spread {
     }
 }
 
+/// Half-width of the interval of the difference of two means whose values are independent of one
+/// another: t(n + m - 2) x sqrt(sd1^2/n + sd2^2/m), the two-sample interval of the textbooks for equal
+/// numbers (Law, *Simulation Modeling and Analysis*, two-sample-t). `None` as `Spread::of`.
+pub fn half_width_apart(one: &[f64], other: &[f64], confidence: f64) -> Option<f64> {
+    let (one, other) = (Spread::of(one)?, Spread::of(other)?);
+    let fits = confidence > 0.0 && confidence < 1.0;
+    let (n, m) = (one.n as f64, other.n as f64);
+    let variance = one.sd * one.sd / n + other.sd * other.sd / m;
+    fits.then(|| student::two_sided(confidence, n + m - 2.0) * variance.sqrt())
+}
+
 /// Confidence of each of `pairs` intervals that are to hold together with `confidence` (Bonferroni).
 pub fn shared_confidence(confidence: f64, pairs: usize) -> f64 {
     1.0 - (1.0 - confidence) / pairs.max(1) as f64

@@ -4,7 +4,7 @@ use super::values::nearest;
 use crate::line::{Line, Measure, TestId};
 use crate::simulate::{Observations, Replication};
 use crate::stats::precision::more_to_tell;
-use crate::stats::student::Estimate;
+use crate::stats::student::{Estimate, half_width_apart};
 use crate::units::{Time, count_of, decimals, percent};
 
 /// Differences below this share of the older mean are not worth deciding.
@@ -40,6 +40,8 @@ pub enum Comparison {
 pub struct Compared {
     pub verdict: Comparison,
     pub difference: Option<Estimate>,
+    /// Half-width of the same interval, had the two been run on days of their own.
+    pub unpaired: Option<f64>,
     /// Mean of the older layout, in the measure's unit.
     pub old_mean: f64,
     pub unit: &'static str,
@@ -71,29 +73,45 @@ pub fn measure_named(line: &Line, text: &str) -> Result<Measure, Option<String>>
     }
 }
 
+/// One of two layouts: its line, what was observed, and the measure as that line has it.
+#[derive(Clone, Copy, Debug)]
+pub struct Side<'o> {
+    pub line: &'o Line,
+    pub measure: Measure,
+    pub observed: &'o Observations,
+}
+
+impl<'o> Side<'o> {
+    /// `None` where the line does not have the measure of that name.
+    pub fn of(line: &'o Line, measure: &str, observed: &'o Observations) -> Option<Side<'o>> {
+        let measure = measure_named(line, measure).ok()?;
+        Some(Side { line, measure, observed })
+    }
+
+    fn value(&self, run: &Replication) -> Option<f64> {
+        value(self.line, self.measure, run)
+    }
+}
+
 /// Compares `new` with `old` at `confidence` of the one interval.
-pub fn compare(
-    line: &Line,
-    measure: Measure,
-    new: &Observations,
-    old: &Observations,
-    confidence: f64,
-) -> Compared {
+pub fn compare(new: &Side<'_>, old: &Side<'_>, confidence: f64) -> Compared {
     let pairs: Vec<(f64, f64)> = new
+        .observed
         .replications
         .iter()
-        .zip(&old.replications)
+        .zip(&old.observed.replications)
         .filter(|(n, o)| n.index == o.index)
-        .filter_map(|(n, o)| Some((value(line, measure, n)?, value(line, measure, o)?)))
+        .filter_map(|(n, o)| Some((new.value(n)?, old.value(o)?)))
         .collect();
     let (news, olds): (Vec<f64>, Vec<f64>) = pairs.into_iter().unzip();
     let old_mean = olds.iter().sum::<f64>() / olds.len().max(1) as f64;
     let difference = Estimate::of_differences(&news, &olds, confidence);
     let verdict = match difference {
         None => Comparison::CannotTell { more: None },
-        Some(d) => judge(&d, news.len(), IGNORED * old_mean.abs(), more_is_better(measure)),
+        Some(d) => judge(&d, news.len(), IGNORED * old_mean.abs(), more_is_better(new.measure)),
     };
-    Compared { verdict, difference, old_mean, unit: unit(measure) }
+    let unpaired = half_width_apart(&news, &olds, confidence);
+    Compared { verdict, difference, unpaired, old_mean, unit: unit(new.measure) }
 }
 
 fn judge(difference: &Estimate, n: usize, ignored: f64, more_is_better: bool) -> Comparison {
@@ -211,6 +229,7 @@ mod tests {
         let compared = Compared {
             verdict: Comparison::Better,
             difference: Some(estimate(&[1.0, 1.0, 1.0])),
+            unpaired: None,
             old_mean: 20.0,
             unit: "units",
         };

@@ -13,13 +13,14 @@ mod plan;
 mod run;
 mod scenario;
 mod schema;
+mod side_by_side;
 mod values;
 mod verdicts;
 mod verify;
 mod warm_up;
 
 pub use baseline::{Baseline, LayoutResult};
-pub use compare::{Compared, Comparison, compare, measure_named};
+pub use compare::{Compared, Comparison, Side, compare, measure_named};
 pub use error::StudyError;
 pub use means::{doubts, loads, page_extras};
 pub use plan::{
@@ -29,6 +30,7 @@ pub use plan::{
 pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use schema::scenario_schema;
+pub use side_by_side::{Candidate, side_by_side};
 pub use values::{nearest, read_share, read_time};
 pub use verdicts::{Judged, VerdictForm, render_verdicts};
 pub use verify::{Bench, Finding, Verdict, Verified, prepare, verify};

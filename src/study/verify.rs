@@ -1,7 +1,7 @@
 //! A scenario, run and judged: each expectation for each layout, and the baseline.
 
 use super::baseline::{self, Baseline, LayoutResult, SCHEMA, differences};
-use super::compare::{Comparison, compare, measure_named};
+use super::compare::{Comparison, Side, compare, measure_named};
 use super::plan::{Plan, horizon_words, warm_up_words};
 use super::scenario::{Expectation, ExpectationKind, Scenario};
 use super::{Attendant, Outcome, StudyError, run, warm_up};
@@ -62,7 +62,7 @@ enum Asked {
     /// One promise for each layout.
     Promises(Vec<Promise>),
     /// Layout `better` against layout `than`, by their places in the bench.
-    Better { better: usize, than: usize, measure: Measure },
+    Better { better: usize, than: usize, measures: [Measure; 2] },
 }
 
 /// Holds the scenario against the line: names of layouts, tests and measures, sentences of promises.
@@ -135,9 +135,11 @@ fn better(
         found
     };
     let (better, than) = (place(names[0]), place(names[1]));
-    match measure_named(layouts.first()?, on) {
-        Ok(measure) => Some(Asked::Better { better: better?, than: than?, measure }),
-        Err(near) => {
+    // A layout may have other tests, so each line is asked for its own.
+    let (better, than) = (better?, than?);
+    match (measure_named(layouts[better], on), measure_named(layouts[than], on)) {
+        (Ok(of_better), Ok(of_than)) => Some(Asked::Better { better, than, measures: [of_better, of_than] }),
+        (Err(near), _) | (Ok(_), Err(near)) => {
             let known = near.as_deref().map_or(super::compare::MEASURES.to_vec(), |near| vec![near]);
             faults.push(words::unknown_measure(expectation.span, on, &known));
             None
@@ -175,7 +177,7 @@ pub fn verify(
 }
 
 /// One cut for all layouts: the longest that any of them needs.
-fn longest_warm_up(
+pub(super) fn longest_warm_up(
     layouts: &[&Line],
     plans: &[Plan],
     attendant: &impl Attendant,
@@ -239,14 +241,16 @@ fn expectations(scenario: &Scenario, bench: &Bench<'_>, outcomes: &[Outcome]) ->
                     runs.map(|((line, outcome), promise)| promised(&expected, promise, line, outcome)),
                 );
             }
-            Asked::Better { better, than, measure } => {
-                let line = bench.layouts[*better];
+            Asked::Better { better, than, measures } => {
+                let side = |which: usize, measure: Measure| Side {
+                    line: bench.layouts[which],
+                    measure,
+                    observed: &outcomes[which].observations,
+                };
                 let compared = compare(
-                    line,
-                    *measure,
-                    &outcomes[*better].observations,
-                    &outcomes[*than].observations,
-                    shared_confidence(line.confidence, comparisons),
+                    &side(*better, measures[0]),
+                    &side(*than, measures[1]),
+                    shared_confidence(bench.layouts[*better].confidence, comparisons),
                 );
                 findings.push(Finding {
                     layout: None,

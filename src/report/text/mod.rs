@@ -1,6 +1,7 @@
 //! The report as text: a first screen for whoever decides, then the numbers.
 
 mod check;
+mod comparison;
 mod dress;
 mod first;
 pub mod layout;
@@ -10,6 +11,7 @@ mod stations;
 mod verdicts;
 
 pub use check::page as check_page;
+pub use comparison::page as comparison_page;
 pub use dress::Dress;
 
 use super::record::{Estimate, Report};

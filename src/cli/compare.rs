@@ -1,0 +1,100 @@
+//! `taktwright compare`: layouts on the same random days, and which of them to take.
+
+use super::console::{Console, Trouble};
+use super::options::{CompareArgs, Format};
+use super::progress::{Progress, listen_for_ctrl_c};
+use super::status::Status;
+use super::{reading, simulate, with_threads};
+use taktwright::Reading;
+use taktwright::report::{self, Comparison};
+use taktwright::study::{Candidate, nearest, side_by_side};
+use taktwright::units::join_and;
+
+pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
+    let mut files = Vec::new();
+    for file in &args.files {
+        let read = reading::read(file, &args.set)?;
+        if reading::has_errors(&read.faults) {
+            reading::show(&read.faults, &read.map, console);
+            return Ok(Status::BadInput);
+        }
+        let stem = file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        files.push((stem, read));
+    }
+    let candidates = candidates(&files, &args.layouts)?;
+    if candidates.len() < 2 {
+        let what = "there is nothing to compare: a second layout or a second file is needed";
+        return Err(Trouble::Arguments(what.to_string()));
+    }
+    listen_for_ctrl_c();
+    let progress = Progress::new(console);
+    let outcome =
+        with_threads(args.run.threads, || side_by_side(&candidates, &args.run.choices(), &progress))?;
+    drop(progress);
+    let comparison = match outcome {
+        Ok(comparison) => comparison,
+        Err(error) => return simulate::refuse(&error, &files[0].1, console),
+    };
+    let text = match args.format {
+        Format::Json => report::render_comparison(&comparison, report::Format::Json),
+        Format::Text => report::render_comparison_text(&comparison, &console.dress(args.output.as_deref())),
+    };
+    console.deliver(&text, args.output.as_deref())?;
+    Ok(status_of(&comparison, console))
+}
+
+/// The layouts asked for, in that order; all of one file, or each file as it stands.
+fn candidates<'r>(files: &'r [(String, Reading)], wanted: &[String]) -> Result<Vec<Candidate<'r>>, Trouble> {
+    let several = files.len() > 1;
+    let known: Vec<&str> =
+        files.iter().flat_map(|(_, read)| read.layouts.iter().map(|line| line.layout.as_str())).collect();
+    let names = names(wanted, &known);
+    let mut found = Vec::new();
+    for (stem, read) in files {
+        let chosen = |layout: &str| match names.is_empty() {
+            true => !several || Some(layout) == read.layouts.first().map(|line| line.layout.as_str()),
+            false => names.iter().any(|name| name == layout),
+        };
+        for line in read.layouts.iter().filter(|line| chosen(&line.layout)) {
+            let name = match (several, names.is_empty()) {
+                (false, _) => line.layout.clone(),
+                (true, true) => stem.clone(),
+                (true, false) => format!("{stem}, {}", line.layout),
+            };
+            found.push(Candidate { name, line });
+        }
+    }
+    if let Some(missing) = names.iter().find(|name| !known.contains(&name.as_str())) {
+        let cure = match nearest(missing, known.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("there are {}", join_and(&known)),
+        };
+        return Err(Trouble::Arguments(format!("no layout is named `{missing}`; {cure}")));
+    }
+    // In the order asked for: the first is the one that the others are set against.
+    let place = |c: &Candidate<'_>| names.iter().position(|name| *name == c.line.layout);
+    found.sort_by_key(place);
+    Ok(found)
+}
+
+/// `--layouts a,b` names two layouts, unless one is called so.
+fn names(wanted: &[String], known: &[&str]) -> Vec<String> {
+    let split = |text: &String| -> Vec<String> {
+        match known.contains(&text.as_str()) {
+            true => vec![text.clone()],
+            false => text.split(',').map(|part| part.trim().to_string()).collect(),
+        }
+    };
+    let mut names: Vec<String> = wanted.iter().flat_map(split).filter(|name| !name.is_empty()).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    names.retain(|name| seen.insert(name.clone()));
+    names
+}
+
+fn status_of(comparison: &Comparison, console: Console) -> Status {
+    if comparison.interrupted {
+        console.remark(&format!("interrupted: this rests on {} replications", comparison.replications));
+        return Status::Interrupted;
+    }
+    if comparison.advice.take.is_some() { Status::Fine } else { Status::Fails }
+}

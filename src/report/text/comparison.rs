@@ -1,0 +1,163 @@
+//! Layouts side by side, for whoever has to choose: what to take, what each does, what differs.
+
+use super::Dress;
+use super::cell;
+use super::layout::{Grid, WIDTH, wrapped};
+use crate::report::comparison::{Comparison, Difference, DifferenceRow, LayoutRow};
+use crate::report::wording::{banded, banded_percent};
+use crate::units::{count_of, decimals, percent};
+
+/// Characters that the name of a layout gets in a table.
+const NAME: usize = 34;
+
+pub fn page(comparison: &Comparison, dress: &Dress) -> String {
+    let layouts = count_of(comparison.layouts.len(), "layout");
+    let mut lines = vec![
+        dress.heading(&format!("{}, {layouts} on the same random days", comparison.line)),
+        format!(
+            "{}; bands of one measure hold together with {}",
+            comparison.run,
+            percent(comparison.confidence)
+        ),
+        String::new(),
+    ];
+    lines.extend(wrapped(&comparison.advice.sentence, WIDTH, ""));
+    lines.push(String::new());
+    lines.push(dress.heading("What each layout does"));
+    lines.extend(layouts_grid(&comparison.layouts));
+    lines.push(String::new());
+    lines.push(dress.heading(&format!("Against {}", quoted(&comparison.base))));
+    lines.extend(differences_grid(&comparison.differences));
+    lines.extend(other_pairs(comparison, dress));
+    lines.extend(what_pairing_saved(comparison));
+    lines.push(String::new());
+    lines.push(dress.heading("Before you act on this"));
+    for caution in &comparison.cautions {
+        lines.extend(wrapped(&format!("  {}: {}", caution.topic, caution.text), WIDTH, "    "));
+    }
+    let mut text = lines.join("\n");
+    text.push('\n');
+    text
+}
+
+fn quoted(name: &str) -> String {
+    format!("\u{201c}{name}\u{201d}")
+}
+
+fn short(name: &str) -> String {
+    match name.chars().count() > NAME {
+        true => name.chars().take(NAME - 1).chain(std::iter::once('…')).collect(),
+        false => name.to_string(),
+    }
+}
+
+fn layouts_grid(rows: &[LayoutRow]) -> Vec<String> {
+    let by_shift = rows.iter().any(|row| row.units_per_shift.is_some());
+    let units = if by_shift { "units a shift" } else { "units an hour" };
+    let mut grid = Grid::new(&[
+        "layout",
+        units,
+        "makes the count %",
+        "flow h",
+        "in process",
+        "people",
+        "places",
+        "promises",
+    ]);
+    for row in rows {
+        let hours = row.flow_time_min.map(|e| crate::report::record::Estimate {
+            mean: e.mean / 60.0,
+            low: e.low.map(|x| x / 60.0),
+            high: e.high.map(|x| x / 60.0),
+            ..e
+        });
+        grid.row(vec![
+            short(&row.layout),
+            cell(if by_shift { &row.units_per_shift } else { &row.units_per_hour }),
+            super::percent_cell(&row.chance_of_count),
+            cell(&hours),
+            cell(&row.work_in_process),
+            row.people.to_string(),
+            row.places.to_string(),
+            promises(row),
+        ]);
+    }
+    grid.lines()
+}
+
+fn promises(row: &LayoutRow) -> String {
+    let all = row.promises_kept + row.promises_broken + row.promises_undecided;
+    match all {
+        0 => "none".to_string(),
+        _ => format!("{} of {all} kept", row.promises_kept),
+    }
+}
+
+fn differences_grid(rows: &[DifferenceRow]) -> Vec<String> {
+    let mut grid = Grid::new(&["layout", "measure", "verdict", "difference", "of it %"]).words(1).words(2);
+    let mut before = "";
+    for row in rows {
+        // A name once for all its measures.
+        let name = if row.layout == before { String::new() } else { short(&row.layout) };
+        before = &row.layout;
+        grid.row(vec![name, row.measure.clone(), verdict(row), amount(row), share(row)]);
+    }
+    grid.lines()
+}
+
+fn verdict(row: &DifferenceRow) -> String {
+    match (row.verdict, row.more) {
+        (Difference::CannotTell, Some(more)) => format!("cannot tell: {more} more"),
+        (Difference::CannotTell, None) | (Difference::Better | Difference::Worse | Difference::Equal, _) => {
+            row.verdict.words().to_string()
+        }
+    }
+}
+
+fn amount(row: &DifferenceRow) -> String {
+    match &row.difference {
+        None => "-".to_string(),
+        Some(e) if row.unit == "of the units" => format!("{} of the units", banded_percent(e)),
+        Some(e) => format!("{} {}", banded(e), row.unit),
+    }
+}
+
+fn share(row: &DifferenceRow) -> String {
+    row.share.map_or_else(|| "-".to_string(), |share| decimals(100.0 * share, 1))
+}
+
+/// Pairs without the base, where there are any.
+fn other_pairs(comparison: &Comparison, dress: &Dress) -> Vec<String> {
+    let others: Vec<DifferenceRow> =
+        comparison.pairs.iter().filter(|row| row.against != comparison.base).cloned().collect();
+    if others.is_empty() {
+        return Vec::new();
+    }
+    let heading = format!("The others among one another, {}", comparison.judged_on);
+    let mut grid = Grid::new(&["layout", "against", "verdict", "difference", "of it %"]).words(1).words(2);
+    for row in &others {
+        grid.row(vec![short(&row.layout), short(&row.against), verdict(row), amount(row), share(row)]);
+    }
+    let mut lines = vec![String::new(), dress.heading(&heading)];
+    lines.extend(grid.lines());
+    lines
+}
+
+/// How much wider the first difference would be on days of their own.
+fn what_pairing_saved(comparison: &Comparison) -> Vec<String> {
+    let found = comparison.pairs.iter().find_map(|row| {
+        let (paired, unpaired) = (row.difference.as_ref()?, row.half_width_unpaired?);
+        let half = (paired.high? - paired.low?) / 2.0;
+        (half > 0.0 && unpaired > half).then(|| unpaired / half)
+    });
+    let Some(times) = found else { return Vec::new() };
+    let text = format!(
+        "The same random days: on days of its own for each layout the first band would be {} times as wide, \
+         and take {} times as many replications to be as narrow.",
+        decimals(times, 1),
+        decimals(times * times, 0)
+    );
+    let mut lines = vec![String::new()];
+    lines.extend(wrapped(&text, WIDTH, ""));
+    lines
+}
