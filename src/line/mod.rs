@@ -8,6 +8,7 @@ mod calendar;
 mod dist;
 mod flow;
 mod ids;
+mod part;
 mod people;
 mod place;
 mod precedence;
@@ -20,8 +21,10 @@ pub use flow::{
     StartState, Statistic, UnitOption,
 };
 pub use ids::{
-    CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
+    CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
+    ZoneId,
 };
+pub use part::{Lateness, Lots, Part};
 pub use people::{Crew, Equipment, Group, Need};
 pub use place::{MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
@@ -51,6 +54,7 @@ pub struct Line {
     pub people_stated: bool,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
+    pub parts: Vec<Part>,
     pub zones: Vec<Zone>,
     pub room_caps: Vec<RoomCap>,
     /// Stations and racks in line order (the order of the file), then the repair bays.

@@ -1,6 +1,6 @@
 //! What is done to a unit: tasks, holds, tests, windows, kept equipment.
 
-use super::{Dist, EquipmentId, ModelId, Need, OptionId, PlaceId, StepId, ZoneId};
+use super::{Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, StepId, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -39,6 +39,8 @@ pub struct Step {
     /// Per model: who. Empty: nobody.
     pub needs: Vec<Vec<Need>>,
     pub equipment: Vec<(EquipmentId, u32)>,
+    /// Parts taken from their stores, all of them at every start. Empty for a hold.
+    pub uses: Vec<(PartId, u32)>,
     pub zones: Vec<ZoneId>,
     /// The name under which its random draws are made (its own unless `draws as`).
     pub draws_as: String,

@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, TestRow,
-    WindowRow,
+    BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StoreRow,
+    TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -66,6 +66,8 @@ pub struct Report {
     pub racks: Vec<LevelRow>,
     pub people: Vec<PeopleRow>,
     pub equipment: Vec<EquipmentRow>,
+    /// Stores of parts.
+    pub stores: Vec<StoreRow>,
     pub holds: Vec<HoldRow>,
     pub windows: Vec<WindowRow>,
     pub promises: Vec<PromiseRow>,

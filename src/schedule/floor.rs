@@ -3,6 +3,7 @@
 
 use super::crew::{choose, could_use};
 use super::shop::{NodeKind, Shop};
+use super::stock::Stock;
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Status {
@@ -16,6 +17,7 @@ pub enum Status {
 /// The first need missing of a ready task.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Lack {
+    Parts,
     Equipment,
     Room,
     People,
@@ -100,6 +102,7 @@ pub struct Floor {
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
+    pub stock: Stock,
     room: Vec<u32>,
     walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
@@ -131,6 +134,7 @@ impl Floor {
                 .collect(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
+            stock: Stock::unlimited(shop.parts),
             room: vec![0; shop.bays * shop.caps.len()],
             walks: 0,
             claims: Vec::with_capacity(8),
@@ -294,6 +298,9 @@ impl Floor {
         let gang = shop.bay_gang[bay] as usize;
         self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay);
         self.bays[bay].ready = 0;
+        if shop.parts > 0 {
+            self.stock.forget(bay);
+        }
         self.mark(gang);
     }
 
@@ -362,6 +369,9 @@ impl Floor {
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
         let work = self.bays[bay];
         let heads = node.heads[work.model as usize];
+        if !node.parts.is_empty() && !self.parts_are_there(shop, bay, local) {
+            return Err(Lack::Parts);
+        }
         if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
             return Err(Lack::Equipment);
         }
@@ -401,6 +411,9 @@ impl Floor {
             self.room[room + *cap as usize] += heads;
         }
         self.take_equipment(shop, bay, local);
+        if !node.parts.is_empty() {
+            self.take_parts(shop, bay, local);
+        }
         let at = shop.bay_node0[bay] as usize + local;
         self.people[at] = people;
         self.status[at] = Status::Running;

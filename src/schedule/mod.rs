@@ -9,8 +9,10 @@ mod floor;
 mod makespan;
 mod paths;
 mod shop;
+mod stock;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
 pub use makespan::{Makespan, one_unit};
 pub use paths::remaining_paths;
 pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use stock::{QueueNote, Stock, Waiter};

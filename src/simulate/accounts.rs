@@ -51,6 +51,7 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
+        self.stores_from_now();
     }
 
     /// The window counted ends: settles what still runs.
@@ -100,6 +101,7 @@ impl<W: Watcher> Run<'_, W> {
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
+        self.close_stores();
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
         self.seen.net = Time(net - self.cut_net);
@@ -173,6 +175,9 @@ impl<W: Watcher> Run<'_, W> {
         if !self.c.shop.equipment.is_empty() {
             self.book_equipment();
         }
+        if self.c.shop.parts > 0 {
+            self.book_stores();
+        }
     }
 
     fn book_equipment(&mut self) {
@@ -240,6 +245,7 @@ impl<W: Watcher> Run<'_, W> {
         if work.undone > 0 || state.fate != Fate::Stays {
             return match (work.ready, work.lack) {
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
+                (_, Lack::Parts) => BayState::ShortOfParts,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,
                 (_, Lack::Room) => BayState::ShortOfRoom,
                 (_, Lack::People) => BayState::ShortOfPeople,

@@ -17,14 +17,15 @@ mod queue;
 mod replications;
 mod run;
 mod settings;
+mod stores;
 mod units;
 mod verdicts;
 mod watcher;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, TestCounts,
-    WindowCounts,
+    BayState, CrewCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication, SegmentCounts,
+    TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -16,8 +16,10 @@ pub enum Class {
     End = 1,
     /// Shifts and attended stretches begin, the time before which nobody goes home is over.
     Calendar = 3,
-    Release = 4,
-    Signal = 5,
+    /// Lots come to the door of their store.
+    Delivery = 4,
+    Release = 5,
+    Signal = 6,
 }
 
 /// What stands in the step field of an `End` that is no step.
@@ -92,6 +94,11 @@ impl Queue {
             at = parent;
         }
         self.heap[at] = entry.0;
+    }
+
+    /// Nothing is to come but lots.
+    pub fn holds_only_deliveries(&self) -> bool {
+        self.heap.iter().all(|entry| Entry(*entry).class() == Class::Delivery as u8)
     }
 
     #[inline]

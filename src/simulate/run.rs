@@ -10,6 +10,7 @@ use super::observations::{BayState, Replication};
 use super::orders::Orders;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+use super::stores::StoreState;
 use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
@@ -133,6 +134,11 @@ pub(super) struct Run<'a, W: Watcher> {
     pub crew_home: Vec<i64>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
+    pub stores: Vec<StoreState>,
+    /// Gangs that wait for parts, while they are served.
+    pub waiting_gangs: Vec<u16>,
+    /// A lot has fallen due or come at this instant.
+    pub lot_came: bool,
     pub events: u64,
     pub idle: u32,
     pub began_to_wait: bool,
@@ -239,6 +245,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             group_running: vec![0; line.groups.len()],
             crew_home: vec![0; line.crews.len()],
             equipment_seen: c.shop.equipment.clone(),
+            stores: vec![StoreState::default(); line.parts.len()],
+            lot_came: false,
+            waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
             idle: 0,
             began_to_wait: false,
@@ -268,6 +277,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         self.schedule_horizon();
         self.schedule_release();
+        self.set_up_stores();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }
@@ -382,6 +392,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
             },
             c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Delivery as u8 => self.delivery_falls(entry),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
                 self.release_falls();
@@ -408,7 +419,8 @@ impl<'a, W: Watcher> Run<'a, W> {
                 if let Some(kind) = self.failed.take() {
                     return Err(kind);
                 }
-                if !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
+                let parts_came = self.c.shop.parts > 0 && self.unload_what_waits();
+                if !parts_came && !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
                     break;
                 }
                 rounds += 1;
@@ -430,6 +442,8 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.end_due {
             self.over = true;
             self.end_of_window();
+        } else if self.lot_came {
+            self.look_if_dried()?;
         }
         if self.began_to_wait {
             self.began_to_wait = false;
@@ -441,6 +455,9 @@ impl<'a, W: Watcher> Run<'a, W> {
     }
 
     fn starts(&mut self) {
+        if !self.floor.stock.to_serve.is_empty() {
+            self.serve_who_waits();
+        }
         // Gangs start in the order of the line, its last place first.
         if self.floor.dirty_gangs.len() == 1 {
             let gang = self.floor.dirty_gangs[0] as usize;

@@ -19,6 +19,7 @@ mod flow;
 mod people;
 mod places;
 mod promises;
+mod stores;
 mod summary;
 mod test_bays;
 
@@ -34,6 +35,7 @@ pub use people::{EquipmentFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};
 pub use quantiles::{Banded, GROUPS};
+pub use stores::StoreFigures;
 pub use student::Estimate;
 pub use summary::{Beside, Run, Summary, summarise};
 pub use test_bays::{ClosedForm, NoClosedForm, QueueModel, TestFigures};

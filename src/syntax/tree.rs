@@ -74,6 +74,7 @@ pub enum Word {
     Test,
     Window,
     Keep,
+    Supply,
     Layout,
     Change,
     Remove,
@@ -89,7 +90,6 @@ pub enum Word {
     Exclude,
     Orientation,
     Feeder,
-    Supply,
     Carriers,
     Stops,
     Calls,
@@ -327,8 +327,22 @@ pub enum ClauseKind {
     },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
+    /// `uses 1 panels, 2 trims`
+    Uses(Vec<(Option<Expr>, Name)>),
+    /// `in lots of 40 every 2 h, 5 % late by 1 to 4 h`
+    Lots {
+        size: Expr,
+        gap: TimeSpec,
+        on_the_clock: bool,
+        late: Option<(Expr, TimeSpec)>,
+    },
+    /// `store of 80, 30 at start`
+    StoreOf {
+        places: Expr,
+        at_start: Option<Expr>,
+    },
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `late ...`, `drift ...`, `may ...`, `uses ...`, `stopping ...`, `when ...`, `walk ...`,
+    /// `late ...`, `drift ...`, `may ...`, `stopping ...`, `when ...`, `walk ...`,
     /// `ordered`, `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,

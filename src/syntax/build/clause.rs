@@ -48,9 +48,14 @@ impl Builder<'_> {
                 | Rule::on_fail
                 | Rule::up_to
                 | Rule::no_two
+                | Rule::stored
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
+        if clause.as_rule() == Rule::lots {
+            let of = inner.nth(1).expect("`in lots of` has three words");
+            return self.span(&first).to(self.span(&of));
+        }
         match first.as_rule() {
             Rule::late_work => {
                 let mut words = first.into_inner();
@@ -94,6 +99,8 @@ impl Builder<'_> {
                 ClauseKind::Passes { first, again }
             }
             Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
+            Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
+            Rule::lots => self.lots(parts(clause))?,
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
             _ => self.short_kind(rule, parts(clause))?,
         })
@@ -136,8 +143,28 @@ impl Builder<'_> {
             Rule::no_two => ClauseKind::NoTwo(self.name(&part)),
             Rule::looking => ClauseKind::Looking(self.count(part)?),
             Rule::draws => ClauseKind::DrawsAs(self.name(&part)),
+            Rule::stored => {
+                let places = self.count(part)?;
+                let stock = inner.next().map(|stock| self.count(parts(stock).due())).transpose()?;
+                ClauseKind::StoreOf { places, at_start: stock }
+            }
             other => unreachable!("{other:?} is a clause of the grammar and of no arm here"),
         })
+    }
+
+    /// `lots`
+    fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let size = self.count(inner.due())?;
+        let gap = self.time(inner.due())?;
+        let on_the_clock = inner.next_if(Rule::on_the_clock).is_some();
+        let late = match inner.next() {
+            None => None,
+            Some(lateness) => {
+                let mut inner = parts(lateness);
+                Some((self.amount(inner.due())?, self.time(inner.due())?))
+            }
+        };
+        Ok(ClauseKind::Lots { size, gap, on_the_clock, late })
     }
 
     /// `needs`

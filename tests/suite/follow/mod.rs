@@ -9,6 +9,7 @@ mod broken;
 
 mod moves;
 mod order;
+mod parts;
 mod people;
 mod push;
 mod settle;
@@ -59,6 +60,7 @@ pub struct Follower<'a> {
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
     in_use: Vec<u32>,
+    stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
@@ -109,6 +111,7 @@ impl<'a> Follower<'a> {
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
             in_use: vec![0; line.equipment.len()],
+            stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
             models_released: Vec::new(),
             from_start,
@@ -176,6 +179,9 @@ impl<'a> Follower<'a> {
                 }
                 now.states[usize::from(bay)] = state;
                 now.said[usize::from(bay)] = true;
+            }
+            Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
+                self.store_changes(event);
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
         }

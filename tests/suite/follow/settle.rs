@@ -13,6 +13,7 @@ impl Follower<'_> {
         self.judge_consequences();
         self.judge_moves();
         self.judge_waiting_work();
+        self.judge_stores();
         self.judge_states();
     }
 
@@ -49,7 +50,7 @@ impl Follower<'_> {
         if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
             return false;
         }
-        if self.may_wait_for_stretch(what) || !self.has_all_but_people(unit, what, place) {
+        if self.may_wait_for_stretch(what) || !self.has_all_but_people(number, what, place) {
             return false;
         }
         let needs = self.needs_of(unit, what);
@@ -88,7 +89,7 @@ impl Follower<'_> {
                     || (unit.returning && !own.returning)
                     || (self.closes_window(unit, waiting) && !self.closes_window(own, what));
                 let needs = self.needs_of(unit, waiting);
-                if ahead && self.has_all_but_people(unit, waiting, place) {
+                if ahead && self.has_all_but_people(other, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }
             }

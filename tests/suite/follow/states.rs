@@ -81,6 +81,9 @@ impl Follower<'_> {
     fn missing(&self, number: u64, unit: &Unit, what: What, place: PlaceId) -> Vec<BayState> {
         let mut missing = Vec::new();
         if let What::Step(step) = what {
+            if !self.has_parts(number, step) {
+                missing.push(BayState::ShortOfParts);
+            }
             if !self.has_equipment(unit, step) {
                 missing.push(BayState::ShortOfEquipment);
             }

@@ -81,6 +81,7 @@ impl Follower<'_> {
         }
         self.check_length(number, step, stated, &mut wrong);
         self.check_equipment_and_room(number, step, place, &mut wrong);
+        self.take_parts(number, step);
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }
