@@ -4,10 +4,10 @@ use super::clauses::clause;
 use super::desk::Desk;
 use super::mix;
 use super::names::{Kind, Names, name_of};
-use super::{quantity, times};
+use super::{calendar, quantity, times};
 use crate::diagnostic::words::{quantities, statements as words};
-use crate::line::{Dist, Lateness, Lots, Part, PartId, StartState};
-use crate::syntax::tree::{ClauseKind, Expr, Name, Statement, TimeSpec};
+use crate::line::{Dist, Lateness, Lots, LotsWhen, Part, PartId, StartState};
+use crate::syntax::tree::{self, ClauseKind, Expr, Name, Statement, TimeSpec};
 use crate::units::Time;
 
 /// Places of one store at most.
@@ -33,15 +33,14 @@ fn supply(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
         let what = format!("the parts of {} at the start", name.text);
         within(stock, &what, 0, places.unwrap_or(MOST), "what its store holds", desk)
     });
-    let lots = clause!(statement, ClauseKind::Lots { size, gap, on_the_clock, late } => (size, gap, *on_the_clock, late));
+    let lots = clause!(statement, ClauseKind::Lots { size, when, late } => (size, when, late));
     if lots.is_none() {
         let example = format!("{called} in lots of 40 every 2 h store of 80");
         desk.fault(words::missing_clause(name.span, &called, "`in lots of`", &example));
     }
-    let lots = lots.map(|((size, gap, on_the_clock, late), _)| Lots {
+    let lots = lots.map(|((size, when, late), _)| Lots {
         size: quantity::count(size, &format!("the lot of {called}"), 1, MOST, desk).unwrap_or(1),
-        gap: gap_between(gap, &called, desk),
-        on_the_clock,
+        when: due(when, &called, desk),
         late: late.as_ref().and_then(|(share, by)| lateness(share, by, &called, desk)),
     });
     let places = places.unwrap_or(MOST);
@@ -54,8 +53,7 @@ fn supply(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
         }),
         lots: lots.unwrap_or(Lots {
             size: 1,
-            gap: Dist::constant(Time::HOUR),
-            on_the_clock: false,
+            when: LotsWhen::Every { gap: Dist::constant(Time::HOUR), on_the_clock: false },
             late: None,
         }),
         draws_as: mix::draws_as(statement, &name),
@@ -73,6 +71,21 @@ fn within(expr: &Expr, what: &str, least: u32, most: u32, why: &str, desk: &mut 
         return None;
     }
     Some(found)
+}
+
+fn due(when: &tree::LotsWhen, called: &str, desk: &mut Desk) -> LotsWhen {
+    match when {
+        tree::LotsWhen::Every { gap, on_the_clock } => {
+            LotsWhen::Every { gap: gap_between(gap, called, desk), on_the_clock: *on_the_clock }
+        }
+        tree::LotsWhen::Days { days, at } => {
+            let time = calendar::clock(at, desk).unwrap_or(Time::ZERO);
+            let in_week = |day: usize| Time((Time::DAY * day as i64 + time).0.rem_euclid(Time::WEEK.0));
+            let mut dues: Vec<Time> = calendar::days_in(days).into_iter().map(in_week).collect();
+            dues.sort_unstable();
+            LotsWhen::Days(dues)
+        }
+    }
 }
 
 fn gap_between(gap: &TimeSpec, called: &str, desk: &mut Desk) -> Dist {

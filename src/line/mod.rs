@@ -24,7 +24,7 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,
 };
-pub use part::{Lateness, Lots, Part};
+pub use part::{Lateness, Lots, LotsWhen, Part};
 pub use people::{Crew, Equipment, Group, Need};
 pub use place::{MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;

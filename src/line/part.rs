@@ -2,6 +2,7 @@
 
 use super::Dist;
 use crate::diagnostic::Span;
+use crate::units::Time;
 
 /// Parts of one kind in one store.
 #[derive(Clone, PartialEq, Debug)]
@@ -21,11 +22,17 @@ pub struct Part {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lots {
     pub size: u32,
-    /// From one lot's due time to the next; the first is due one gap after the start.
-    pub gap: Dist,
-    /// Gaps in clock time, else in net time.
-    pub on_the_clock: bool,
+    pub when: LotsWhen,
     pub late: Option<Lateness>,
+}
+
+/// When lots fall due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LotsWhen {
+    /// One gap after another, in clock time or in net time; the first lot one gap after the start.
+    Every { gap: Dist, on_the_clock: bool },
+    /// At these offsets from Monday 00:00, week by week (sorted, below one week, never empty).
+    Days(Vec<Time>),
 }
 
 /// A share of the lots comes late, by so much clock time; the due times of the others stay.

@@ -4,7 +4,7 @@
 use super::settings::{RunErrorKind, Settings};
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
-use crate::line::{Dist, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
+use crate::line::{Dist, Line, LotsWhen, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
 use crate::units::round_half_even;
 
@@ -197,7 +197,10 @@ impl<'a> Compiled<'a> {
                 .iter()
                 .map(|part| SupplyPlan {
                     gaps: stream(Purpose::LotGap, &part.draws_as),
-                    gap: drawn(&part.lots.gap),
+                    gap: match &part.lots.when {
+                        LotsWhen::Every { gap, .. } => drawn(gap),
+                        LotsWhen::Days(_) => None,
+                    },
                     lates: stream(Purpose::LotLate, &part.draws_as),
                     late: part.lots.late.as_ref().and_then(|late| drawn(&late.by)),
                 })

@@ -7,7 +7,7 @@ use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
 use super::watcher::{Event, Watcher};
-use crate::line::{PartId, StepId};
+use crate::line::{LotsWhen, PartId, StepId};
 use crate::units::Time;
 
 /// A store in a run.
@@ -40,18 +40,29 @@ impl<W: Watcher> Run<'_, W> {
 
     fn schedule_lot(&mut self, part: usize) {
         let plan = &self.c.supplies[part];
-        let lots = &self.c.line.parts[part].lots;
         let store = &mut self.stores[part];
-        let stream = plan.gaps.of_replication(self.replication);
-        let gap = match (lots.gap.as_constant(), &plan.gap) {
-            (Some(value), _) => value,
-            (None, Some(sampler)) => sampler.draw(&stream, store.due, 0),
-            (None, None) => return,
-        };
-        store.last_due += gap.round_ties_even() as i64;
-        let at = match lots.on_the_clock {
-            true => store.last_due.max(self.clock.now()),
-            false => self.clock.clock_of_net(store.last_due),
+        let at = match &self.c.line.parts[part].lots.when {
+            LotsWhen::Every { gap, on_the_clock } => {
+                let stream = plan.gaps.of_replication(self.replication);
+                let gap = match (gap.as_constant(), &plan.gap) {
+                    (Some(value), _) => value,
+                    (None, Some(sampler)) => sampler.draw(&stream, store.due, 0),
+                    (None, None) => return,
+                };
+                store.last_due += gap.round_ties_even() as i64;
+                match on_the_clock {
+                    true => store.last_due.max(self.clock.now()),
+                    false => self.clock.clock_of_net(store.last_due),
+                }
+            }
+            LotsWhen::Days(dues) => {
+                // The first day stands so many days into its week.
+                let begun =
+                    self.c.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
+                let past = dues.iter().filter(|due| due.0 < begun).count() as i64;
+                let (k, n) = (store.due as i64 + past, dues.len() as i64);
+                k / n * Time::WEEK.0 + dues[(k % n) as usize].0 - begun
+            }
         };
         if at < i64::MAX {
             self.queue.push(Entry::new(at, Class::Delivery, part as u16, 0, DUE));

@@ -169,6 +169,8 @@ fn composite(rule: Rule) -> String {
         Rule::fix_people => "`by`",
         Rule::kept_over => "`from`",
         Rule::lots => "`in lots of`",
+        Rule::lots_every => "`every`",
+        Rule::lots_on => "`on`",
         Rule::lateness => "`, 5 % late by`",
         Rule::stock => "`, 30 at start`",
         Rule::later_more => "what the clause says",

@@ -332,8 +332,7 @@ pub enum ClauseKind {
     /// `in lots of 40 every 2 h, 5 % late by 1 to 4 h`
     Lots {
         size: Expr,
-        gap: TimeSpec,
-        on_the_clock: bool,
+        when: LotsWhen,
         late: Option<(Expr, TimeSpec)>,
     },
     /// `store of 80, 30 at start`
@@ -347,6 +346,15 @@ pub enum ClauseKind {
     Later {
         word: Name,
     },
+}
+
+/// When lots fall due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LotsWhen {
+    /// `every 2 h`, `every 2 h on the clock`
+    Every { gap: TimeSpec, on_the_clock: bool },
+    /// `on tue, thu at 06:00`
+    Days { days: Vec<(Weekday, Option<Weekday>)>, at: Clock },
 }
 
 #[derive(Clone, PartialEq, Debug)]

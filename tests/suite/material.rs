@@ -100,6 +100,26 @@ fn lots_fall_due_in_net_time_and_are_late_by_the_clock() {
     assert_eq!(ended(&line, &events, "t"), [(0, at(0, 9, 0), at(0, 9, 30))]);
 }
 
+/// Lots on Tuesdays and Thursdays at 09:00; the run begins on a Wednesday, 2026-12-02.
+///
+/// The first comes on Thursday, the second day, at 09:00; the next on Tuesday, the seventh, and Thursday,
+/// the ninth. Always late by 1 h 30: work starts at 10:30.
+#[test]
+fn lots_come_on_their_days() {
+    let text = "line \"days\"\nmodel A 100 %\nrelease saturated\nstart empty on 2026-12-02\n\
+                shift day 06:00 to 14:00 on mon to fri\n\
+                supply x in lots of 1 on tue, thu at 09:00, store of 5\n\
+                station S1  crew 1\ntask t  takes 30 min  by 1  uses 1 x  at S1\n";
+    let starts = |text: &str| {
+        let line = line_of(text);
+        let (_, events) = record(&line, Horizon::Shifts(7));
+        ended(&line, &events, "t").iter().map(|(_, start, _)| *start).collect::<Vec<Time>>()
+    };
+    assert_eq!(starts(text), [at(1, 9, 0), at(6, 9, 0), at(8, 9, 0)]);
+    let late = text.replace("09:00, store", "09:00, 100 % late by 1.5 h, store");
+    assert_eq!(starts(&late), [at(1, 10, 30), at(6, 10, 30), at(8, 10, 30)]);
+}
+
 #[test]
 fn a_store_starts_empty_or_full_or_as_it_is_stated() {
     let text = |start: &str, stock: &str| {
@@ -151,7 +171,7 @@ fn a_line_that_has_run_dry_says_so_though_lots_still_come() {
 
 #[test]
 fn the_plain_way_refuses_a_line_with_parts() {
-    let text = "line \"nuts\"\nmodel A 100 %\nrelease saturated\nstation S1  crew 1\ntask t  takes exponential mean 5 min  by 1  at S1\n";
+    let text = "line \"nuts\"\nmodel A 100 %\nrelease saturated\nstation S1\ntask t  takes exponential mean 5 min  at S1\n";
     let settings = settings_of(1, Horizon::Units(5));
     assert!(replicate_plainly(&line_of(text), &settings, 0).expect("it runs").is_some());
     let with = format!("{text}supply x in lots of 1 every 5 min store of 5\n");

@@ -272,6 +272,7 @@ fn clause() -> BoxedStrategy<String> {
         sentence!(text("draws as"), name()),
         sentence!(text("uses"), maybe(number().boxed()), name(), text(","), number(), name()),
         sentence!(text("in lots of"), count(), text("every"), time(), maybe(text("on the clock"))),
+        sentence!(text("in lots of"), count(), text("on mon to wed , fri at 06:00")),
         sentence!(text("in lots of 40 every 2 h ,"), amount(), text("late by"), time()),
         sentence!(text("store of"), count(), maybe(sentence!(text(","), count(), text("at start")))),
     ];

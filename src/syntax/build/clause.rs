@@ -4,7 +4,7 @@ use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
 use crate::syntax::tree::{
-    Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, TimeSpec, Weekday,
+    Clause, ClauseKind, Expr, ForWhat, LotsWhen, Name, Need, Outcome, PauseKind, TimeSpec, Weekday,
 };
 use pest::iterators::Pair;
 
@@ -155,8 +155,15 @@ impl Builder<'_> {
     /// `lots`
     fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
         let size = self.count(inner.due())?;
-        let gap = self.time(inner.due())?;
-        let on_the_clock = inner.next_if(Rule::on_the_clock).is_some();
+        let when = inner.due();
+        let when = if when.as_rule() == Rule::lots_every {
+            let mut inner = parts(when);
+            LotsWhen::Every { gap: self.time(inner.due())?, on_the_clock: inner.next().is_some() }
+        } else {
+            let (clock, days): (Vec<_>, Vec<_>) = parts(when).partition(|part| part.as_rule() == Rule::clock);
+            let at = self.clock(clock.first().expect("deliveries on days say at what time"));
+            LotsWhen::Days { days: days.iter().map(day_span).collect(), at }
+        };
         let late = match inner.next() {
             None => None,
             Some(lateness) => {
@@ -164,7 +171,7 @@ impl Builder<'_> {
                 Some((self.amount(inner.due())?, self.time(inner.due())?))
             }
         };
-        Ok(ClauseKind::Lots { size, gap, on_the_clock, late })
+        Ok(ClauseKind::Lots { size, when, late })
     }
 
     /// `needs`

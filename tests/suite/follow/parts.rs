@@ -3,7 +3,7 @@
 
 use super::Follower;
 use super::unit::{Unit, What};
-use taktwright::line::{Part, PartId, StepId};
+use taktwright::line::{LotsWhen, Part, PartId, StepId};
 use taktwright::simulate::{Event, Replication};
 use taktwright::units::Time;
 
@@ -70,17 +70,26 @@ impl Follower<'_> {
             self.say_of(part, format!("gets a lot of {pieces}, not {wanted}"));
         }
         // A lot is never early; one that is never late is exactly in time.
-        let Some(gap) = stated.lots.gap.as_constant() else { return };
         let lots = self.totals.stores[part.index()].lots as i64;
-        let passed = if stated.lots.on_the_clock { self.now } else { self.days.net(self.now) };
-        let due = Time(lots * gap as i64);
-        let at = match stated.lots.on_the_clock {
-            true => due,
-            false => self.days.end_of_work(Time::ZERO, due),
+        let at = match &stated.lots.when {
+            LotsWhen::Every { gap, on_the_clock } => {
+                let Some(gap) = gap.as_constant() else { return };
+                let due = Time(lots * gap as i64);
+                match on_the_clock {
+                    true => due,
+                    false => self.days.end_of_work(Time::ZERO, due),
+                }
+            }
+            LotsWhen::Days(dues) => {
+                let first = self.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday));
+                let days = (0..).map(|week| Time::WEEK * week - Time::DAY * first);
+                let all = days.flat_map(|monday| dues.iter().map(move |due| monday + *due));
+                all.filter(|at| *at >= Time::ZERO).nth(lots as usize - 1).expect("weeks do not end")
+            }
         };
         let in_time = match stated.lots.late {
             None => at == self.now,
-            Some(_) => due <= passed,
+            Some(_) => at <= self.now,
         };
         if !in_time {
             let text = format!("gets lot {lots} {} us after its time", self.now.0 - at.0);

@@ -54,6 +54,7 @@ features! {
     Keep 40 "keep";
     Parts 30 "parts in lots";
     LateLots 40 "late lots";
+    LotDays 40 "lots on days";
     Holds 60 "holds";
     HoldDraws 50 "hold draws";
     AttendedHolds 40 "attended holds";

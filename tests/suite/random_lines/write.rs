@@ -657,7 +657,13 @@ impl Writer {
             1 => format!("{} on the clock", minutes(lot * self.dice.from(20, 80))),
             _ => minutes(lot * self.dice.from(20, 60)),
         };
-        let mut text = format!("supply {part} in lots of {lot} every {gap}");
+        let mut text = match self.wants(Feature::LotDays, 30) {
+            true => format!(
+                "supply {part} in lots of {lot} on mon, wed to fri at {:02}:20",
+                self.dice.from(0, 23)
+            ),
+            false => format!("supply {part} in lots of {lot} every {gap}"),
+        };
         if self.wants(Feature::LateLots, 60) {
             text.push_str(&format!(", {} % late by 3 to 90 min", self.dice.from(5, 100)));
         }
