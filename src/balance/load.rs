@@ -154,7 +154,7 @@ impl<'a> Bench<'a> {
         let window = match line.rule_at(id) {
             MoveRule::WhenReady { .. } => bays * pace?,
             MoveRule::PushedWhenReady { index } => bays * pace? - index.0 as f64,
-            MoveRule::PushedEvery { every, index } => bays * every.0 as f64 - index.0 as f64,
+            MoveRule::PushedEvery { every, index, .. } => bays * every.0 as f64 - index.0 as f64,
         };
         let mut load = Load {
             place: id,

@@ -82,7 +82,7 @@ fn derived_takt(
     span: Span,
     desk: &mut Desk,
 ) -> Option<(Exact, String)> {
-    let (net, periods) = net_time(demand.period, calendar, span, desk)?;
+    let (net, periods) = net_time(demand.period, calendar, span, "the demand is per shift", desk)?;
     let net = Exact::new(i128::from(net.0), i128::from(periods))?;
     let units = Exact::new(i128::from(demand.units), i128::from(demand.denominator))?;
     let takt = net.over(units)?;
@@ -91,7 +91,13 @@ fn derived_takt(
 }
 
 /// Net time of so many periods. Without a calendar the line is attended round the clock.
-fn net_time(period: Period, calendar: Option<&Calendar>, span: Span, desk: &mut Desk) -> Option<(Time, i64)> {
+pub(super) fn net_time(
+    period: Period,
+    calendar: Option<&Calendar>,
+    span: Span,
+    why: &str,
+    desk: &mut Desk,
+) -> Option<(Time, i64)> {
     let Some(calendar) = calendar else {
         if desk.is_broken(Word::Shift) {
             return None;
@@ -101,7 +107,7 @@ fn net_time(period: Period, calendar: Option<&Calendar>, span: Span, desk: &mut 
             Period::Day => Some((Time::DAY, 1)),
             Period::Week => Some((Time::WEEK, 1)),
             Period::Shift => {
-                desk.fault(calendar_words::no_calendar(span, "the demand is per shift"));
+                desk.fault(calendar_words::no_calendar(span, why));
                 None
             }
         };

@@ -5,7 +5,7 @@ use super::needs::{self, Asking};
 use super::steps::{Around, Steps};
 use crate::diagnostic::words::names::duplicate_draws;
 use crate::diagnostic::words::{people, precedence};
-use crate::line::{Need, Step};
+use crate::line::{Need, PlaceId, Step};
 use crate::units::join_and;
 use std::collections::BTreeMap;
 
@@ -26,6 +26,13 @@ pub(super) fn settle(steps: &mut Steps, around: &Around, desk: &mut Desk) {
         judge_people(&steps.steps[index], around, desk);
         judge_equipment(&steps.steps[index], around, desk);
     }
+}
+
+/// Could the crew, the equipment and the room of another place take the step?
+pub(super) fn judge_at(step: &Step, place: PlaceId, around: &Around, desk: &mut Desk) {
+    let there = Step { place, ..step.clone() };
+    judge_people(&there, around, desk);
+    judge_equipment(&there, around, desk);
 }
 
 /// Each different demand once, with the models that make it.

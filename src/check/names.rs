@@ -26,10 +26,11 @@ pub(super) enum Kind {
     Shift,
     /// What tasks take from stores.
     Part,
+    Stops,
 }
 
 impl Kind {
-    const ALL: [Kind; 12] = [
+    const ALL: [Kind; 13] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -42,6 +43,7 @@ impl Kind {
         Kind::Work,
         Kind::Shift,
         Kind::Part,
+        Kind::Stops,
     ];
 
     /// With its article, for sentences.
@@ -59,6 +61,7 @@ impl Kind {
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
             Kind::Part => "a part in a store",
+            Kind::Stops => "a cause of stops",
         }
     }
 
@@ -77,6 +80,7 @@ impl Kind {
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
             Word::Supply => Some(Kind::Part),
+            Word::Stops => Some(Kind::Stops),
             Word::Line
             | Word::Use
             | Word::Let

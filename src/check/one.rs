@@ -13,7 +13,10 @@ use super::procedures::{self, Tests};
 use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
-use super::{calendar, fit, lets, mix, order, parts, promises, release, sequence, unused, verdicts, windows};
+use super::{
+    calendar, fit, lets, mix, order, parts, promises, release, sequence, stops, travel, unused, verdicts,
+    windows,
+};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
@@ -22,7 +25,7 @@ use crate::line::{
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 12] = [
+const MOST: [(Kind, usize); 13] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -35,6 +38,7 @@ const MOST: [(Kind, usize); 12] = [
     (Kind::Work, 200_000),
     (Kind::Shift, 100),
     (Kind::Part, 10_000),
+    (Kind::Stops, 10_000),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;
@@ -222,6 +226,9 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     verdicts::verdicts(&items, &mut tests, &steps, around, desk);
     let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
     let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), around, desk);
+    let bound =
+        travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
+    travel::travel(&items, &mut steps, &bound, around, desk);
     fit::judge_draws(&steps.steps, desk);
     Work { steps, tests, windows, keeps }
 }
@@ -239,6 +246,11 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         names,
     };
     let work = work(sorted, &around, desk);
+    let about =
+        stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
+    let equipment = sorted.of(Word::Equipment);
+    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &about, desk);
+    places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
@@ -271,6 +283,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         tests: work.tests.tests,
         windows: work.windows,
         keeps: work.keeps,
+        stops,
         promises,
         confidence,
     };

@@ -48,6 +48,20 @@ impl Staff {
         found.map(SkillId::from_index)
     }
 
+    /// How many of a group that the file states are in no crew.
+    pub fn free_of(&self, group: GroupId, ground: &Ground) -> u32 {
+        let in_crews = |crew: &Crew| {
+            let bays = match (crew.per_bay, crew.places.first()) {
+                (true, Some(place)) => ground.place(*place).bays,
+                (true, None) | (false, _) => 1,
+            };
+            let members: u32 = crew.members.iter().filter(|(_, g)| *g == group).map(|(n, _)| n).sum();
+            members.saturating_mul(bays)
+        };
+        let wanted = self.crews.iter().map(in_crews).fold(0u32, u32::saturating_add);
+        self.groups[group.index()].count.saturating_sub(wanted)
+    }
+
     /// The groups that the file states and no crew wants.
     pub fn idle_groups(&self) -> impl Iterator<Item = &Group> {
         self.groups[..self.stated_groups].iter().enumerate().filter_map(|(index, group)| {

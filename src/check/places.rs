@@ -10,7 +10,7 @@ use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{places as words, statements as statement_words};
-use crate::line::{MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
+use crate::line::{Calendar, LateWork, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
 
@@ -120,6 +120,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         slots: slots.unwrap_or(0),
         crew: None,
         segment: None,
+        ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,
         span: name.span,
@@ -206,6 +207,20 @@ pub(super) fn lay_segments(statements: &[&Statement], ground: &mut Ground, names
     }
 }
 
+/// The grid starts anew with every shift, so each must be long enough for a signal.
+pub(super) fn judge_grids(segments: &[Segment], calendar: Option<&Calendar>, desk: &mut Desk) {
+    let shortest = calendar.and_then(|c| c.week.iter().min_by_key(|shift| shift.net()));
+    for segment in segments {
+        if let (MoveRule::PushedEvery { every, on_the_grid: true, .. }, Some(shift)) =
+            (segment.rule, shortest)
+            && every > shift.net()
+        {
+            let (every, net) = (every.to_string(), shift.net().to_string());
+            desk.fault(words::grid_longer_than_shift(segment.span, &segment.name, &every, &shift.name, &net));
+        }
+    }
+}
+
 fn segment(statement: &Statement, ground: &Ground, names: &Names, desk: &mut Desk) -> Option<Segment> {
     let name = name_of(statement);
     let rule = rule(statement, &name, desk);
@@ -220,7 +235,7 @@ fn segment(statement: &Statement, ground: &Ground, names: &Names, desk: &mut Des
 
 fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule> {
     let ready = clause!(statement, ClauseKind::PushedWhenReady => ()).map(|(_, clause)| clause);
-    let every = clause!(statement, ClauseKind::PushedEvery(every) => every);
+    let every = clause!(statement, ClauseKind::PushedEvery { every, on_the_grid } => (every, *on_the_grid));
     let index = clause!(statement, ClauseKind::Index(index) => index);
     let moving = clause!(statement, ClauseKind::Moving(moving) => moving);
     if ready.is_none() && every.is_none() {
@@ -230,6 +245,14 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
                 "index",
                 "segment",
                 "pushed when all are ready",
+            ));
+        }
+        if let Some((_, late)) = clause!(statement, ClauseKind::LateWork { .. } => ()) {
+            desk.fault(statement_words::clause_needs(
+                late.span,
+                "late work",
+                "segment",
+                "pushed every 23 min",
             ));
         }
         let moving = match moving {
@@ -246,7 +269,12 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
         Some((index, _)) => quantity::time(index, &format!("the index of segment {}", name.text), desk),
         None => Some(Time::ZERO),
     };
-    let Some((every, clause)) = every else { return Some(MoveRule::PushedWhenReady { index: index? }) };
+    if let (None, Some((_, late))) = (every, clause!(statement, ClauseKind::LateWork { .. } => ())) {
+        desk.fault(statement_words::clause_needs(late.span, "late work", "segment", "pushed every 23 min"));
+    }
+    let Some(((every, on_the_grid), clause)) = every else {
+        return Some(MoveRule::PushedWhenReady { index: index? });
+    };
     let every = quantity::time_above_zero(every, &format!("the time between pushes of {}", name.text), desk);
     let (every, index) = (every?, index?);
     if index >= every {
@@ -254,7 +282,17 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
         desk.fault(words::index_too_long(clause.span, &name.text, &index, &every));
         return None;
     }
-    Some(MoveRule::PushedEvery { every, index })
+    let late = clause!(statement, ClauseKind::LateWork { most } => most);
+    let late_work = match late {
+        None => LateWork::HoldsTheLine,
+        Some((most, _)) => {
+            let what = format!("the open work of a unit in {}", name.text);
+            LateWork::Travels {
+                most: most.as_ref().and_then(|most| quantity::count(most, &what, 1, 10_000, desk)),
+            }
+        }
+    };
+    Some(MoveRule::PushedEvery { every, index, on_the_grid, late_work })
 }
 
 /// Places in no segment form stretches that move when ready.

@@ -144,6 +144,7 @@ fn step(
         equipment: equipment(statement, around, desk),
         uses: parts::uses(statement, &called(statement), around.parts, around.names, desk),
         zones: zones(statement, around, desk),
+        travel: None,
         draws_as: mix::draws_as(statement, &name),
         kind,
         name: name.text,

@@ -3,7 +3,7 @@
 use super::desk::Desk;
 use super::people::Staff;
 use crate::diagnostic::words::{names as words, places as place_words};
-use crate::line::{Line, OutcomeKind, PlaceId, PlaceKind};
+use crate::line::{Line, Mending, OutcomeKind, PlaceId, PlaceKind, Stopping};
 
 pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
     for (index, option) in line.options.iter().enumerate() {
@@ -32,6 +32,10 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
         }
     }
     for group in staff.idle_groups() {
+        let mends = |stop: &Stopping| matches!(stop.mending, Mending::By { group: id, .. } if line.groups[id.index()].span == group.span);
+        if line.stops.iter().any(mends) {
+            continue;
+        }
         let cure = format!("put them into a crew: `crew 1 {}`", group.name);
         desk.fault(words::unused(group.span, &group.name, "people", &cure));
     }

@@ -128,6 +128,12 @@ pub const MEASURES: &[MeasureWords] = &[
         "a share of net time",
         "people work in the bay, or a step without people runs",
     ),
+    measure(
+        "stopped",
+        "stopped",
+        "a share of net time",
+        "the station is stopped, or equipment is without which nothing on its unit goes on",
+    ),
     measure("holding", "holding", "a share of net time", "a hold runs and nobody works on the unit"),
     measure("moving", "moving", "a share of net time", "a unit is on its way into the bay"),
     measure("off shift", "off_shift", "a share of net time", "the crew has gone home early"),

@@ -93,6 +93,8 @@ codes! {
     BadRange = "T405" Error;
     /// Segments overlap, leave a gap, or cut through places out of order.
     BadSegment = "T406" Error;
+    /// Work that may travel has nowhere to go, or may not.
+    BadTravel = "T407" Error;
     // ---- T5: people, equipment, room ----
     /// Nobody in the station's crew can do the task.
     NobodyCan = "T501" Error;

@@ -13,6 +13,7 @@ mod people;
 mod place;
 mod precedence;
 mod step;
+mod stops;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
@@ -26,9 +27,12 @@ pub use ids::{
 };
 pub use part::{Lateness, Lots, LotsWhen, Part};
 pub use people::{Crew, Equipment, Group, Need};
-pub use place::{MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
+pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
-pub use step::{FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Window};
+pub use step::{
+    FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
+};
+pub use stops::{GapTime, Mending, Stopped, Stopping};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -67,6 +71,8 @@ pub struct Line {
     pub tests: Vec<Test>,
     pub windows: Vec<Window>,
     pub keeps: Vec<Keep>,
+    /// Breakdowns and short stops, in file order.
+    pub stops: Vec<Stopping>,
     pub promises: Vec<Promise>,
     /// Of every interval and promise, 0.5 < confidence < 1; 0.95 where the file says nothing.
     pub confidence: f64,

@@ -27,6 +27,8 @@ pub struct Place {
     pub segment: Option<SegmentId>,
     /// A freed place goes to returning units before new ones (the default).
     pub returns_first: bool,
+    /// Units leave along the line in the order in which they came, whichever bay is done first.
+    pub ordered: bool,
     pub span: Span,
 }
 
@@ -47,9 +49,19 @@ pub enum MoveRule {
     WhenReady { moving: Time },
     /// All units move at once as soon as every station is ready; `index` is the length of the move.
     PushedWhenReady { index: Time },
-    /// The signal falls `every` - `index` after the end of the last push, in net time; work that is
-    /// not done holds the line.
-    PushedEvery { every: Time, index: Time },
+    /// The signal falls `every` - `index` after the end of the last push, in net time; on the grid, at
+    /// the shift's start and k x `every`, in net time. Work that is not done holds the line unless it may
+    /// travel.
+    PushedEvery { every: Time, index: Time, on_the_grid: bool, late_work: LateWork },
+}
+
+/// What becomes of work that is not done when the signal falls.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LateWork {
+    /// The line waits for it.
+    HoldsTheLine,
+    /// Tasks that may travel go on at the next places, at most so many open on one unit.
+    Travels { most: Option<u32> },
 }
 
 impl MoveRule {
@@ -57,6 +69,15 @@ impl MoveRule {
         match self {
             MoveRule::WhenReady { .. } => false,
             MoveRule::PushedWhenReady { .. } | MoveRule::PushedEvery { .. } => true,
+        }
+    }
+
+    pub fn late_work_travels(self) -> bool {
+        match self {
+            MoveRule::PushedEvery { late_work: LateWork::Travels { .. }, .. } => true,
+            MoveRule::PushedEvery { late_work: LateWork::HoldsTheLine, .. }
+            | MoveRule::PushedWhenReady { .. }
+            | MoveRule::WhenReady { .. } => false,
         }
     }
 

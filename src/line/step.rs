@@ -42,9 +42,20 @@ pub struct Step {
     /// Parts taken from their stores, all of them at every start. Empty for a hold.
     pub uses: Vec<(PartId, u32)>,
     pub zones: Vec<ZoneId>,
+    /// It may go on at later places when its segment is pushed before it is done.
+    pub travel: Option<Travel>,
     /// The name under which its random draws are made (its own unless `draws as`).
     pub draws_as: String,
     pub span: Span,
+}
+
+/// How far unfinished work may travel.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Travel {
+    /// The last place where it may be done: the line holds rather than let the unit pass it.
+    pub to: PlaceId,
+    /// On what is left of its time, once, when it leaves its own place.
+    pub factor: f64,
 }
 
 /// A draw of `dist` times `factor`, rounded half to even.

@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StoreRow,
-    TestRow, WindowRow,
+    BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow,
+    StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -68,6 +68,8 @@ pub struct Report {
     pub equipment: Vec<EquipmentRow>,
     /// Stores of parts.
     pub stores: Vec<StoreRow>,
+    /// One row for each cause of stops, in the order of the file.
+    pub stops: Vec<StopRow>,
     pub holds: Vec<HoldRow>,
     pub windows: Vec<WindowRow>,
     pub promises: Vec<PromiseRow>,

@@ -59,6 +59,7 @@ pub struct ModelLoad {
 /// One figure for each state, in the order in which the states apply.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, JsonSchema)]
 pub struct StateShares {
+    pub stopped: f64,
     pub holding: f64,
     pub off_shift: f64,
     pub moving: f64,
@@ -82,6 +83,7 @@ impl StateShares {
 
     fn at(&mut self, state: BayState) -> &mut f64 {
         match state {
+            BayState::Stopped => &mut self.stopped,
             BayState::Holding => &mut self.holding,
             BayState::OffShift => &mut self.off_shift,
             BayState::Moving => &mut self.moving,
@@ -164,6 +166,10 @@ pub struct PushRow {
     /// Minutes after the signal, per push.
     pub delay_min: Option<Estimate>,
     pub delay_min_per_shift: Option<Estimate>,
+    /// Tasks that went on unfinished, per push; null where late work does not travel.
+    pub tasks_taken_along: Option<Estimate>,
+    /// Net minutes per push worked on them at later places.
+    pub done_elsewhere_min: Option<Estimate>,
 }
 
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
@@ -325,6 +331,52 @@ pub struct WindowRow {
     pub judged: u64,
     pub missed: u64,
     pub share_missed: Option<Estimate>,
+}
+
+/// What a cause stops.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum StoppedKind {
+    Station,
+    Rack,
+    Repair,
+    Equipment,
+    /// Several places.
+    Group,
+    /// Every place on the line.
+    Line,
+}
+
+impl StoppedKind {
+    pub fn word(self) -> &'static str {
+        match self {
+            StoppedKind::Station => "station",
+            StoppedKind::Rack => "rack",
+            StoppedKind::Repair => "repair",
+            StoppedKind::Equipment => "equipment",
+            StoppedKind::Group => "group",
+            StoppedKind::Line => "line",
+        }
+    }
+}
+
+/// Stops of one cause.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct StopRow {
+    /// Name of what stops.
+    pub id: String,
+    pub label: Option<String>,
+    pub kind: StoppedKind,
+    /// Stops that began, all replications.
+    pub stops: u64,
+    /// Null without a calendar.
+    pub stops_per_shift: Option<Estimate>,
+    /// Clock minutes from the beginning of a stop to its end, mean of all; null without stops.
+    pub length_min: Option<f64>,
+    /// Net minutes stopped, per replication.
+    pub lost_min: Option<Estimate>,
+    /// Share of net time.
+    pub stopped: Option<Estimate>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]

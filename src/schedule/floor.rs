@@ -2,6 +2,7 @@
 //! room. The caller owns time: it is told which tasks started and calls back when they end.
 
 use super::crew::{choose, could_use};
+use super::halts::Halts;
 use super::shop::{NodeKind, Shop};
 use super::stock::Stock;
 
@@ -103,6 +104,8 @@ pub struct Floor {
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
     pub stock: Stock,
+    /// What is stopped.
+    pub halts: Halts,
     room: Vec<u32>,
     walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
@@ -135,6 +138,7 @@ impl Floor {
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
             stock: Stock::unlimited(shop.parts),
+            halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
             walks: 0,
             claims: Vec::with_capacity(8),
@@ -327,7 +331,8 @@ impl Floor {
         for at in 0..list.len() {
             let entry = list[at];
             let (bay, local) = (entry.bay as usize, entry.node as usize);
-            match self.try_start(shop, gang, bay, local, &gate) {
+            let closes = entry.rank >> 120 == 0;
+            match self.try_start(shop, gang, (bay, local), closes, &gate) {
                 Ok(Gate::Go) => started.push((entry.bay, entry.node)),
                 Ok(Gate::Missed) => {
                     self.bays[bay].ready -= 1;
@@ -361,8 +366,8 @@ impl Floor {
         &mut self,
         shop: &Shop,
         gang: usize,
-        bay: usize,
-        local: usize,
+        (bay, local): (usize, usize),
+        closes: bool,
         gate: &impl Fn(&BayWork, usize, usize) -> Gate,
     ) -> Result<Gate, Lack> {
         let place = shop.bay_place[bay] as usize;
@@ -371,6 +376,9 @@ impl Floor {
         let heads = node.heads[work.model as usize];
         if !node.parts.is_empty() && !self.parts_are_there(shop, bay, local) {
             return Err(Lack::Parts);
+        }
+        if self.halts.bars(place, node, work.kept) {
+            return Err(Lack::Equipment);
         }
         if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
             return Err(Lack::Equipment);
@@ -395,7 +403,9 @@ impl Floor {
             match choose(&shop.gangs[gang], needs, state.free & !barred, &state.idle_since) {
                 Some(chosen) => people = chosen,
                 None => {
-                    self.claims.push((work.entered, could_use(&shop.gangs[gang], needs)));
+                    // What closes an open window ranks above everything, and bars everything.
+                    let entered = if closes { 0 } else { work.entered };
+                    self.claims.push((entered, could_use(&shop.gangs[gang], needs)));
                     return Err(Lack::People);
                 }
             }

@@ -6,12 +6,15 @@
 
 mod crew;
 mod floor;
+mod halts;
 mod makespan;
 mod paths;
 mod shop;
 mod stock;
+mod travel;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
+pub use halts::Halts;
 pub use makespan::{Makespan, one_unit};
 pub use paths::remaining_paths;
 pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};

@@ -28,6 +28,10 @@ pub struct Node {
     pub dormant: bool,
     /// Set for the copy of a step that a window redoes elsewhere than at its own place.
     pub copy_of_window: Option<u16>,
+    /// May travel: which of `Shop::travelling`.
+    pub travels: Option<u16>,
+    /// Set for the copy of a step that came with its unit from an earlier place.
+    pub brought: bool,
     /// Bit m: applies to model m.
     pub models: u64,
     /// Applies to units that have all these options.
@@ -143,6 +147,8 @@ pub struct Shop {
     /// Gangs that may wait for each piece of equipment.
     pub waits_for_equipment: Vec<Vec<u16>>,
     pub windows: Vec<WindowNodes>,
+    /// Steps that may travel, in file order.
+    pub travelling: Vec<u32>,
     /// Order in which gangs start work: last place of the line first.
     pub gang_order: Vec<u16>,
 }
@@ -192,6 +198,9 @@ impl Shop {
             keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],
             windows: vec![WindowNodes { place: 0, undone: Vec::new(), closes: 0 }; line.windows.len()],
+            travelling: (0..line.steps.len() as u32)
+                .filter(|s| line.steps[*s as usize].travel.is_some())
+                .collect(),
             gang_order: Vec::new(),
         };
         let gang_of_crew = shop.add_crews(line);
@@ -289,6 +298,13 @@ impl Shop {
             }
         }
         self.add_windows(line, place, own, &mut list, &mut edges);
+        for (k, step) in self.travelling.iter().enumerate() {
+            if let Some(local) = local(*step as usize) {
+                list[local].travels = Some(k as u16);
+            }
+        }
+        let crew = stated.crew.map(|crew| &self.gangs[gang_of_crew[crew.index()] as usize]);
+        super::travel::add_copies(line, &self.travelling, place, own, crew, &mut list, &mut edges);
         if list.len() > 60_000 {
             return Err(TooLarge { what: "steps at one place", limit: 60_000 });
         }
@@ -379,7 +395,15 @@ impl Shop {
                     && (window.redo_time.is_some() || window.redo_needs.is_some());
                 let stands = own.iter().position(|s| *s == step.index()).filter(|_| !differs);
                 let here = stands.unwrap_or_else(|| {
-                    list.push(step_node(line, step.index(), Some(w as u16)));
+                    let mut copy = step_node(line, step.index(), Some(w as u16));
+                    // A redo with a time of its own undoes first and then does again: what is new begins
+                    // to count when it ends.
+                    if window.redo_time.is_some() && window.opens == *step && differs {
+                        copy.opens_at_start.retain(|other| *other != w as u16);
+                        copy.opens_at_end.push(w as u16);
+                        copy.opens_at_end.dedup();
+                    }
+                    list.push(copy);
                     list.len() - 1
                 });
                 at.push((step.index(), here));
@@ -480,6 +504,8 @@ fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         step: u32::MAX,
         dormant,
         copy_of_window: None,
+        travels: None,
+        brought: false,
         models: u64::MAX,
         options: 0,
         free_start: true,
@@ -499,7 +525,7 @@ fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
     }
 }
 
-fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) -> Node {
+pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) -> Node {
     let step: &Step = &line.steps[index];
     let kind = match &step.kind {
         StepKind::Task => NodeKind::Work,

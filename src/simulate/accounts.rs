@@ -52,6 +52,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.stores_from_now();
+        self.settle_stops(-1);
     }
 
     /// The window counted ends: settles what still runs.
@@ -102,6 +103,7 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.close_stores();
+        self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
         self.seen.net = Time(net - self.cut_net);
@@ -153,6 +155,9 @@ impl<W: Watcher> Run<'_, W> {
             let state = self.state_of(bay);
             if state != self.bays[bay].state {
                 self.close_state(bay);
+                if self.c.has_stops {
+                    self.note_use(bay, self.bays[bay].state, state);
+                }
                 let was_active = self.bays[bay].active_since >= 0;
                 let is_active = matches!(state, BayState::Holding | BayState::Moving | BayState::Working);
                 if was_active && !is_active {
@@ -188,6 +193,9 @@ impl<W: Watcher> Run<'_, W> {
                 // Pieces taken enter with minus now, pieces returned with plus now.
                 self.seen.equipment_busy[e] += (i64::from(is) - i64::from(was)) * net;
                 self.equipment_seen[e] = is;
+                if self.c.has_stops {
+                    self.note_equipment_use(e);
+                }
             }
         }
     }
@@ -219,6 +227,9 @@ impl<W: Watcher> Run<'_, W> {
     fn state_of(&self, bay: usize) -> BayState {
         let state = &self.bays[bay];
         let work = &self.floor.bays[bay];
+        if self.c.has_stops && self.is_stopped(bay) {
+            return BayState::Stopped;
+        }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] && !state.moving {
             return match (state.unit == NONE, work.running_work > 0) {
                 (true, _) => BayState::Starved,
@@ -244,6 +255,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         if work.undone > 0 || state.fate != Fate::Stays {
             return match (work.ready, work.lack) {
+                (0, _) if self.c.has_stops && self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
                 (_, Lack::Parts) => BayState::ShortOfParts,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,
@@ -467,9 +479,14 @@ impl<W: Watcher> Run<'_, W> {
         let bay = self.c.shop.places[place].bay0 as usize + self.places[place].due as usize;
         let own = if self.bays[bay].unit == NONE {
             state.pushed_net
+        } else if !self.bays[bay].done {
+            // It goes with open work, at the signal.
+            self.clock.net()
         } else {
             self.bays[bay].done_net.max(state.pushed_net)
         };
+        // A place that was stopped is ready at the end of the stop at the earliest.
+        let own = self.stops.ended_net.get(place).map_or(own, |ended| own.max(*ended));
         if place == self.c.stretches[s].last { own.max(state.room_net) } else { own }
     }
 }

@@ -23,6 +23,8 @@ struct Stretch {
 pub struct ShiftSpan {
     pub start: i64,
     pub end: i64,
+    /// Net time at its start.
+    pub net: i64,
     /// Units after which people go home, and from when on.
     pub home: Option<(u32, i64)>,
 }
@@ -76,6 +78,7 @@ impl Clock {
             self.shifts.push(ShiftSpan {
                 start,
                 end,
+                net,
                 home: shift.home.map(|h| (h.units, monday + h.not_before.0)),
             });
             let mut from = start;
@@ -118,7 +121,12 @@ impl Clock {
             self.lay_week();
             empty = if self.shifts.len() == before { empty + 1 } else { 0 };
         }
-        self.shifts.get(k).copied().unwrap_or(ShiftSpan { start: i64::MAX, end: i64::MAX, home: None })
+        self.shifts.get(k).copied().unwrap_or(ShiftSpan {
+            start: i64::MAX,
+            end: i64::MAX,
+            net: i64::MAX,
+            home: None,
+        })
     }
 
     /// Moves on to `now`.
@@ -205,6 +213,23 @@ impl Clock {
             stretch = self.stretch(index);
         }
         stretch.net + (at - stretch.start).max(0)
+    }
+
+    /// Net time of the grid's next signal after `signal`: the shift's start and k x `every`, k from 1.
+    /// Signals that a push has missed are owed until the shift ends; one may fall at its very end.
+    pub fn next_on_grid(&mut self, signal: i64, every: i64) -> i64 {
+        if self.calendar.is_none() {
+            return signal + every;
+        }
+        let mut k = self.shifts.partition_point(|s| s.net <= self.net).saturating_sub(1);
+        let begins = self.shift(k).net;
+        let mut next = if signal <= begins { begins } else { signal } + every;
+        // A shift too short for one signal has none (the checker refuses a line without others).
+        while next > self.shift(k + 1).net && self.shift(k + 1).net < i64::MAX {
+            k += 1;
+            next = self.shift(k).net + every;
+        }
+        next
     }
 
     /// Start of the first stretch after now.

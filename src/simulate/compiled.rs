@@ -2,9 +2,10 @@
 //! whom on the line.
 
 use super::settings::{RunErrorKind, Settings};
+use super::stops::StopPlans;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
-use crate::line::{Dist, Line, LotsWhen, MoveRule, OutcomeKind, PlaceKind, StepKind};
+use crate::line::{Dist, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
 use crate::units::round_half_even;
 
@@ -30,6 +31,10 @@ pub struct Stretch {
     pub pushed: bool,
     /// Signal interval; `None`: pushed as soon as all are ready.
     pub every: Option<i64>,
+    /// Signals fall on the grid of the shift.
+    pub on_the_grid: bool,
+    /// Late work travels: at most so many open tasks on one unit.
+    pub late: Option<u32>,
     /// Length of one move.
     pub index: i64,
 }
@@ -73,8 +78,18 @@ pub struct Compiled<'a> {
     pub aheads: Vec<(Scaled, Stream)>,
     /// Places with one step that takes nothing but time: run by a path of their own.
     pub solo: Vec<bool>,
+    /// Places with several bays whose units must not overtake (in pushed segments they never do).
+    pub ordered: Vec<bool>,
     /// Some segment is pushed.
     pub has_pushed: bool,
+    /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
+    /// left of it, and per model the time of one that was not begun.
+    pub travel: Vec<TravelPlan>,
+    /// Something may stop.
+    pub has_stops: bool,
+    /// Ends may be taken back: something may stop, or work may be cut off.
+    pub takes_back: bool,
+    pub stops: StopPlans,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -148,6 +163,15 @@ impl<'a> Compiled<'a> {
                     MoveRule::PushedEvery { every, .. } => Some(every.0),
                     MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
                 },
+                late: match s.rule {
+                    MoveRule::PushedEvery { late_work: LateWork::Travels { most }, .. } => {
+                        Some(most.unwrap_or(u32::MAX))
+                    }
+                    MoveRule::PushedEvery { late_work: LateWork::HoldsTheLine, .. }
+                    | MoveRule::PushedWhenReady { .. }
+                    | MoveRule::WhenReady { .. } => None,
+                },
+                on_the_grid: matches!(s.rule, MoveRule::PushedEvery { on_the_grid: true, .. }),
                 index: s.rule.index().0,
             })
             .collect();
@@ -167,16 +191,23 @@ impl<'a> Compiled<'a> {
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
-        let (ahead_of, aheads) = draw_ahead(&shop, &timers);
+        let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
         let again = visited_again(line);
         let solo = (0..line.places.len())
-            .map(|p| !again[p] && line.calendar.is_none() && is_solo(&shop, p))
+            .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
             .collect();
         Ok(Compiled {
             ahead_of,
             aheads,
             solo,
+            ordered: (0..line.places.len())
+                .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
+                .collect(),
+            travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
+            has_stops: !line.stops.is_empty(),
+            takes_back: !line.stops.is_empty() || line.steps.iter().any(|step| step.travel.is_some()),
+            stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line
                 .keeps
@@ -236,6 +267,11 @@ fn drawn(dist: &Dist) -> Option<Sampler> {
 }
 
 impl Timer {
+    /// A time with nothing acting on it.
+    pub fn plain(dist: &Dist, stream: Stream) -> Timer {
+        timer(dist, 1.0, 0, stream)
+    }
+
     /// Microseconds; `visit` says which start of the step on the unit.
     #[inline]
     pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {
@@ -246,14 +282,17 @@ impl Timer {
     }
 }
 
-/// A step that every unit has is drawn for several units ahead; the bits are those of single draws.
-fn draw_ahead(shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Scaled, Stream)>) {
+/// A step that every unit has, of whatever model with the same time, is drawn for several units ahead; the
+/// bits are those of single draws.
+fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Scaled, Stream)>) {
     let mut of = vec![u32::MAX; shop.nodes.len()];
     let mut list: Vec<(Scaled, Stream)> = Vec::new();
     for (at, node) in shop.nodes.iter().enumerate() {
         let everybody =
             node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
-        if let (true, 1, Timer::Drawn(drawn)) = (everybody, shop.models, &timers[at * shop.models]) {
+        let alike = |times: &[crate::line::TimeFor]| times.iter().all(|time| *time == times[0]);
+        let one_law = line.steps.get(node.step as usize).is_some_and(|step| alike(&step.times));
+        if let (true, true, Timer::Drawn(drawn)) = (everybody, one_law, &timers[at * shop.models]) {
             of[at] = list.len() as u32;
             list.push((drawn.time.clone(), drawn.stream));
         }
@@ -304,6 +343,28 @@ fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
             Timer::Drawn(Box::new(Drawn { time, stream }))
         }
     }
+}
+
+/// How far a step may travel, compiled.
+pub struct TravelPlan {
+    pub to: usize,
+    pub factor: f64,
+    /// Per model: all of it, done elsewhere.
+    pub whole: Vec<Timer>,
+}
+
+fn travel_plans(line: &Line, shop: &Shop, stream: &impl Fn(Purpose, &str) -> Stream) -> Vec<TravelPlan> {
+    let steps = shop.travelling.iter().map(|step| &line.steps[*step as usize]);
+    steps
+        .filter_map(|step| {
+            let travel = step.travel?;
+            let whole = step.times.iter().map(|time| {
+                let stream = stream(Purpose::TaskTime, &step.draws_as);
+                timer(&time.dist, time.factor * travel.factor, 0, stream)
+            });
+            Some(TravelPlan { to: travel.to.index(), factor: travel.factor, whole: whole.collect() })
+        })
+        .collect()
 }
 
 fn node_timer(

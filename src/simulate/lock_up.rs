@@ -84,17 +84,19 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         for place in 0..self.places.len() {
-            for row in &self.places[place].returns {
-                // In a pushed segment the line makes room for it at the next push.
-                let on = self.occupants(place);
-                if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting { row: *row, place, why: Why::Outside(place), on });
-                }
-            }
-            for row in &self.places[place].slots {
-                let on = self.occupants(place);
-                if self.places[place].free == 0 && !on.is_empty() {
-                    list.push(Waiting { row: *row, place, why: Why::Bay(place), on });
+            let queues = [(&self.places[place].returns, true), (&self.places[place].slots, false)];
+            for (queue, outside) in queues {
+                for row in queue {
+                    // In a pushed segment the line makes room for it at the next push.
+                    if let Some((other, unit)) = self.holds_the_push(place) {
+                        list.push(Waiting { row: *row, place, why: Why::Push(other), on: vec![unit] });
+                        continue;
+                    }
+                    let on = self.occupants(place);
+                    if self.places[place].free == 0 && !on.is_empty() {
+                        let why = if outside { Why::Outside(place) } else { Why::Bay(place) };
+                        list.push(Waiting { row: *row, place, why, on });
+                    }
                 }
             }
         }
@@ -105,6 +107,17 @@ impl<W: Watcher> Run<'_, W> {
         let compiled = &self.c.shop.places[place];
         let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
         bays.into_iter().map(|b| self.bays[b].unit).filter(|row| *row != NONE).collect()
+    }
+
+    /// In a pushed segment: the first place whose unit is not ready, and that unit.
+    fn holds_the_push(&self, place: usize) -> Option<(usize, Row)> {
+        let stretch = self.stretch(place).filter(|s| s.pushed)?;
+        (stretch.first..=stretch.last).find_map(|other| {
+            let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
+            let unit = self.bays[due].unit;
+            (unit != NONE && !self.bays[due].done && self.bays[due].fate == Fate::Stays)
+                .then_some((other, unit))
+        })
     }
 
     fn waits_for_room(&self, bay: usize, place: usize, list: &mut Vec<Waiting>) {
@@ -118,15 +131,13 @@ impl<W: Watcher> Run<'_, W> {
         let pushed = stretch.is_some_and(|s| s.pushed);
         if pushed && stretch.is_some_and(|s| place < s.last) {
             // It goes with the push: when the others of the segment are ready, never on its own.
-            let Some(stretch) = stretch else { return };
-            for other in stretch.first..=stretch.last {
-                let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
-                let unit = self.bays[due].unit;
-                if unit != NONE && !self.bays[due].done {
-                    list.push(Waiting { row, place, why: Why::Push(other), on: vec![unit] });
-                    return;
-                }
+            if let Some((other, unit)) = self.holds_the_push(place) {
+                list.push(Waiting { row, place, why: Why::Push(other), on: vec![unit] });
             }
+            return;
+        }
+        if let Some((other, unit)) = self.holds_the_push(next) {
+            list.push(Waiting { row, place, why: Why::Push(other), on: vec![unit] });
             return;
         }
         let state = &self.places[next];

@@ -11,13 +11,16 @@ mod lock_up;
 mod moves;
 mod observations;
 mod orders;
+mod pauses;
 mod plain;
 mod pushes;
 mod queue;
 mod replications;
 mod run;
 mod settings;
+mod stops;
 mod stores;
+mod travel;
 mod units;
 mod verdicts;
 mod watcher;
@@ -25,7 +28,7 @@ mod work;
 
 pub use observations::{
     BayState, CrewCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication, SegmentCounts,
-    TestCounts, WindowCounts,
+    StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -72,7 +72,16 @@ impl<W: Watcher> Run<'_, W> {
             if place == self.c.stretches[stretch].last && next < self.c.line.on_line {
                 self.check_stretch_of(next);
             }
-        } else if next < self.c.line.on_line {
+        } else if self.c.ordered[place] {
+            self.queue_in_order(place);
+        } else {
+            self.queue_for_next(bay, next);
+        }
+    }
+
+    /// A unit that is done waits for the place after it (or leaves the line).
+    fn queue_for_next(&mut self, bay: usize, next: usize) {
+        if next < self.c.line.on_line {
             self.places[next].blocked.push_back(bay as u32);
             self.check_full(next);
             self.touch(next);
@@ -84,8 +93,28 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
+    /// Where units must not overtake: whoever is done and has nobody undone before it waits for what
+    /// follows.
+    fn queue_in_order(&mut self, place: usize) {
+        for at in 0..self.places[place].order.len() {
+            let bay = self.places[place].order[at] as usize;
+            let state = &self.bays[bay];
+            if state.queued {
+                continue;
+            }
+            if !state.done || state.fate != Fate::Stays {
+                break;
+            }
+            self.bays[bay].queued = true;
+            self.queue_for_next(bay, place + 1);
+        }
+    }
+
     /// Units that are done at the last place (unpaced) leave the line.
     fn finish_blocked(&mut self) {
+        if self.c.has_stops && self.is_halted(self.c.line.on_line - 1) {
+            return;
+        }
         while let Some(bay) = self.exit.pop_front() {
             let row = self.leave_bay(bay as usize);
             self.finish(row);
@@ -108,7 +137,8 @@ impl<W: Watcher> Run<'_, W> {
         if pushed {
             self.check_stretch_of(place);
         }
-        while !pushed && self.places[place].free > 0 {
+        let halted = self.c.has_stops && self.is_halted(place);
+        while !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             let Some((row, from)) = self.take_from(place, source) else { break };
             let bay = self.free_bay(place);
@@ -180,18 +210,21 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     fn new_source(&self, place: usize) -> Option<Source> {
         let state = &self.places[place];
-        match (state.slots.front(), state.blocked.is_empty()) {
+        match (state.slots.front(), self.upstream(place)) {
             (Some(row), _) => {
                 (self.units.rows[*row as usize].arrives <= self.clock.now()).then_some(Source::Slot)
             }
-            (None, false) => Some(Source::Upstream),
-            (None, true) => (place == 0 && self.may_enter()).then_some(Source::Entrance),
+            (None, Some(_)) => Some(Source::Upstream),
+            (None, None) => (place == 0 && self.may_enter()).then_some(Source::Entrance),
         }
     }
 
-    /// The longest blocked bay upstream.
+    /// The longest blocked bay upstream; nothing leaves a stopped place.
     #[inline]
     fn upstream(&self, place: usize) -> Option<u32> {
+        if self.c.has_stops && place > 0 && self.is_halted(place - 1) {
+            return None;
+        }
         self.places[place].blocked.front().copied()
     }
 
@@ -244,7 +277,8 @@ impl<W: Watcher> Run<'_, W> {
     fn fill_slots(&mut self, place: usize) {
         let cap = self.slots_of(place);
         while self.places[place].slots.len() < cap {
-            let (row, from) = if let Some(bay) = self.places[place].blocked.pop_front() {
+            let (row, from) = if let Some(bay) = self.upstream(place) {
+                self.places[place].blocked.pop_front();
                 self.check_full(place);
                 self.check_full(place);
                 let from = self.spot_of(bay as usize);
@@ -295,6 +329,10 @@ impl<W: Watcher> Run<'_, W> {
         state.entered_clock = now;
         state.entered_net = net;
         self.seen.places[place].visits += 1;
+        if self.c.ordered[place] {
+            self.bays[bay].queued = false;
+            self.places[place].order.push_back(bay as u32);
+        }
         if self.c.test_at[place].is_some() {
             self.leave_queue(place, row);
         }
@@ -324,6 +362,9 @@ impl<W: Watcher> Run<'_, W> {
         if !shop.keep_equipment.is_empty() {
             self.units.rows[row as usize].kept = self.floor.bays[bay].kept;
         }
+        if self.c.has_stops {
+            self.pauses.forget(bay);
+        }
         self.floor.bays[bay].undone = 0;
         self.bay_level(place);
         self.places[place].free += 1;
@@ -334,6 +375,10 @@ impl<W: Watcher> Run<'_, W> {
         state.fate = Fate::Stays;
         self.touch(place);
         self.book(bay);
+        if self.c.ordered[place] {
+            self.places[place].order.retain(|other| *other as usize != bay);
+            self.queue_in_order(place);
+        }
         row
     }
 
@@ -346,6 +391,10 @@ impl<W: Watcher> Run<'_, W> {
         for bay in leavers.drain(..) {
             let bay = bay as usize;
             if self.bays[bay].unit == NONE {
+                continue;
+            }
+            if self.c.has_stops && self.is_halted(self.c.shop.bay_place[bay] as usize) {
+                self.stops.leavers.push(bay as u32);
                 continue;
             }
             match self.bays[bay].fate {

@@ -9,6 +9,8 @@ use crate::units::Time;
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 #[repr(u8)]
 pub enum BayState {
+    /// It is stopped, or equipment without which nothing on its unit goes on is.
+    Stopped,
     /// A hold runs and nobody works on the unit.
     Holding,
     /// The crew has gone home early.
@@ -31,8 +33,9 @@ pub enum BayState {
 }
 
 impl BayState {
-    pub const COUNT: usize = 12;
+    pub const COUNT: usize = 13;
     pub const ALL: [BayState; BayState::COUNT] = [
+        BayState::Stopped,
         BayState::Holding,
         BayState::OffShift,
         BayState::Moving,
@@ -50,6 +53,7 @@ impl BayState {
     /// As printed in reports and JSON (spaces there, underscores in JSON keys).
     pub fn words(self) -> &'static str {
         match self {
+            BayState::Stopped => "stopped",
             BayState::Holding => "holding",
             BayState::OffShift => "off shift",
             BayState::Moving => "moving",
@@ -130,6 +134,8 @@ pub struct Replication {
     pub holds: Vec<HoldCounts>,
     /// In the order of `Line::windows`.
     pub windows: Vec<WindowCounts>,
+    /// In the order of `Line::stops`.
+    pub stops: Vec<StopCounts>,
     /// In the order of `Line::models`: units finished.
     pub finished_by_model: Vec<u64>,
     /// Net time of every finish since the start of the replication (only where asked for).
@@ -168,6 +174,9 @@ pub struct SegmentCounts {
     pub on_time: u64,
     /// Net time by which pushes went after their signal.
     pub delay: Time,
+    /// Tasks that a unit took along unfinished, push by push, and the net time worked on them elsewhere.
+    pub taken_along: u64,
+    pub done_elsewhere: Time,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -244,6 +253,16 @@ pub struct WindowCounts {
     pub missed: u64,
 }
 
+/// Stops of one cause.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct StopCounts {
+    /// Stops that began.
+    pub count: u64,
+    /// Time stopped, on the clock and in net time, from the stop's beginning to its end.
+    pub clock: Time,
+    pub net: Time,
+}
+
 /// Counts at zero.
 pub(super) fn blank(line: &Line, index: u32) -> Replication {
     Replication {
@@ -270,6 +289,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
             .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
             .collect(),
         windows: vec![WindowCounts::default(); line.windows.len()],
+        stops: vec![StopCounts::default(); line.stops.len()],
         finished_by_model: vec![0; line.models.len()],
         ..Replication::default()
     }

@@ -31,11 +31,17 @@ impl<W: Watcher> Run<'_, W> {
         if self.going_home || self.stretches[s].moving_until > now || !self.stretches[s].signalled {
             return false;
         }
+        if self.c.has_stops && (stretch.first..=stretch.last).any(|place| self.is_halted(place)) {
+            return false;
+        }
         let ready = |bay: usize| {
             let state = &self.bays[bay];
             state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
         };
-        if !(stretch.first..=stretch.last).all(|p| ready(self.due_bay(p))) {
+        let open = |bay: usize| stretch.late.is_some_and(|most| self.may_go_open(bay, most));
+        if !(stretch.first..=stretch.last).map(|p| self.due_bay(p)).all(|bay| ready(bay) || open(bay)) {
+            // The others wait for the one that is not.
+            self.began_to_wait = true;
             return false;
         }
         // Nothing in it and nothing to enter: a push when ready would move holes for ever.
@@ -72,6 +78,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The bay upstream whose unit is done and waits for this place, longest first.
     fn waiting_upstream(&self, place: usize) -> Option<usize> {
+        if self.c.has_stops && place > 0 && self.is_halted(place - 1) {
+            return None;
+        }
         if let Some(bay) = self.places[place].blocked.front() {
             return Some(*bay as usize);
         }
@@ -94,7 +103,8 @@ impl<W: Watcher> Run<'_, W> {
             return true;
         }
         let precedence = self.c.line.places[next].returns_first && !state.returns.is_empty();
-        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence
+        let halted = self.c.has_stops && self.is_halted(next);
+        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence && !halted
     }
 
     fn push(&mut self, s: usize) {
@@ -153,6 +163,9 @@ impl<W: Watcher> Run<'_, W> {
     /// Into the next place of the segment: the bay that has just been left there.
     fn push_on(&mut self, bay: usize, next: usize, index: i64) {
         let from = self.spot_of(bay);
+        if !self.bays[bay].done {
+            self.take_along(bay);
+        }
         let row = self.leave_blocked(bay);
         let to = self.due_bay(next);
         self.enter_with_push(row, to, from, index);
@@ -236,6 +249,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let pushed_net = self.clock.net_at(ends);
         let state = &mut self.stretches[s];
+        let last_signal = state.signal_net;
         state.moving_until = ends;
         state.pushed_net = pushed_net;
         state.no_room = false;
@@ -244,7 +258,10 @@ impl<W: Watcher> Run<'_, W> {
         state.signalled = stretch.every.is_none();
         state.check = index == 0;
         if let Some(every) = stretch.every {
-            let signal = pushed_net + every - stretch.index;
+            let signal = match stretch.on_the_grid {
+                true => self.clock.next_on_grid(last_signal, every),
+                false => pushed_net + every - stretch.index,
+            };
             self.stretches[s].signal_net = signal;
             let at = self.clock.clock_of_net(signal);
             let reversed = (self.c.stretches.len() - 1 - s) as u16;

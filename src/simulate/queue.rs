@@ -12,8 +12,10 @@ use crate::units::Time;
 pub enum Class {
     /// The window counted begins or ends: before anything of that instant.
     Horizon = 0,
-    /// Ends of tasks, holds, fixes and moves.
+    /// Ends of tasks, holds, fixes, moves and stops.
     End = 1,
+    /// Stops begin.
+    Stop = 2,
     /// Shifts and attended stretches begin, the time before which nobody goes home is over.
     Calendar = 3,
     /// Lots come to the door of their store.
@@ -26,6 +28,8 @@ pub enum Class {
 pub const MOVE_END: u16 = u16::MAX;
 pub const SLOT_ARRIVAL: u16 = u16::MAX - 1;
 pub const PUSH_END: u16 = u16::MAX - 2;
+/// The cause stands in the bay field.
+pub const REPAIR_END: u16 = u16::MAX - 3;
 
 /// One entry: instant, then class, rank of the place counted from the end of the line, bay, step.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]

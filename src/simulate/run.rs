@@ -8,8 +8,10 @@ use super::compiled::{Compiled, Stretch};
 use super::observations::blank;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
-use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, SLOT_ARRIVAL};
+use super::pauses::Pauses;
+use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
@@ -43,6 +45,8 @@ pub(super) struct Bay {
     pub state: BayState,
     pub booked: bool,
     pub moving: bool,
+    /// Done, and in the queue of what follows.
+    pub queued: bool,
     /// All steps done and tests passed.
     pub done: bool,
     pub fate: Fate,
@@ -58,6 +62,8 @@ pub(super) struct Bay {
 #[derive(Clone, Debug, Default)]
 pub(super) struct PlaceState {
     pub slots: VecDeque<Row>,
+    /// Bays in the order in which their units came, where that order is kept.
+    pub order: VecDeque<u32>,
     /// Units waiting outside to re-enter here.
     pub returns: VecDeque<Row>,
     /// Bays upstream whose units are done and wait for this place, longest first.
@@ -115,6 +121,12 @@ pub(super) struct Run<'a, W: Watcher> {
     pub missed: Vec<(u32, u16)>,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
+    /// Net time at which each brought step began.
+    pub began: Vec<i64>,
+    /// Copies of brought steps to be called, for the moment.
+    pub brought: Vec<u16>,
+    pub pauses: Pauses,
+    pub stops: Stops,
     pub next_number: u64,
     pub entries: u64,
     pub releases: u64,
@@ -179,6 +191,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             state: BayState::Starved,
             booked: false,
             moving: false,
+            queued: false,
             done: false,
             fate: Fate::Stays,
             since_net: 0,
@@ -207,7 +220,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
-            units: Units::new(steps, tests, windows),
+            units: Units::new(steps, tests, windows, c.travel.len()),
+            began: vec![0; if c.travel.is_empty() { 0 } else { c.shop.bay_nodes }],
+            brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
             bays: vec![empty; c.shop.bays],
             places,
@@ -227,6 +242,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             started: Vec::with_capacity(16),
             missed: Vec::with_capacity(4),
             hold_since: vec![-1; c.shop.bay_nodes],
+            pauses: Pauses::new(&c.shop, c.takes_back),
+            stops: Stops::new(c),
             next_number: 0,
             entries: 0,
             releases: 0,
@@ -278,6 +295,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.schedule_horizon();
         self.schedule_release();
         self.set_up_stores();
+        self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }
@@ -381,6 +399,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     MOVE_END => self.arrive(bay),
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
+                    REPAIR_END => self.stop_ends(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }
             }
@@ -393,6 +412,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             },
             c if c == Class::Calendar as u8 => self.calendar_changes(),
             c if c == Class::Delivery as u8 => self.delivery_falls(entry),
+            c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
                 self.release_falls();
@@ -447,7 +467,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         if self.began_to_wait {
             self.began_to_wait = false;
-            if self.c.can_lock {
+            if self.c.can_lock && self.floor.halts.any == 0 {
                 self.look_for_lock_up()?;
             }
         }
@@ -526,6 +546,12 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.solo[self.c.shop.bay_place[bay] as usize] {
             self.solo_ends(bay);
             return;
+        }
+        if self.c.takes_back {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            if !self.pauses.ends(at, self.clock.now()) {
+                return;
+            }
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

@@ -4,6 +4,9 @@
 pub type Row = u32;
 pub const NONE: Row = u32::MAX;
 
+/// A travelling step of which nothing is done.
+pub const WHOLE: i64 = i64::MAX;
+
 /// Ways back that may be broken off by a fail on the way.
 pub const MOST_WAYS: usize = 4;
 
@@ -55,14 +58,17 @@ pub struct Units {
     attempts: Vec<u16>,
     /// Per window: clock time at which it opened, or -1.
     opened: Vec<i64>,
+    /// Per travelling step: 0, or what is left of it that the unit brings along; `WHOLE`: not begun.
+    open: Vec<i64>,
+    travelling: usize,
     /// Ways broken off by a fail on the way, the innermost last; kept only where units return.
     broken_off: Vec<Vec<Way>>,
 }
 
 impl Units {
     /// Room for `steps`, `tests`, `windows` per unit; no step is tracked where nothing is redone.
-    pub fn new(steps: usize, tests: usize, windows: usize) -> Units {
-        Units { words: steps.div_ceil(64), steps, tests, windows, ..Units::default() }
+    pub fn new(steps: usize, tests: usize, windows: usize, travelling: usize) -> Units {
+        Units { words: steps.div_ceil(64), steps, tests, windows, travelling, ..Units::default() }
     }
 
     pub fn add(&mut self, unit: Unit) -> Row {
@@ -74,6 +80,7 @@ impl Units {
                 self.visits[r * self.steps..][..self.steps].fill(0);
                 self.attempts[r * self.tests..][..self.tests].fill(0);
                 self.opened[r * self.windows..][..self.windows].fill(-1);
+                self.open[r * self.travelling..][..self.travelling].fill(0);
                 row
             }
             None => {
@@ -83,6 +90,7 @@ impl Units {
                 self.visits.resize(n * self.steps, 0);
                 self.attempts.resize(n * self.tests, 0);
                 self.opened.resize(n * self.windows, -1);
+                self.open.resize(n * self.travelling, 0);
                 (n - 1) as Row
             }
         }
@@ -119,6 +127,11 @@ impl Units {
         u32::from(*visits - 1)
     }
 
+    /// Starts so far.
+    pub fn visits(&self, row: Row, step: u32) -> u32 {
+        if self.steps == 0 { 0 } else { u32::from(self.visits[row as usize * self.steps + step as usize]) }
+    }
+
     /// A further attempt at a test; returns its number from 1.
     pub fn attempt(&mut self, row: Row, test: usize) -> u32 {
         let attempts = &mut self.attempts[row as usize * self.tests + test];
@@ -151,6 +164,15 @@ impl Units {
 
     pub fn attempts(&self, row: Row, test: usize) -> u32 {
         u32::from(self.attempts[row as usize * self.tests + test])
+    }
+
+    /// What is left of every travelling step that the unit brings along.
+    pub fn open(&self, row: Row) -> &[i64] {
+        &self.open[row as usize * self.travelling..][..self.travelling]
+    }
+
+    pub fn set_open(&mut self, row: Row, travelling: u16, left: i64) {
+        self.open[row as usize * self.travelling + travelling as usize] = left;
     }
 
     pub fn opened(&self, row: Row, window: u16) -> i64 {

@@ -53,6 +53,15 @@ pub enum Event {
         length: Time,
         ends: Time,
     },
+    /// The segment is pushed and the unit takes a task along: `left` of it is to be done elsewhere
+    /// (`Time::NEVER`: all of it).
+    TakenAlong {
+        unit: u64,
+        step: StepId,
+        place: PlaceId,
+        bay: u16,
+        left: Time,
+    },
     StepEnded {
         unit: u64,
         step: StepId,
@@ -75,6 +84,33 @@ pub enum Event {
         test: TestId,
         place: PlaceId,
         bay: u16,
+    },
+    /// Work or a hold pauses: `step`, or the fix of a fail of `test`.
+    Paused {
+        unit: u64,
+        step: Option<StepId>,
+        test: Option<TestId>,
+        place: PlaceId,
+        bay: u16,
+    },
+    /// It goes on (a hold: is begun again whole) and ends at `ends`.
+    WentOn {
+        unit: u64,
+        step: Option<StepId>,
+        test: Option<TestId>,
+        place: PlaceId,
+        bay: u16,
+        ends: Time,
+    },
+    /// A stop of this cause (`Line::stops`) begins; its repair begins; it ends.
+    Stopped {
+        stop: u16,
+    },
+    MendingBegins {
+        stop: u16,
+    },
+    Mended {
+        stop: u16,
     },
     /// `outcome`: which of the test's fail outcomes, when not passed and not set aside.
     Verdict {

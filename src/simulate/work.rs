@@ -131,6 +131,9 @@ impl<W: Watcher> Run<'_, W> {
             if let Some(fix) = fix {
                 self.floor.call_again(shop, bay, &[fix], &mut fresh);
             }
+            if !self.c.travel.is_empty() {
+                self.call_what_is_brought(bay, &mut fresh);
+            }
         }
         self.dispatch(bay, &mut fresh);
         self.fresh = fresh;
@@ -168,7 +171,11 @@ impl<W: Watcher> Run<'_, W> {
                         self.count_missed_at_start(bay, local);
                         self.floor.put_back(&self.c.shop, bay, local);
                         self.undo_window(bay, local, false, fresh);
-                    } else if attended && !self.clock.attended() {
+                    } else if self.c.has_stops && !attended && self.is_barred(bay, local) {
+                        self.hold_waits(bay, local);
+                    } else if attended
+                        && (!self.clock.attended() || self.c.has_stops && self.is_barred(bay, local))
+                    {
                         let class = self.rank_class(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
@@ -176,7 +183,8 @@ impl<W: Watcher> Run<'_, W> {
                     }
                 }
                 NodeKind::Work | NodeKind::Fix { .. } => {
-                    if node.free_start && self.clock.attended() {
+                    let barred = self.c.has_stops && self.is_barred(bay, local);
+                    if node.free_start && self.clock.attended() && !barred {
                         self.floor.start_free(&self.c.shop, bay, local as usize);
                         self.work_starts(bay, local);
                     } else {
@@ -197,10 +205,11 @@ impl<W: Watcher> Run<'_, W> {
                 .iter()
                 .chain(&node.judges_at_end)
                 .any(|w| self.units.opened(row, *w) >= 0);
-        match (closes, self.floor.bays[bay].returning) {
-            (true, _) => 0,
-            (false, true) => 2,
-            (false, false) => 3,
+        match (closes, node.brought, self.floor.bays[bay].returning) {
+            (true, _, _) => 0,
+            (false, true, _) => 1,
+            (false, false, true) => 2,
+            (false, false, false) => 3,
         }
     }
 
@@ -211,6 +220,9 @@ impl<W: Watcher> Run<'_, W> {
         self.step_starts(bay, local);
         self.hold_since[self.c.shop.bay_node0[bay] as usize + local as usize] = self.clock.now();
         self.schedule_end(bay, local, ends);
+        if self.c.has_stops {
+            self.pauses.hold_lasts(self.c.shop.bay_node0[bay] as usize + local as usize, length);
+        }
         if W::WATCHING {
             self.show_start(bay, local, visit, length, ends, 0);
         }
@@ -227,6 +239,9 @@ impl<W: Watcher> Run<'_, W> {
         let unit = &mut self.units.rows[row as usize];
         let (number, model) = (unit.number, unit.model as usize);
         let node = &shop.nodes[at];
+        if node.brought {
+            return self.length_of_brought(bay, local);
+        }
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
@@ -253,7 +268,10 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     #[inline]
-    fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+    pub(super) fn schedule_end(&mut self, bay: usize, local: u16, ends: i64) {
+        if self.c.takes_back {
+            self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, ends);
+        }
         let place = self.c.shop.bay_place[bay] as usize;
         let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
         self.queue.push(entry);
@@ -382,6 +400,9 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.book(bay);
+        if !self.c.travel.is_empty() {
+            self.look_what_travels(bay, local);
+        }
         if self.bays[bay].fate != Fate::Stays {
             // It failed while this ran: once nothing runs any more it goes.
             self.floor.ends_keeps(shop, bay, local as usize);

@@ -233,6 +233,10 @@ pub struct PushFigures {
     pub on_time: Option<Banded>,
     /// Net minutes after the signal.
     pub delay: Delay,
+    /// Tasks taken along unfinished per push, and net minutes per push worked on them at later places;
+    /// `None` where late work does not travel.
+    pub taken_along: Option<Banded>,
+    pub done_elsewhere: Option<Banded>,
 }
 
 /// The pushed segments, in line order.
@@ -241,8 +245,15 @@ pub fn pushed_segments(line: &Line, observed: &Observations) -> Vec<PushFigures>
     let figures = |s: usize| {
         let late = |r: &Replication| r.segments[s].delay.as_minutes();
         let some = |r: &Replication| r.segments[s].pushes > 0;
+        let travels = line.segments[s].rule.late_work_travels();
+        let per_push = |of: &dyn Fn(&Replication) -> f64| {
+            let value = |r: &Replication| (travels && some(r)).then(|| of(r) / r.segments[s].pushes as f64);
+            mean_of(&each(runs, value), line.confidence)
+        };
         PushFigures {
             segment: crate::line::SegmentId::from_index(s),
+            taken_along: per_push(&|r| r.segments[s].taken_along as f64),
+            done_elsewhere: per_push(&|r| r.segments[s].done_elsewhere.as_minutes()),
             pushes: runs.iter().map(|r| r.segments[s].pushes).sum(),
             pushes_per_shift: mean_of(
                 &each(runs, |r| Some(r.segments[s].pushes as f64 / shifts_in(line, r.net)?)),

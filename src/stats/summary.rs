@@ -1,6 +1,6 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
-use super::{audit, books, bottleneck, count, flow, people, places, promises, stores, test_bays};
+use super::{audit, books, bottleneck, count, flow, people, places, promises, stops, stores, test_bays};
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
@@ -27,6 +27,8 @@ pub struct Summary {
     pub stores: Vec<stores::StoreFigures>,
     pub holds: Vec<audit::HoldFigures>,
     pub windows: Vec<audit::WindowFigures>,
+    /// In the order of `Line::stops`.
+    pub stops: Vec<stops::StopFigures>,
     pub bottleneck: bottleneck::Bottleneck,
     /// In the order of `Line::promises`.
     pub promises: Vec<promises::Judgement>,
@@ -68,6 +70,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         stores: stores::stores(line, observed),
         holds: audit::holds(line, observed),
         windows: audit::windows(line, observed),
+        stops: stops::stops(line, observed),
         promises: line.promises.iter().map(|p| promises::judge(line, observed, &p.kind)).collect(),
         places,
         bottleneck,
@@ -104,6 +107,7 @@ fn check_shape(line: &Line, run: &Replication) {
         ("parts", run.parts.len(), line.parts.len()),
         ("holds", run.holds.len(), line.steps.iter().filter(|s| s.hold().is_some()).count()),
         ("windows", run.windows.len(), line.windows.len()),
+        ("stops", run.stops.len(), line.stops.len()),
         ("models", run.finished_by_model.len(), line.models.len()),
     ];
     for (table, seen, stated) in tables {

@@ -8,9 +8,11 @@
 
 mod amounts;
 mod promise;
+mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
 pub use promise::{Measure, Promise, Statistic};
+pub use stops::{GapSpec, MendedBy, StoppingSpec, TimeOf};
 
 use crate::diagnostic::{FileId, Span};
 
@@ -80,6 +82,7 @@ pub enum Word {
     Remove,
     Promise,
     Confidence,
+    Stops,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
@@ -91,7 +94,6 @@ pub enum Word {
     Orientation,
     Feeder,
     Carriers,
-    Stops,
     Calls,
     Weather,
     Gate,
@@ -285,8 +287,11 @@ pub enum ClauseKind {
     },
     /// `pushed when all are ready`
     PushedWhenReady,
-    /// `pushed every 23 min`
-    PushedEvery(Expr),
+    /// `pushed every 23 min on the grid`
+    PushedEvery {
+        every: Expr,
+        on_the_grid: bool,
+    },
     /// `moving 0.5 min` (segment that moves when ready: length of one move)
     Moving(Expr),
     /// `index 1.5 min`
@@ -325,6 +330,17 @@ pub enum ClauseKind {
     Returns {
         first: bool,
     },
+    /// `ordered` (station, rack): units leave in the order in which they came
+    Ordered,
+    /// `late work travels up to 5 items` (segment): unfinished work goes on to the next place
+    LateWork {
+        most: Option<Expr>,
+    },
+    /// `may travel to B13 x 1.6` (task)
+    MayTravel {
+        to: Name,
+        factor: Option<Expr>,
+    },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `uses 1 panels, 2 trims`
@@ -340,9 +356,11 @@ pub enum ClauseKind {
         places: Expr,
         at_start: Option<Expr>,
     },
+    /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
+    Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `late ...`, `drift ...`, `may ...`, `stopping ...`, `when ...`, `walk ...`,
-    /// `ordered`, `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `drift ...`, `when ...`, `walk ...`,
+    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,
     },

@@ -61,6 +61,7 @@ statement_words! {
     Window "window" modelled "the longest time allowed between two steps";
     Keep "keep" modelled "equipment kept with the unit over several steps";
     Supply "supply" modelled "bought-in parts that arrive in lots";
+    Stops "stops" modelled "breakdowns of a group of stations or of the line";
     Layout "layout" modelled "a variation of the line, changes grouped in braces";
     Change "change" modelled "replaces single clauses of a statement, in a layout";
     Remove "remove" modelled "takes a statement away, in a layout";
@@ -76,7 +77,6 @@ statement_words! {
     Orientation "orientation" kept "how a unit stands, and the step that turns it";
     Feeder "feeder" kept "a short line that makes parts for this one";
     Carriers "carriers" kept "pallets or cradles that come back";
-    Stops "stops" kept "breakdowns of a group of stations or of the line";
     Calls "calls" kept "calls for help that may stop the line";
     Weather "weather" kept "days on which outdoor work can't be done";
     Gate "gate" kept "faults found and mended at a gate";
@@ -117,7 +117,8 @@ impl Word {
             | Word::Gate
             | Word::Sample
             | Word::Yard
-            | Word::Lane => true,
+            | Word::Lane
+            | Word::Stops => true,
             Word::Line
             | Word::Use
             | Word::Closed
@@ -139,7 +140,6 @@ impl Word {
             | Word::Absent
             | Word::Floaters
             | Word::Exclude
-            | Word::Stops
             | Word::Calls
             | Word::Weather
             | Word::Cost
@@ -218,18 +218,18 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("home", "when a crew may leave before the end of the shift"),
     clause("no two", "a model that never follows itself"),
     clause("looking", "how many orders ahead the sequence is chosen from"),
+    clause("ordered", "units that must not overtake one another"),
     clause("returns", "who takes a freed place, a returning unit or a new one"),
     clause("draws", "the random draws of a renamed thing"),
     clause("uses", "parts that a task takes from a store at its start"),
     clause("in lots of", "how many parts arrive together, how often, and how late at times"),
     clause("store of", "how many parts a store holds, and how many are there at the start"),
-    kept("late work", "unfinished work that travels on"),
+    clause("late work", "unfinished work that travels on with its unit"),
+    clause("stopping", "breakdowns and short stops, and how long each lasts"),
     kept("drift", "how far a crew may work beyond its station"),
-    kept("may", "what work may do: travel, move"),
-    kept("stopping", "breakdowns and their repair"),
+    clause("may", "how far unfinished work may travel"),
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),
-    kept("ordered", "units that must not overtake"),
     kept("first", "who is served before others"),
     kept("needs", "what must be true of the unit"),
     kept("escapes", "faults that a test lets through"),

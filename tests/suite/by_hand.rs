@@ -236,6 +236,93 @@ fn a_unit_sent_back_redoes_its_step_ahead_of_new_units() {
     assert_eq!(report.finished_first_pass, 0);
 }
 
+/// One station, pushed on a grid of 10 min in shifts of 55 min, 4 min for A and 24 for B, in turn.
+///
+/// Signals of day 0 at 10, 20, 30, 40, 50 min of net time, of day 1 at 65, 75, 85 (55 and k x 10). 10: unit 0
+/// (A) enters, done 14. 20: it leaves, unit 1 (B) enters, done 44. 44: pushed, 14 late for the signal of 30;
+/// that of 40 is owed, so unit 2 (A, done 48) goes at 48, 8 late. Unit 3 (B) from 48, 7 min of day 0 and 17
+/// of day 1: done at 72, 22 late for 50. What day 0 owed is forgotten; of day 1 the signal of 65 is owed:
+/// unit 4 (A) goes at 76, 11 late. Unit 5 (B) until 100, 25 late for 75.
+#[test]
+fn a_grid_is_caught_up_within_its_shift() {
+    let line = line_of(
+        "line \"Grid\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A, B\nrelease saturated\nstart empty\n\
+         shift day 08:00 to 08:55 on mon to fri\n\
+         station P1\nsegment all P1 to P1  pushed every 10 min on the grid\n\
+         task p1  takes 4 min  for B 24 min  at P1\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(6));
+    assert_eq!(
+        finishes(&events),
+        [
+            (0, at(0, 8, 20)),
+            (1, at(0, 8, 44)),
+            (2, at(0, 8, 48)),
+            (3, at(1, 8, 17)),
+            (4, at(1, 8, 21)),
+            (5, at(1, 8, 45)),
+        ]
+    );
+    let segment = &report.segments[0];
+    assert_eq!((segment.pushes, segment.on_time, segment.delay), (7, 2, min(14 + 8 + 22 + 11 + 25)));
+}
+
+/// Late work travels: three stations pushed every 20 min (index 2), one person each; at P1 a 10 min then b
+/// 15 min, which may travel to P3 at 1.5 times; at P2 c 10 min after b; at P3 d 5 min.
+///
+/// Signals 18 min after the end of a push. 18: unit 0 into P1, there at 20; a to 30, b from 30. 38: 8 of b are
+/// done, 7 are left and travel, 10.5 min. 40 at P2: b to 50.5, c to 60.5; the signal of 58 finds c undone,
+/// which may not travel: the line holds to 60.5. Unit 1 at P1 since 40 (b from 50 to 65) takes 4.5 x 1.5 =
+/// 6.75 min along. 62.5: unit 1 at P2, b to 69.25, c to 79.25. Unit 0 at P3, d to 67.5. Unit 2 at P1, b from
+/// 72.5; the signal of 80.5 is in time: 7 of b left, 10.5. Unit 0 leaves at 80.5. 82.5: unit 1 at P3, d to
+/// 87.5; unit 2 at P2, b to 93, c to 103: the line holds from 100.5 to 103, when unit 1 leaves.
+#[test]
+fn late_work_travels_and_is_done_first_at_the_next_station() {
+    let line = line_of(
+        "line \"Late\"\nrelease saturated\nstart empty\n\
+         station P1 crew 1\nstation P2 crew 1\nstation P3 crew 1\n\
+         segment all P1 to P3  pushed every 20 min  index 2 min  late work travels up to 1 items\n\
+         task a  takes 10 min  by 1  at P1\n\
+         task b  takes 15 min  by 1  after a  may travel to P3 x 1.5  at P1\n\
+         task c  takes 10 min  by 1  after b  at P2\n\
+         task d  takes 5 min  by 1  after c  at P3\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(2));
+    let tenths = |t: i64| Time(t * 6_000_000);
+    assert_eq!(finishes(&events), [(0, tenths(805)), (1, tenths(1030))]);
+    let second = |t: i64| Time(t * 1_000_000);
+    let b: Vec<(u64, Time, Time)> = ended(&line, &events, "b");
+    assert_eq!(
+        b,
+        [(0, min(40), second(3030)), (1, second(3750), second(4155)), (2, second(4950), second(5580)),]
+    );
+    let segment = &report.segments[0];
+    assert_eq!((segment.pushes, segment.on_time, segment.delay), (5, 3, tenths(25 + 25)));
+    assert_eq!((segment.taken_along, segment.done_elsewhere), (4, tenths(105) + second(405) + tenths(105)));
+}
+
+/// Two bays, 10 min for A and 2 for B, in turn; then a station of 1 min. Unit 0 (A) and unit 1 (B) enter at 0.
+/// Unit 1 is done at 2 and waits for unit 0 until 10: it is blocked for 8 min. Unit 0 is at P2 from 10 to 11,
+/// unit 1 from 11 to 12: it waits one more minute in its bay. Unit 2 (A) enters P1 at 10, unit 3 (B) at 11,
+/// done 13, and waits until 20, then for P2 until 21.
+#[test]
+fn nobody_overtakes_at_an_ordered_place() {
+    let text = |ordered: &str| {
+        format!(
+            "line \"Order\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A, B\nrelease saturated\nstart empty\n\
+             station P1  bays 2  {ordered}\nstation P2\n\
+             task p1  takes 10 min  for B 2 min  at P1\ntask p2  takes 1 min  after p1  at P2\n"
+        )
+    };
+    let (report, events) = record(&line_of(&text("ordered")), Horizon::Units(4));
+    assert_eq!(finishes(&events), [(0, min(11)), (1, min(12)), (2, min(21)), (3, min(22))]);
+    // Blocked: unit 1 from 2 to 11, unit 3 from 13 to 21.
+    assert_eq!(report.places[0].states[BayState::Blocked as usize], min(9 + 8).0);
+    // Without the word unit 1 goes first.
+    let (_, events) = record(&line_of(&text("")), Horizon::Units(1));
+    assert_eq!(finishes(&events), [(1, min(3))]);
+}
+
 /// P1 with one bay (20 min of work), P2 with two (50 min each, a person per bay), pushed every 30 min,
 /// index 2 min; break 07:59 to 08:09.
 ///

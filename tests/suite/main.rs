@@ -20,5 +20,7 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod stops;
 mod tidy;
 mod verifying;
+mod workboats;

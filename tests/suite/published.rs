@@ -325,6 +325,14 @@ fn pushes_at_a_beat_that_wait_for_the_last_come_at_the_mean_of_the_later() {
     interval_of(&text, 2.379359, 10_000);
 }
 
+#[test]
+fn a_grid_that_is_caught_up_loses_nothing() {
+    // The mean of the slowest of three, 11/6 min, lies under the 2 min of the grid: a queue of owed
+    // pushes that stays finite, so in the long run one unit leaves for each signal.
+    let text = pushed_row("grid", "exponential mean 1 min", 3, "pushed every 2 min on the grid");
+    interval_of(&text, 2.0, 10_000);
+}
+
 /// E[largest of n] of gamma times of mean 1, by the trapezoid rule on 1 - F^n.
 fn mean_of_largest(n: i32, cv: f64) -> f64 {
     let shape = 1.0 / (cv * cv);

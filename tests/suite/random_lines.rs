@@ -11,7 +11,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 use taktwright::line::Line;
-use taktwright::simulate::Settings;
+use taktwright::simulate::{RunError, RunErrorKind, Settings};
 use write::{RandomLine, line_for};
 
 const LINES: u64 = 2_000;
@@ -21,6 +21,8 @@ const LINES: u64 = 2_000;
 struct Tally {
     refused: Vec<(u64, Vec<String>)>,
     faulty: Vec<(u64, Vec<String>)>,
+    /// Lines whose units came to wait for one another: the run says so, as it should.
+    locked: Vec<u64>,
     /// Features of the lines that ran.
     ran: Vec<Vec<Feature>>,
 }
@@ -31,7 +33,9 @@ fn run(line: &RandomLine, tally: &Mutex<Tally>) {
         Ok(checked) => checked,
         Err(errors) => return note(&|t| t.refused.push((line.seed, errors.clone()))),
     };
-    let faults = faults_of(&checked, &line.settings);
+    let Some(faults) = faults_of(&checked, &line.settings) else {
+        return note(&|t| t.locked.push(line.seed));
+    };
     note(&|t| {
         t.ran.push(line.used.clone());
         if !faults.is_empty() {
@@ -40,10 +44,16 @@ fn run(line: &RandomLine, tally: &Mutex<Tally>) {
     });
 }
 
-/// Whatever is wrong with one run; a panic of the engine is one of these things.
-fn faults_of(line: &Line, settings: &Settings) -> Vec<String> {
-    match catch_unwind(AssertUnwindSafe(|| text::follow(line, settings))) {
+/// Whatever is wrong with one run; a panic of the engine is one of these things. `None` for a lock-up of
+/// kept equipment, up to which nothing was wrong.
+fn faults_of(line: &Line, settings: &Settings) -> Option<Vec<String>> {
+    let faults = match catch_unwind(AssertUnwindSafe(|| text::follow(line, settings))) {
         Ok(Ok((_, faults))) => faults,
+        Ok(Err((RunError { kind: RunErrorKind::LockUp { .. }, .. }, faults)))
+            if faults.is_empty() && !line.keeps.is_empty() =>
+        {
+            return None;
+        }
         Ok(Err((error, mut faults))) => {
             faults.push(format!("the run stopped: {error:?}"));
             faults
@@ -53,7 +63,8 @@ fn faults_of(line: &Line, settings: &Settings) -> Vec<String> {
             let text = text.or_else(|| panic.downcast_ref::<&str>().map(|s| (*s).to_string()));
             vec![format!("the engine panicked: {}", text.unwrap_or_default())]
         }
-    }
+    };
+    Some(faults)
 }
 
 /// The sentence without its numbers, to count sentences of one kind.
@@ -103,7 +114,8 @@ fn two_thousand_random_small_lines_are_clean() {
         println!("{count:5}  {}", feature.words());
         assert!(count > 0, "no line that ran had {}", feature.words());
     }
-    println!("{} ran, {} were refused", tally.ran.len(), tally.refused.len());
+    println!("{} ran, {} were refused, locked up: {:?}", tally.ran.len(), tally.refused.len(), tally.locked);
+    assert!(tally.locked.len() <= 20, "{} lines locked up", tally.locked.len());
     println!("{}", kinds(&tally.refused));
     if let Some((seed, faults)) = tally.faulty.first() {
         let line = line_for(*seed);

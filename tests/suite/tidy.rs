@@ -249,7 +249,7 @@ fn clause() -> BoxedStrategy<String> {
             maybe(sentence!(text("at"), name(), text(","), number(), text("at"), name()))
         ),
         text("pushed when all are ready"),
-        sentence!(text("pushed every"), amount()),
+        sentence!(text("pushed every"), amount(), maybe(text("on the grid"))),
         sentence!(
             prop::sample::select(vec!["moving", "index", "meeting", "clean-up"]).prop_map(String::from),
             amount()

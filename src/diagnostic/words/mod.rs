@@ -19,7 +19,9 @@ pub mod safety;
 pub mod scenario;
 pub mod spacing;
 pub mod statements;
+pub mod stops;
 pub mod tables;
+pub mod travel;
 
 use crate::diagnostic::Diagnostic;
 use crate::units::join_or;

@@ -55,6 +55,18 @@ pub fn slots_inside(span: Span, place: &str, segment: &str) -> Diagnostic {
     bad(span, headline, "slots inside a push", &cure)
 }
 
+pub fn grid_longer_than_shift(span: Span, segment: &str, every: &str, shift: &str, net: &str) -> Diagnostic {
+    let headline = format!(
+        "segment {segment} is pushed every {every} on the grid, and shift {shift} has {net} of net time"
+    );
+    bad(
+        span,
+        headline,
+        "no signal falls in that shift",
+        "the grid starts anew with every shift: push more often, or leave out `on the grid`",
+    )
+}
+
 pub fn index_too_long(span: Span, segment: &str, index: &str, every: &str) -> Diagnostic {
     let headline = format!("the index of segment {segment} lasts {index}, a push falls every {every}");
     bad(

@@ -126,6 +126,8 @@ pub fn pushes(line: &Line, summary: &Summary) -> Vec<PushRow> {
                 on_time: shown(&figures.on_time),
                 delay_min: shown(&figures.delay.per_push),
                 delay_min_per_shift: shown(&figures.delay.per_shift),
+                tasks_taken_along: shown(&figures.taken_along),
+                done_elsewhere_min: shown(&figures.done_elsewhere),
             }
         })
         .collect()

@@ -23,6 +23,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("People: shares of net time, %", people(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Stores of parts", stores(report)),
+        ("Stops", stops(report)),
         ("Audit of holds", verdicts::holds(report)),
         ("Windows", verdicts::windows(report)),
         ("Promises", verdicts::promises(report, dress)),
@@ -267,6 +268,29 @@ fn stores(report: &Report) -> Vec<String> {
             cell(&row.waits),
             thousands(row.lots),
             thousands(row.late_lots),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn stops(report: &Report) -> Vec<String> {
+    let headings = [
+        "what stops",
+        "stops",
+        "per shift",
+        "min each",
+        "net min lost per replication",
+        "stopped, % of net time",
+    ];
+    let mut grid = Grid::new(&headings);
+    for row in &report.stops {
+        grid.row(vec![
+            format!("{} {}", row.kind.word(), named(&row.id, &row.label)),
+            thousands(row.stops),
+            cell(&row.stops_per_shift),
+            row.length_min.map_or_else(|| "-".to_string(), minutes),
+            cell(&row.lost_min),
+            percent_cell(&row.stopped),
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }

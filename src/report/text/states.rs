@@ -20,10 +20,11 @@ pub enum Look {
     Signal,
     Starved,
     OffShift,
+    Stopped,
 }
 
 impl Look {
-    pub const ALL: [Look; 9] = [
+    pub const ALL: [Look; 10] = [
         Look::Working,
         Look::Holding,
         Look::Moving,
@@ -33,6 +34,7 @@ impl Look {
         Look::Signal,
         Look::Starved,
         Look::OffShift,
+        Look::Stopped,
     ];
 
     pub fn of(state: BayState) -> Look {
@@ -49,6 +51,7 @@ impl Look {
             BayState::WaitingForSignal => Look::Signal,
             BayState::Starved => Look::Starved,
             BayState::OffShift => Look::OffShift,
+            BayState::Stopped => Look::Stopped,
         }
     }
 
@@ -63,6 +66,7 @@ impl Look {
             Look::Signal => "signal",
             Look::Starved => "starve",
             Look::OffShift => "off",
+            Look::Stopped => "stop",
         }
     }
 
@@ -77,6 +81,7 @@ impl Look {
             Look::Signal => '·',
             Look::Starved => '○',
             Look::OffShift => ' ',
+            Look::Stopped => 'x',
         }
     }
 }
@@ -107,6 +112,7 @@ pub fn legend(rows: &[&StateShares]) -> String {
         Look::Signal => "waiting for the signal",
         Look::Starved => "starved",
         Look::OffShift => "off shift",
+        Look::Stopped => "stopped",
     };
     let seen = Look::ALL.iter().filter(|look| rows.iter().any(|shares| share(shares, **look) > 0.0));
     let entries: Vec<String> = seen

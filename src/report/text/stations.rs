@@ -134,8 +134,18 @@ pub fn pushes(report: &Report) -> Vec<String> {
             .delay_min
             .as_ref()
             .map_or_else(String::new, |e| format!(", delay {} min per push", banded(e)));
+        let travels = match (&push.tasks_taken_along, &push.done_elsewhere_min) {
+            (Some(tasks), Some(min)) => {
+                format!(
+                    ", {} tasks a push taken along, {} min a push done elsewhere",
+                    banded(tasks),
+                    banded(min)
+                )
+            }
+            (Some(_), None) | (None, _) => String::new(),
+        };
         let text = format!(
-            "{name}, {} to {}, pushed {rule}, index {} min: {} pushes{on_time}{delay}",
+            "{name}, {} to {}, pushed {rule}, index {} min: {} pushes{on_time}{delay}{travels}",
             push.first,
             push.last,
             decimals(push.index_min, 2),

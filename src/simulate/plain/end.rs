@@ -59,6 +59,8 @@ impl Flow<'_> {
         if self.undecided {
             return None;
         }
+        // A unit is released when it comes onto the line.
+        self.seen.flow_from_release = self.seen.flow.clone();
         self.seen.clock = Time(window.end - window.cut);
         self.seen.net = self.seen.clock;
         self.seen.events = self.ends + window.marks_taken();

@@ -4,6 +4,7 @@ use super::Plan;
 use super::bays::{Bays, Row};
 use super::head::Head;
 use super::kinds::Part;
+use super::marks::Marks;
 use super::tail::Tail;
 use super::window::{Passage, UNKNOWN, Window};
 use crate::line::OutcomeKind;
@@ -55,7 +56,9 @@ pub(super) struct Flow<'a> {
     pub(super) attempts: Vec<u16>,
     pub(super) next_number: u64,
     /// Parts at which units may move in.
-    pub(super) dirty: Vec<bool>,
+    pub(super) dirty: Marks,
+    /// Parts at whose bays something happened at this instant.
+    pub(super) touched: Marks,
     pub(super) last_finish: i64,
     pub(super) ends: u64,
     /// The order of one instant might matter.
@@ -79,6 +82,8 @@ impl<'a> Flow<'a> {
             });
             (plan.part_of(test.place), repair.collect())
         });
+        let mut all = Marks::none_of(plan.parts.len());
+        (0..plan.parts.len()).for_each(|part| all.set(part));
         Flow {
             parts: parts.collect(),
             part_of_test: part_of_test.collect(),
@@ -90,7 +95,8 @@ impl<'a> Flow<'a> {
             free_rows: Vec::with_capacity(64),
             attempts: Vec::with_capacity(64),
             next_number: 0,
-            dirty: vec![true; plan.parts.len()],
+            dirty: all,
+            touched: Marks::none_of(plan.parts.len()),
             last_finish: -1,
             ends: 0,
             undecided: false,
@@ -154,7 +160,6 @@ impl<'a> Flow<'a> {
                 self.seen.intervals.record(off - self.last_finish);
             }
             self.seen.flow.record(off - on);
-            self.seen.flow_from_release.record(off - on);
             if self.settings.record_finishes {
                 self.seen.finishes.push(Time(off));
             }
@@ -177,7 +182,7 @@ impl<'a> Flow<'a> {
             }
             (_, State::Tail(tail)) => {
                 tail.opens_at = UNKNOWN;
-                self.dirty[part] = true;
+                self.dirty.set(part);
             }
             (_, State::Bays(_)) => {}
         }

@@ -37,9 +37,11 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.windows.is_empty()
         && line.keeps.is_empty()
         && line.parts.is_empty()
+        && line.stops.is_empty()
         && line.sequence.rules.is_empty()
         && line.release == Release::Saturated
         && line.start == StartState::Empty
+        && !c.ordered.contains(&true)
         && c.stretches.iter().all(|s| !s.pushed && s.index == 0);
     if !plain || Window::new(settings).is_none() {
         return None;

@@ -13,6 +13,7 @@ mod end;
 mod flow;
 mod head;
 mod kinds;
+mod marks;
 mod moves;
 mod station;
 mod tail;

@@ -8,20 +8,16 @@ use crate::units::Time;
 impl Flow<'_> {
     /// All moves of this instant, repair places first, then from the end of the line.
     pub(super) fn move_units(&mut self) {
-        for part in (0..self.parts.len()).rev() {
-            if std::mem::take(&mut self.dirty[part]) {
-                match &self.parts[part] {
-                    State::Head(_) => {}
-                    State::Tail(_) => self.fill_tail(part),
-                    State::Bays(_) => self.fill_bays(part),
-                }
+        while let Some(part) = self.dirty.take_last() {
+            match &self.parts[part] {
+                State::Head(_) => {}
+                State::Tail(_) => self.fill_tail(part),
+                State::Bays(_) => self.fill_bays(part),
             }
         }
-        for part in &mut self.parts {
-            match part {
-                State::Bays(bays) => bays.book_states(self.now, &self.window),
-                State::Head(head) => self.undecided |= head.no_length,
-                State::Tail(tail) => self.undecided |= tail.no_length,
+        while let Some(part) = self.touched.take_last() {
+            if let State::Bays(bays) = &mut self.parts[part] {
+                bays.book_states(self.now, &self.window);
             }
         }
     }
@@ -43,6 +39,7 @@ impl Flow<'_> {
             let Unit { number, on, first_pass, .. } = self.units[unit as usize];
             let State::Tail(tail) = &mut self.parts[part] else { return };
             let off = tail.pass(number, self.now, &self.window);
+            self.undecided |= tail.no_length;
             self.finish(Passage { on, off }, first_pass);
             self.free_rows.push(unit);
         }
@@ -142,6 +139,7 @@ impl Flow<'_> {
                 }
                 let (on, done) = head.passage();
                 let next = head.take(self.now, &self.window);
+                self.undecided |= head.no_length;
                 self.push(next, before, 0, HEAD_IS_DONE);
                 let unit = self.create(on);
                 let taken = &mut self.units[unit as usize];
@@ -161,6 +159,7 @@ impl Flow<'_> {
     pub(super) fn enter_bay(&mut self, part: usize, unit: Row) {
         let State::Bays(bays) = &mut self.parts[part] else { return };
         let bay = bays.enter(unit, self.now, &self.window);
+        self.touched.set(part);
         let Unit { waits_since, blocked, number, returns_from, .. } = self.units[unit as usize];
         if let Some(test) = self.c.test_at[bays.place()] {
             let wait = self.now - waits_since;
@@ -202,7 +201,7 @@ impl Flow<'_> {
 
     /// A unit begins to wait for a bay of a part.
     pub(super) fn joins(&mut self, part: usize) {
-        self.dirty[part] = true;
+        self.dirty.set(part);
         if let State::Bays(bays) = &mut self.parts[part]
             && let Some(test) = self.c.test_at[bays.place()]
             && let Some(gap) = bays.gap(self.now, &self.window)

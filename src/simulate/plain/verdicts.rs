@@ -7,6 +7,7 @@ use crate::line::OutcomeKind;
 
 impl Flow<'_> {
     pub(super) fn step_ends(&mut self, part: usize, bay: usize) {
+        self.touched.set(part);
         let State::Bays(bays) = &mut self.parts[part] else { return };
         let (unit, step, plan) = (bays.bays[bay].unit, bays.bays[bay].step, bays.plan);
         if plan.off_line {
@@ -108,7 +109,8 @@ impl Flow<'_> {
     }
 
     pub(super) fn leave(&mut self, part: usize, bay: usize) -> Row {
-        self.dirty[part] = true;
+        self.dirty.set(part);
+        self.touched.set(part);
         let State::Bays(bays) = &mut self.parts[part] else { unreachable!("only bays are left so") };
         bays.leave(bay, self.now, &self.window, &mut self.seen)
     }

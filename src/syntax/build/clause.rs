@@ -49,6 +49,8 @@ impl Builder<'_> {
                 | Rule::up_to
                 | Rule::no_two
                 | Rule::stored
+                | Rule::late_work
+                | Rule::may_travel
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
@@ -57,13 +59,7 @@ impl Builder<'_> {
             return self.span(&first).to(self.span(&of));
         }
         match first.as_rule() {
-            Rule::late_work => {
-                let mut words = first.into_inner();
-                let (late, work) =
-                    (words.next().expect("it starts with `late`"), words.next().expect("`work` comes next"));
-                self.span(&late).to(self.span(&work))
-            }
-            Rule::pass_rate | Rule::stopping | Rule::answering => {
+            Rule::pass_rate | Rule::answering => {
                 self.span(&first.into_inner().next().expect("it starts with its word"))
             }
             _ if two => self.span(&first).to(self.span(&inner.next().expect("it has two words"))),
@@ -76,8 +72,6 @@ impl Builder<'_> {
         let start = clause.as_span().start();
         let length = (span.end - span.start) as usize;
         let text = &clause.as_span().get_input()[start..start + length];
-        let late = clause.clone().into_inner().any(|part| part.as_rule() == Rule::late_work);
-        let text = if late { "late work" } else { text };
         Name { text: text.to_string(), span }
     }
 
@@ -88,15 +82,21 @@ impl Builder<'_> {
             Rule::attended => ClauseKind::Attended,
             Rule::safety => ClauseKind::Safety,
             Rule::pushed_ready => ClauseKind::PushedWhenReady,
+            Rule::ordered => ClauseKind::Ordered,
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,
             Rule::pause => self.pause(clause)?,
             Rule::on_fail => self.on_fail(parts(clause))?,
             Rule::for_ => self.for_models(parts(clause))?,
             Rule::within => self.within(parts(clause))?,
+            Rule::stopping => self.stopping(clause)?,
             Rule::passes => {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }
+            }
+            Rule::late_work => {
+                let most = parts(clause).next().map(|cap| self.count(parts(cap).due())).transpose()?;
+                ClauseKind::LateWork { most }
             }
             Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
             Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
@@ -130,7 +130,14 @@ impl Builder<'_> {
             Rule::slots => ClauseKind::Slots(self.count(part)?),
             Rule::places => ClauseKind::Places(self.count(part)?),
             Rule::can => ClauseKind::Can(self.names(part)),
-            Rule::pushed_every => ClauseKind::PushedEvery(self.amount(part)?),
+            Rule::pushed_every => {
+                ClauseKind::PushedEvery { every: self.amount(part)?, on_the_grid: inner.next().is_some() }
+            }
+            Rule::may_travel => {
+                let to = self.name(&part);
+                let factor = inner.next().map(|by| self.count(parts(by).due())).transpose()?;
+                ClauseKind::MayTravel { to, factor }
+            }
             Rule::index => ClauseKind::Index(self.amount(part)?),
             Rule::moving => ClauseKind::Moving(self.amount(part)?),
             Rule::meeting => ClauseKind::Meeting(self.amount(part)?),
@@ -175,7 +182,7 @@ impl Builder<'_> {
     }
 
     /// `needs`
-    fn needs(&self, pair: Pair<'_, Rule>) -> Built<Vec<Need>> {
+    pub(super) fn needs(&self, pair: Pair<'_, Rule>) -> Built<Vec<Need>> {
         parts(pair).map(|need| self.need(need)).collect()
     }
 

@@ -8,6 +8,7 @@ mod clause;
 mod expr;
 mod opening;
 mod promise;
+mod stops;
 mod time;
 
 use super::grammar::{Rule, is_keyword};

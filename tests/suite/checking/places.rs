@@ -56,7 +56,15 @@ fn segments_cut_the_line_and_gaps_move_when_ready() {
     let line = line(&three("segment front A to H pushed every 23 min, index 90 s\n"));
     let minutes = Time::from_minutes;
     assert_eq!(line.segments.len(), 2);
-    assert_eq!(line.segments[0].rule, MoveRule::PushedEvery { every: minutes(23), index: Time(90_000_000) });
+    assert_eq!(
+        line.segments[0].rule,
+        MoveRule::PushedEvery {
+            every: minutes(23),
+            index: Time(90_000_000),
+            on_the_grid: false,
+            late_work: taktwright::line::LateWork::HoldsTheLine
+        }
+    );
     assert_eq!(line.segments[1].rule, MoveRule::WhenReady { moving: Time::ZERO });
     assert_eq!((line.segments[1].name.as_str(), line.segments[1].first.index()), ("", 2));
     let line = super::line(&three(
@@ -133,4 +141,49 @@ fn a_predecessor_at_a_later_place_is_refused() {
         &three("task t takes 1 min after b at A\n"),
         &["T402: t at A follows b, which is done later on the line, at B"],
     );
+}
+
+/// Three stations, pushed, in which late work travels.
+fn late(tasks: &str) -> String {
+    format!(
+        "station P1 crew 1\nstation P2 crew 2\nstation P3 crew 1\n\
+         segment all P1 to P3 pushed every 20 min, late work travels up to 2 items\n\
+         task a takes 5 min by 1 at P1\n{tasks}"
+    )
+}
+
+#[test]
+fn late_work_knows_how_far_it_may_travel() {
+    let rest = "task c takes 5 min by 1 after b at P2\ntask d takes 5 min by 1 after c at P3\n";
+    let line = line(&late(&format!("task b takes 6 min by 1 after a may travel to P3 x 1.5 at P1\n{rest}")));
+    assert_eq!(
+        line.steps[1].travel,
+        Some(taktwright::line::Travel { to: taktwright::line::PlaceId(2), factor: 1.5 })
+    );
+    let MoveRule::PushedEvery { late_work, .. } = line.segments[0].rule else { panic!("it is pushed") };
+    assert_eq!(late_work, taktwright::line::LateWork::Travels { most: Some(2) });
+    for (sentence, fault) in [
+        (
+            "task b takes 6 min by 1 after a may travel to P1 at P1\n",
+            "T407: b is done at P1 and can't travel to P1",
+        ),
+        (
+            "task b takes 6 min by 1 after a may travel to P3 at P1\ntest q of b at P1 passes 90 %\n  on fail scrapped\n",
+            "T407: b is part of test q and may not travel",
+        ),
+        (
+            "task b takes 6 min by 1 after a may travel to P2 at P1\nwindow a end to b start within 3 h, else redo a\n",
+            "T407: b lies in the window from a to b and may not travel",
+        ),
+        (
+            "task b takes 6 min by 2 after a may travel to P3 at P2\n",
+            "T502: b needs 2 people, the crew of P3 has 1",
+        ),
+        (
+            "task b takes 6 min by 1 after a at P1\n",
+            "T407: late work travels in segment all, and no task in it may travel",
+        ),
+    ] {
+        expect(&late(&format!("{sentence}{rest}")), &[fault]);
+    }
 }

@@ -82,6 +82,27 @@ impl Attendance {
         }
     }
 
+    /// Net time of the grid's signal after `signal`, as seen by a push that began at `began`: the first
+    /// multiple of `every` after it within the shift, counted from the shift's start; if there is none,
+    /// the next shift's first one.
+    pub fn next_on_grid(&self, signal: Time, began: Time, every: Time) -> Time {
+        if self.calendar.is_none() {
+            return signal + every;
+        }
+        let current = self.shifts.iter().rposition(|s| s.start <= began).unwrap_or(0);
+        for shift in &self.shifts[current..] {
+            let (starts, ends) = (self.net(shift.start), self.net(shift.end));
+            let mut at = starts + every;
+            while at <= ends {
+                if at > signal {
+                    return at;
+                }
+                at += every;
+            }
+        }
+        unreachable!("weeks enough are laid out")
+    }
+
     fn last_from(&self, at: Time) -> Option<&Stretch> {
         let after = self.stretches.partition_point(|s| s.start <= at.0);
         after.checked_sub(1).map(|i| &self.stretches[i])

@@ -14,9 +14,11 @@ mod people;
 mod push;
 mod settle;
 mod states;
+mod stops;
 
 pub mod text;
 mod totals;
+mod travel;
 mod unit;
 mod verdict;
 mod work;
@@ -59,6 +61,7 @@ pub struct Follower<'a> {
     places: Vec<PlaceNow>,
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
+    stops: stops::StopsNow,
     in_use: Vec<u32>,
     stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
@@ -110,6 +113,7 @@ impl<'a> Follower<'a> {
             units: BTreeMap::new(),
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
+            stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
@@ -159,6 +163,9 @@ impl<'a> Follower<'a> {
                 let stated = work::Stated { place, bay, crew, people, length, ends };
                 self.step_started(unit, step, visit, stated);
             }
+            Event::TakenAlong { unit, step, place, bay, left } => {
+                self.taken_along(unit, step, (place, bay), left);
+            }
             Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
             Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {
                 let stated = work::Stated { place, bay, crew, people, length, ends };
@@ -184,6 +191,13 @@ impl<'a> Follower<'a> {
                 self.store_changes(event);
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
+            Event::Stopped { stop } => self.stop_begins(stop),
+            Event::MendingBegins { stop } => self.mending_begins(stop),
+            Event::Mended { stop } => self.stop_ends(stop),
+            Event::Paused { unit, step, test, place, bay } => self.paused(unit, (step, test), (place, bay)),
+            Event::WentOn { unit, step, test, place, bay, ends } => {
+                self.went_on(unit, (step, test), (place, bay), ends);
+            }
         }
     }
 }

@@ -49,6 +49,12 @@ impl Follower<'_> {
         }
         let mut wrong = Vec::new();
         let place = place_of(to);
+        if matches!(from, Spot::Bay(at, _) if self.is_halted(at)) {
+            wrong.push("leaves a stopped place".to_string());
+        }
+        if matches!(to, Spot::Bay(at, _) if self.is_halted(at)) {
+            wrong.push("enters a stopped place".to_string());
+        }
         match from {
             Spot::Outside(at) => self.check_entry(number, at, to, &mut wrong),
             Spot::Slot(at) => self.check_from_slot(number, at, to, &mut wrong),
@@ -186,8 +192,21 @@ impl Follower<'_> {
         }
     }
 
+    /// Somebody who came to the place before still stands in it, and nobody may overtake there.
+    fn is_behind_another(&self, unit: &Unit, place: PlaceId, or_with: bool) -> bool {
+        let ordered = self.line.places[place.index()].ordered && !self.is_pushed(place);
+        let ahead = |other: &Unit| {
+            other.entered < unit.entered
+                || (or_with && other.entered == unit.entered && other.spot != unit.spot)
+        };
+        ordered && self.places[place.index()].bays.iter().flatten().any(|u| ahead(&self.units[u]))
+    }
+
     fn check_done(&self, unit: &Unit, at: PlaceId, wrong: &mut Vec<String>) {
-        if !unit.is_done_at(self.line, at) {
+        if unit.route.is_empty() && self.is_behind_another(unit, at, false) {
+            wrong.push(format!("overtakes at {}, which is ordered", self.line.places[at.index()].name));
+        }
+        if !unit.is_done_at(self.line, at) && !unit.takes_the_rest_along(self.line, at) {
             wrong.push(format!("leaves {} before it is done there", self.line.places[at.index()].name));
         }
     }
@@ -203,7 +222,8 @@ impl Follower<'_> {
             Spot::Bay(..) => self.check_returns_first(number, to_place, wrong),
             Spot::Slot(_) => {}
         }
-        if self.is_pushed(at) {
+        // Where nobody may overtake, who came first goes first.
+        if self.is_pushed(at) || self.line.places[at.index()].ordered {
             return;
         }
         let own = self.units[&number].done_at;
@@ -375,6 +395,9 @@ impl Follower<'_> {
             return self.fault(Some(number), Some(last), "finishes and is not there");
         };
         let (mut wrong, mut exit) = (Vec::new(), None);
+        if self.is_halted(last) {
+            wrong.push("leaves a stopped place".to_string());
+        }
         match unit.bay() {
             Some((place, bay)) if place == last => {
                 self.check_done(unit, last, &mut wrong);
@@ -417,18 +440,21 @@ impl Follower<'_> {
             let place = PlaceId::from_index(p);
             for number in now.bays.iter().flatten() {
                 let unit = &self.units[number];
-                if unit.arrives <= self.now && unit.is_done_at(self.line, place) && self.could_go(unit, place)
-                {
+                let may_leave = unit.arrives <= self.now && !self.is_halted(place);
+                if may_leave && unit.is_done_at(self.line, place) && self.could_go(unit, place) {
                     left.push((*number, place, "is done, has room ahead and does not move"));
                 }
             }
-            let free = now.bays.iter().any(Option::is_none) && !self.is_pushed(place);
+            let free =
+                now.bays.iter().any(Option::is_none) && !self.is_pushed(place) && !self.is_halted(place);
             // A move into a slot may take time; only a unit that has arrived can go on.
             let first = now.slots.front().filter(|u| self.units[*u].arrives <= self.now);
             if let (true, Some(number)) = (free, first) {
                 left.push((*number, place, "stands in a slot before a free bay"));
             }
-            let room = free || now.slots.len() < self.line.places[p].slots as usize;
+            // Nobody new passes a unit in the slots, not even one that is still on its way there.
+            let in_turn = free && now.slots.is_empty();
+            let room = in_turn || now.slots.len() < self.line.places[p].slots as usize;
             let enters = room && !self.is_going_home();
             let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
                 None => enters,
@@ -456,7 +482,7 @@ impl Follower<'_> {
             // Waiting places outside are unlimited, so nothing keeps a returning unit.
             return !self.is_pushed(place);
         }
-        if self.is_pushed(place) {
+        if self.is_pushed(place) || self.is_behind_another(unit, place, true) {
             return false;
         }
         match self.next_on_line(place) {
@@ -471,6 +497,9 @@ impl Follower<'_> {
         if now.slots.len() < self.line.places[next.index()].slots as usize {
             return true;
         }
-        !self.is_pushed(next) && now.slots.is_empty() && now.bays.iter().any(Option::is_none)
+        !self.is_pushed(next)
+            && !self.is_halted(next)
+            && now.slots.is_empty()
+            && now.bays.iter().any(Option::is_none)
     }
 }

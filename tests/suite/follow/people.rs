@@ -9,6 +9,8 @@ use taktwright::units::Time;
 #[derive(Clone, Default, Debug)]
 pub struct Gang {
     pub busy: u128,
+    /// Those among them whose work pauses.
+    pub resting: u128,
     /// Went home early in the shift that began at this instant.
     pub home: bool,
 }
@@ -169,11 +171,12 @@ impl Follower<'_> {
         }
     }
 
-    /// People at work in the zones of a cap on this unit.
-    pub fn people_in(&self, unit: &Unit, cap: usize) -> u32 {
+    /// People at work in the zones of a cap on this unit; `before` leaves out what started now.
+    fn people_in(&self, unit: &Unit, cap: usize, before: bool) -> u32 {
         let cap = &self.line.room_caps[cap];
         unit.running
             .iter()
+            .filter(|r| !before || r.started < self.now)
             .filter(|r| match r.what {
                 What::Step(step) => self.is_in(step, cap.zones.as_deref()),
                 What::Fix(_) => false,
@@ -189,18 +192,39 @@ impl Follower<'_> {
 
     /// Is there room for the people of one more step?
     pub fn has_room(&self, unit: &Unit, step: StepId, place: PlaceId) -> bool {
+        self.had_room(unit, step, place, false)
+    }
+
+    /// Was there room when the list was walked? A step that lacked only people then has barred younger
+    /// units, even if another step of its unit has taken the room since, at the same instant.
+    pub fn lacked_only_people(&self, number: u64, what: What, place: PlaceId) -> bool {
+        let unit = &self.units[&number];
+        match what {
+            What::Step(step) => {
+                self.has_parts(number, step)
+                    && self.has_equipment(unit, step)
+                    && self.had_room(unit, step, place, true)
+            }
+            What::Fix(_) => true,
+        }
+    }
+
+    fn had_room(&self, unit: &Unit, step: StepId, place: PlaceId, before: bool) -> bool {
         let people: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
         (0..self.line.room_caps.len()).all(|c| {
             let cap = &self.line.room_caps[c];
             !self.is_in(step, cap.zones.as_deref())
                 || people == 0
-                || self.people_in(unit, c) + people <= cap.people_at(place)
+                || self.people_in(unit, c, before) + people <= cap.people_at(place)
         })
     }
 
     /// Parts, equipment and room are there, so that people alone could be missing.
     pub fn has_all_but_people(&self, number: u64, what: What, place: PlaceId) -> bool {
         let unit = &self.units[&number];
+        if self.is_barred(unit, what, place) {
+            return false;
+        }
         match what {
             What::Step(step) => {
                 self.has_parts(number, step)
@@ -269,7 +293,7 @@ impl Follower<'_> {
     /// Notes the older units whose waiting steps could have used the people taken now.
     pub fn note_suspects(&mut self, number: u64, step: What, gang: (CrewId, u16), people: u128) {
         let Some(unit) = self.units.get(&number) else { return };
-        if unit.returning || self.closes_window(unit, step) {
+        if unit.returning || self.closes_window(unit, step) || self.is_brought(unit, step) {
             return;
         }
         let skills = skills_of(self.line, gang.0);

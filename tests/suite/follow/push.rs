@@ -8,8 +8,10 @@ use taktwright::units::Time;
 #[derive(Default)]
 pub struct SegmentNow {
     push: Option<PushNow>,
-    /// When the moves of the last push end.
+    /// When the moves of the last push end, when it began, and the net time of its signal.
     pub ends: Time,
+    began: Time,
+    signal: Time,
     pub pushes: u64,
     pub on_time: u64,
     pub delay: Time,
@@ -39,7 +41,10 @@ impl Follower<'_> {
     fn signal(&self, segment: SegmentId) -> Option<Time> {
         let now = &self.segments[segment.index()];
         match self.line.segments[segment.index()].rule {
-            MoveRule::PushedEvery { every, index } => Some(self.days.net(now.ends) + every - index),
+            MoveRule::PushedEvery { every, on_the_grid: true, .. } => {
+                Some(self.days.next_on_grid(now.signal, now.began, every))
+            }
+            MoveRule::PushedEvery { every, index, .. } => Some(self.days.net(now.ends) + every - index),
             MoveRule::PushedWhenReady { .. } | MoveRule::WhenReady { .. } => None,
         }
     }
@@ -55,6 +60,9 @@ impl Follower<'_> {
         }
         if self.now < self.segments[segment.index()].ends {
             self.fault(None, None, format!("segment {name} is pushed while its last push still moves"));
+        }
+        if (first..=last).any(|p| self.is_halted(PlaceId::from_index(p))) {
+            self.fault(None, None, format!("segment {name} is pushed and a place of it is stopped"));
         }
         let signal = self.signal(segment);
         if let Some(signal) = signal.filter(|s| self.net < *s) {
@@ -79,7 +87,7 @@ impl Follower<'_> {
             if let Some(number) = unit {
                 let text = match &self.units[&number] {
                     unit if unit.arrives > self.now => Some("is pushed on before it has arrived"),
-                    unit if !unit.is_done_at(self.line, place) => {
+                    unit if !unit.is_done_at(self.line, place) && !self.may_go_open(unit, place) => {
                         Some("is not done when its segment is pushed")
                     }
                     _ => None,
@@ -103,6 +111,8 @@ impl Follower<'_> {
             (MoveRule::PushedEvery { .. }, None) | (MoveRule::WhenReady { .. }, _) => {}
         }
         now.ends = self.now + rule.index();
+        now.began = self.now;
+        now.signal = signal.unwrap_or(Time::ZERO);
         now.push = Some(push);
     }
 
@@ -216,6 +226,9 @@ impl Follower<'_> {
         if now.ends > self.now || self.signal(segment).is_some_and(|signal| signal > self.net) {
             return false;
         }
+        if (first..=last).any(|p| self.is_halted(PlaceId::from_index(p))) {
+            return false;
+        }
         let front = |p: usize| {
             let bay = self.places[p].rotation.front().copied().unwrap_or(0);
             self.places[p].bays[usize::from(bay)]
@@ -223,7 +236,9 @@ impl Follower<'_> {
         let ready = (first..=last).all(|p| {
             front(p).is_none_or(|u| {
                 let unit = &self.units[&u];
-                unit.arrives <= self.now && unit.is_done_at(self.line, PlaceId::from_index(p))
+                let place = PlaceId::from_index(p);
+                unit.arrives <= self.now
+                    && (unit.is_done_at(self.line, place) || self.may_go_open(unit, place))
             })
         });
         let out = match (front(last), self.next_on_line(PlaceId::from_index(last))) {

@@ -12,6 +12,7 @@ impl Follower<'_> {
         self.judge_suspects();
         self.judge_consequences();
         self.judge_moves();
+        self.judge_stops();
         self.judge_waiting_work();
         self.judge_stores();
         self.judge_states();
@@ -89,7 +90,12 @@ impl Follower<'_> {
                     || (unit.returning && !own.returning)
                     || (self.closes_window(unit, waiting) && !self.closes_window(own, what));
                 let needs = self.needs_of(unit, waiting);
-                if ahead && self.has_all_but_people(other, waiting, place) {
+                let ahead = match (self.is_brought(unit, waiting), self.is_brought(own, what)) {
+                    (true, false) => true,
+                    (false, true) => self.closes_window(unit, waiting),
+                    (true, true) | (false, false) => ahead,
+                };
+                if ahead && self.lacked_only_people(other, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }
             }

@@ -31,6 +31,9 @@ impl Follower<'_> {
 
     fn states_of(&self, place: PlaceId, bay: u16, unit: Option<u64>) -> Vec<BayState> {
         let pushed = self.is_pushed(place);
+        if self.is_halted(place) {
+            return vec![BayState::Stopped];
+        }
         let home = self.gang_at(place, bay).is_some_and(|gang| self.gang(gang).home);
         let Some(unit) = unit.and_then(|u| self.units.get(&u).map(|unit| (u, unit))) else {
             return match (home, pushed) {
@@ -40,7 +43,11 @@ impl Follower<'_> {
             };
         };
         let (number, unit) = unit;
-        let working = unit.running.iter().any(|r| self.is_attended_work(r.what));
+        let goes_on = || unit.running.iter().filter(|r| r.paused.is_none());
+        if !unit.running.is_empty() && goes_on().next().is_none() {
+            return vec![BayState::Stopped];
+        }
+        let working = goes_on().any(|r| self.is_attended_work(r.what));
         if !unit.running.is_empty() && !working {
             return vec![BayState::Holding];
         }
@@ -84,7 +91,7 @@ impl Follower<'_> {
             if !self.has_parts(number, step) {
                 missing.push(BayState::ShortOfParts);
             }
-            if !self.has_equipment(unit, step) {
+            if !self.has_equipment(unit, step) || self.is_barred(unit, what, place) {
                 missing.push(BayState::ShortOfEquipment);
             }
             if !self.has_room(unit, step, place) {

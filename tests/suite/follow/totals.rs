@@ -38,6 +38,15 @@ pub struct HoldSum {
     pub ended: u64,
     pub followed: u64,
     pub shortest: Time,
+    pub restarts: u64,
+}
+
+/// Of one cause of stops.
+#[derive(Clone, Default, Debug)]
+pub struct StopSum {
+    pub count: u64,
+    pub clock: i64,
+    pub net: i64,
 }
 
 #[derive(Clone, Default, Debug)]
@@ -65,6 +74,7 @@ pub struct Totals {
     pub tests: Vec<TestSum>,
     pub windows: Vec<WindowSum>,
     pub holds: Vec<HoldSum>,
+    pub stops: Vec<StopSum>,
     pub crew_busy: Vec<i64>,
     pub crew_off: Vec<i64>,
     pub group_busy: Vec<i64>,
@@ -133,8 +143,9 @@ impl Totals {
             holds: line
                 .steps
                 .iter()
-                .map(|_| HoldSum { ended: 0, followed: 0, shortest: Time::NEVER })
+                .map(|_| HoldSum { ended: 0, followed: 0, shortest: Time::NEVER, restarts: 0 })
                 .collect(),
+            stops: vec![StopSum::default(); line.stops.len()],
             crew_busy: vec![0; line.crews.len()],
             crew_off: vec![0; line.crews.len()],
             group_busy: vec![0; line.groups.len()],
@@ -259,12 +270,13 @@ impl Follower<'_> {
         for (crew, gangs) in self.gangs.iter().enumerate() {
             let size = i64::from(self.line.crews[crew].size());
             for gang in gangs {
-                self.totals.crew_busy[crew] += i64::from(gang.busy.count_ones()) * net;
+                let at_work = gang.busy & !gang.resting;
+                self.totals.crew_busy[crew] += i64::from(at_work.count_ones()) * net;
                 self.totals.crew_off[crew] += if gang.home { size * net } else { 0 };
                 let mut person = 0;
                 for (count, group) in &self.line.crews[crew].members {
                     let mask = if *count >= 128 { u128::MAX } else { ((1 << count) - 1) << person };
-                    let busy = i64::from((gang.busy & mask).count_ones());
+                    let busy = i64::from((at_work & mask).count_ones());
                     self.totals.group_busy[group.index()] += busy * net;
                     person += count;
                 }
@@ -274,6 +286,7 @@ impl Follower<'_> {
             *sum += i64::from(*pieces) * net;
         }
         self.integrate_stores(clock);
+        self.integrate_stops(clock, net);
         self.integrate_units(from, to);
     }
 
@@ -496,7 +509,9 @@ impl Follower<'_> {
             let least = (own.followed - later.followed.max(then.ended).min(own.followed)).into();
             let most = (own.ended - then.followed.min(own.ended)).into();
             said.between(&format!("holds {}", step.name), least, most, counts.count.into());
-            said.exact(&format!("restarts of {}", step.name), 0, counts.restarts.into());
+            let (least, most) = (own.restarts - later.restarts, own.restarts - then.restarts);
+            let what = format!("restarts of {}", step.name);
+            said.between(&what, least.into(), most.into(), counts.restarts.into());
             if counts.count > 0 && counts.shortest < minimum {
                 said.say(format!(
                     "the shortest {} is {} and its minimum {minimum}",
@@ -513,6 +528,19 @@ impl Follower<'_> {
                     counts.shortest.0.into(),
                 );
             }
+        }
+        for (s, counts) in report.stops.iter().enumerate() {
+            let (own, then, later) = (&now.stops[s], &before.stops[s], &after.stops[s]);
+            let name = &line.stops[s].name;
+            let (least, most) = (own.count - later.count, own.count - then.count);
+            said.between(&format!("stops of {name}"), least.into(), most.into(), counts.count.into());
+            said.exact(
+                &format!("time stopped of {name}"),
+                (own.clock - then.clock).into(),
+                counts.clock.0.into(),
+            );
+            let net = own.net - then.net;
+            said.exact(&format!("net time stopped of {name}"), net.into(), counts.net.0.into());
         }
         for (s, counts) in report.segments.iter().enumerate() {
             let own = &self.segments[s];

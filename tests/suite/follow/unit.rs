@@ -20,6 +20,8 @@ pub struct Running {
     pub length: Time,
     pub crew: Option<(CrewId, u16)>,
     pub people: u128,
+    /// What is left of it while a stop pauses it: net time of work, the whole of a hold.
+    pub paused: Option<Time>,
 }
 
 /// What a failed verdict asks for and what has not happened yet.
@@ -72,6 +74,8 @@ pub struct Unit {
     pub visits: Vec<u32>,
     /// Steps undone by a window: the place where they are done again, and the window.
     pub again: Vec<Option<(PlaceId, usize)>>,
+    /// Work that it brings along: what is left (`NEVER`: all of it).
+    pub travels: Vec<Option<Time>>,
     pub running: Vec<Running>,
     pub tests: Vec<TestNow>,
     pub asked: Option<Asked>,
@@ -105,6 +109,7 @@ impl Unit {
             done: vec![false; steps],
             visits: vec![0; steps],
             again: vec![None; steps],
+            travels: vec![None; steps],
             running: Vec::new(),
             tests: vec![TestNow::default(); line.tests.len()],
             asked: None,
@@ -138,6 +143,9 @@ impl Unit {
 
     /// Where a step is done on this unit.
     pub fn place_of(&self, line: &Line, step: StepId) -> PlaceId {
+        if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay()) {
+            return place;
+        }
         self.again[step.index()].map_or(line.steps[step.index()].place, |(place, _)| place)
     }
 

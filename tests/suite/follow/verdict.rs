@@ -81,11 +81,15 @@ impl Follower<'_> {
     }
 
     /// Windows that a step opens, at its start or at its end.
-    pub fn open_windows(&mut self, number: u64, step: StepId, at_end: bool) {
+    /// `redo`: the window for which the step is done again; with a time of its own it opens its window
+    /// when it ends.
+    pub fn open_windows(&mut self, number: u64, step: StepId, at_end: bool, redo: Option<usize>) {
         let (line, now) = (self.line, self.now);
         let Some(unit) = self.units.get_mut(&number) else { return };
         for (w, window) in line.windows.iter().enumerate() {
-            if window.opens == step && window.opens_at_end == at_end {
+            let own_time =
+                redo == Some(w) && window.redo_time.is_some() && window.redo.first() == Some(&step);
+            if window.opens == step && (window.opens_at_end || own_time) == at_end {
                 unit.windows[w].opened = Some(now);
             }
         }

@@ -19,7 +19,7 @@ pub struct Stated {
 }
 
 /// Least and greatest value of a distribution times a factor, in microseconds.
-fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
+pub fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
     let (low, high) = match &dist.shape {
         Shape::Constant { value } => (*value, *value),
         Shape::Triangular { low, high, .. }
@@ -76,10 +76,25 @@ impl Follower<'_> {
         } else if !unit.is_ready(line, step, place) && wrong.is_empty() {
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
-        if visit != unit.visits[step.index()] {
-            wrong.push(format!("{name} is called start {visit} and is {}", unit.visits[step.index()]));
+        let brought = unit.travels[step.index()];
+        let goes_on = brought.is_some_and(|left| left != Time::NEVER);
+        // Going on with work that was cut off is no new start.
+        let start = unit.visits[step.index()] - u32::from(goes_on);
+        if visit != start {
+            wrong.push(format!("{name} is called start {visit} and is {start}"));
         }
-        self.check_length(number, step, stated, &mut wrong);
+        match brought.filter(|left| *left != Time::NEVER) {
+            Some(left) => {
+                if left != stated.length {
+                    wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
+                }
+                self.check_end(&name, stated, false, &mut wrong);
+            }
+            None => self.check_length(number, step, stated, &mut wrong),
+        }
+        if self.is_barred(unit, What::Step(step), place) {
+            wrong.push(format!("{name} starts though it is stopped"));
+        }
         self.check_equipment_and_room(number, step, place, &mut wrong);
         self.take_parts(number, step);
         for text in wrong {
@@ -90,7 +105,7 @@ impl Follower<'_> {
         self.judge_window_at_start(number, step);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number) {
-            unit.visits[step.index()] += 1;
+            unit.visits[step.index()] += u32::from(!goes_on);
             if line.steps[step.index()].hold().is_some() {
                 // Held again (after a fail or a missed window): only the last is followed.
                 unit.holds.retain(|hold| hold.step != step);
@@ -100,7 +115,8 @@ impl Follower<'_> {
                 unit.kept[k] |= keep.from == step;
             }
         }
-        self.open_windows(number, step, false);
+        let redo = self.units[&number].again[step.index()].map(|(_, w)| w);
+        self.open_windows(number, step, false, redo);
         self.recount(number);
     }
 
@@ -113,7 +129,10 @@ impl Follower<'_> {
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
         let (mut low, mut high) = match redo_time {
             Some(dist) => bounds(dist, 1.0),
-            None => bounds(&own.dist, own.factor),
+            None => {
+                let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
+                bounds(&own.dist, own.factor * travel.map_or(1.0, |travel| travel.factor))
+            }
         };
         if let Some(hold) = what.hold() {
             low = low.max(hold.minimum.0 as f64);
@@ -179,6 +198,9 @@ impl Follower<'_> {
         } else if unit.arrives > self.now {
             wrong.push(format!("{name} starts before the unit has arrived"));
         }
+        if self.is_barred(unit, What::Fix(test), stated.place) {
+            wrong.push(format!("{name} starts though it is stopped"));
+        }
         match unit.asked {
             Some(Asked::Fix(asked, index)) if asked == test && !unit.is_running(What::Fix(test)) => {
                 let outcome = &self.line.tests[test.index()].outcomes[index].kind;
@@ -236,7 +258,7 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done_at = None;
             let Stated { crew, people, length, ends, .. } = stated;
-            unit.running.push(Running { what, started, ends, length, crew, people });
+            unit.running.push(Running { what, started, ends, length, crew, people, paused: None });
         }
     }
 
@@ -257,7 +279,9 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), format!("{name} ends and did not run"));
             return None;
         };
-        if now != run.ends {
+        if run.paused.is_some() {
+            self.fault(Some(number), Some(place), format!("{name} ends while it pauses"));
+        } else if now != run.ends {
             let text = format!("{name} ends {} us after its time", now.0 - run.ends.0);
             self.fault(Some(number), Some(place), text);
         }
@@ -282,9 +306,11 @@ impl Follower<'_> {
             }
             self.totals.hold_ended(line, step);
         }
+        let redo = self.units.get(&number).and_then(|unit| unit.again[step.index()]).map(|(_, w)| w);
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done[step.index()] = true;
             unit.again[step.index()] = None;
+            unit.travels[step.index()] = None;
             for hold in unit.holds.iter_mut().filter(|h| h.step == step) {
                 hold.ended = true;
             }
@@ -293,7 +319,7 @@ impl Follower<'_> {
             }
         }
         self.recount(number);
-        self.open_windows(number, step, true);
+        self.open_windows(number, step, true, redo);
         self.judge_window_at_end(number, step);
         self.note_done(number, place);
     }

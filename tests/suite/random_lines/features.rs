@@ -43,6 +43,7 @@ features! {
     OnTheClock 40 "on the clock";
     Full 30 "start full";
     Bays 55 "bays";
+    Ordered 40 "ordered";
     Slots 55 "slots";
     Racks 45 "racks";
     Team 40 "shared crew";
@@ -65,6 +66,8 @@ features! {
     Moving 35 "moving";
     PushedReady 35 "pushed when ready";
     PushedEvery 35 "pushed every";
+    OnTheGrid 40 "on the grid";
+    LateWork 60 "late work travels";
     Index 60 "index";
     Tests 65 "tests";
     Fixed 60 "fixed in place";

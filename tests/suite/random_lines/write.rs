@@ -703,6 +703,9 @@ impl Writer {
             if in_turn && !is_rack {
                 row.push_str("  returns in turn");
             }
+            if bays > 1 && self.wants(Feature::Ordered, 60) {
+                row.push_str("  ordered");
+            }
             text.push_str(&format!("{row}\n"));
         }
         for (number, crew, served) in teams {
@@ -725,6 +728,49 @@ impl Writer {
         text
     }
 
+    /// Lets some tasks of the pushed stretch travel to the stations behind them; the clause of the segment.
+    fn let_travel(&mut self, first: usize, last: usize) -> String {
+        if !self.features.allows(Feature::LateWork) {
+            return String::new();
+        }
+        let mut some = false;
+        for s in 0..self.steps.len() {
+            let (place, name) = (self.steps[s].place, self.steps[s].name.clone());
+            if self.steps[s].bound || !name.starts_with('t') || place < first || place >= last {
+                continue;
+            }
+            let start = self.step_text.find(&format!("task {name} ")).expect("its sentence was written");
+            let end = start + self.step_text[start..].find('\n').expect("it ends with its line");
+            let sentence = self.step_text[start..end].to_string();
+            if sentence.contains("  uses ") {
+                continue;
+            }
+            let by = sentence.split("  ").find_map(|clause| clause.strip_prefix("by "));
+            let Ok(heads) = by.unwrap_or("1").parse::<u32>() else { continue };
+            let can = |p: usize| {
+                let at = &self.places[p];
+                !at.is_rack && at.crew.fit + at.crew.plu >= heads
+            };
+            let reach = (place + 1..=last).take_while(|p| can(*p)).last();
+            let Some(reach) = reach else { continue };
+            if !self.dice.chance(60) {
+                continue;
+            }
+            let to = self.dice.from(place as u32 + 1, reach as u32) as usize;
+            let factor = if self.dice.chance(50) { "" } else { " x 1.4" };
+            self.step_text.insert_str(end, &format!("  may travel to {}{factor}", self.places[to].name));
+            some = true;
+        }
+        if !some {
+            return String::new();
+        }
+        self.features.note(Feature::LateWork);
+        match self.dice.chance(50) {
+            true => "  late work travels".to_string(),
+            false => format!("  late work travels up to {} items", self.dice.from(1, 3)),
+        }
+    }
+
     fn segment_text(&mut self) -> String {
         let mut text = String::new();
         let (first, last) = match self.pushed {
@@ -743,7 +789,8 @@ impl Writer {
         let rule = match every {
             true => {
                 self.features.note(Feature::PushedEvery);
-                format!("pushed every {}", minutes(self.dice.from(50, 250)))
+                let grid = if self.wants(Feature::OnTheGrid, 100) { " on the grid" } else { "" };
+                format!("pushed every {}{grid}", minutes(self.dice.from(50, 250)))
             }
             false => {
                 self.features.note(Feature::PushedReady);
@@ -754,7 +801,8 @@ impl Writer {
             true => format!("  index {}", minutes(self.dice.from(3, 15))),
             false => String::new(),
         };
-        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}\n"));
+        let late = if every { self.let_travel(first, last) } else { String::new() };
+        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}{late}\n"));
         if let (Some(next), true) = (self.places.get(last + 1), self.features.allows(Feature::Moving)) {
             let (b, y) = (&next.name, &self.places[self.places.len() - 1].name);
             text.push_str(&format!("segment rest {b} to {y}  moving {}\n", minutes(4)));

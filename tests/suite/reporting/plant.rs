@@ -70,6 +70,7 @@ fn place(spot: Spot) -> Place {
         crew: spot.crew.map(CrewId),
         segment: spot.segment.map(SegmentId),
         returns_first: true,
+        ordered: false,
         span: Span::default(),
     }
 }
@@ -109,6 +110,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         equipment: Vec::new(),
         uses: Vec::new(),
         zones: Vec::new(),
+        travel: None,
         draws_as: name.to_string(),
         span: Span::default(),
     }
@@ -228,7 +230,17 @@ pub fn line() -> Line {
         places: places(),
         on_line: 5,
         segments: vec![
-            segment("front", A01, A02, MoveRule::PushedEvery { every: minutes(23), index: minutes(1) }),
+            segment(
+                "front",
+                A01,
+                A02,
+                MoveRule::PushedEvery {
+                    every: minutes(23),
+                    index: minutes(1),
+                    on_the_grid: false,
+                    late_work: taktwright::line::LateWork::HoldsTheLine,
+                },
+            ),
             segment("", H1, A11, MoveRule::WhenReady { moving: Time::ZERO }),
         ],
         steps: steps(),
@@ -256,6 +268,7 @@ pub fn line() -> Line {
             redo_needs: None,
             span: Span::default(),
         }],
+        stops: Vec::new(),
         keeps: Vec::new(),
         promises: promises(),
         confidence: 0.95,
@@ -380,7 +393,7 @@ pub fn replication(k: u32) -> Replication {
         present_at_end: 6,
         places: place_counts(k),
         segments: vec![
-            SegmentCounts { pushes: 80, on_time: 50, delay: minutes(136) },
+            SegmentCounts { pushes: 80, on_time: 50, delay: minutes(136), ..SegmentCounts::default() },
             SegmentCounts::default(),
         ],
         tests: vec![test_counts(k)],

@@ -43,6 +43,7 @@ strict! {
         people: Vec<People>,
         equipment: Vec<Equipment>,
         stores: Vec<Store>,
+        stops: Vec<Stop>,
         holds: Vec<Hold>,
         windows: Vec<Window>,
         promises: Vec<Promise>,
@@ -124,6 +125,7 @@ strict! {
     }
 
     States {
+        stopped: f64,
         holding: f64,
         off_shift: f64,
         moving: f64,
@@ -167,6 +169,8 @@ strict! {
         on_time: Option<Estimate>,
         delay_min: Option<Estimate>,
         delay_min_per_shift: Option<Estimate>,
+        tasks_taken_along: Option<Estimate>,
+        done_elsewhere_min: Option<Estimate>,
     }
 
     Bottleneck { station: Option<String>, sentence: String, methods: Vec<Method> }
@@ -246,6 +250,17 @@ strict! {
         lots: u64,
         late_lots: u64,
         lots_kept_out: u64,
+    }
+
+    Stop {
+        id: String,
+        label: Option<String>,
+        kind: String,
+        stops: u64,
+        stops_per_shift: Option<Estimate>,
+        length_min: Option<f64>,
+        lost_min: Option<Estimate>,
+        stopped: Option<Estimate>,
     }
 
     Hold {
@@ -342,6 +357,7 @@ strict! {
 impl States {
     pub fn sum_in_millionths(&self) -> i64 {
         [
+            self.stopped,
             self.holding,
             self.off_shift,
             self.moving,

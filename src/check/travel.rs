@@ -1,0 +1,111 @@
+//! Work that may travel with its unit to later places of its segment.
+
+use super::Item;
+use super::clauses::clause;
+use super::desk::Desk;
+use super::fit;
+use super::names::name_of;
+use super::quantity;
+use super::steps::{Around, Steps};
+use crate::diagnostic::words::travel as words;
+use crate::line::{
+    Keep, LateWork, MoveRule, OutcomeKind, PlaceId, Precedence, Segment, StepId, Test, Travel, Window,
+};
+use crate::syntax::tree::ClauseKind;
+
+/// What bars a task from travelling.
+pub(super) struct Bound<'a> {
+    pub order: Option<&'a Precedence>,
+    pub tests: &'a [Test],
+    pub windows: &'a [Window],
+    pub keeps: &'a [Keep],
+}
+
+impl Bound<'_> {
+    fn why(&self, step: StepId, steps: &Steps) -> Option<String> {
+        let name = |id: StepId| &steps.steps[id.index()].name;
+        for test in self.tests {
+            let redone = |o: &OutcomeKind| match o {
+                OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
+                    route.iter().any(|visit| visit.redo.contains(&step))
+                }
+                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
+                    false
+                }
+            };
+            if test.steps.contains(&step) {
+                return Some(format!("is part of test {}", test.name));
+            }
+            if test.outcomes.iter().any(|o| redone(&o.kind)) {
+                return Some(format!("is done again when test {} fails", test.name));
+            }
+        }
+        let window = self.windows.iter().find(|w| {
+            [w.opens, w.closes].contains(&step) || w.undone.contains(&step) || w.redo.contains(&step)
+        });
+        if let Some(window) = window {
+            let (opens, closes) = (name(window.opens), name(window.closes));
+            return Some(format!("lies in the window from {opens} to {closes}"));
+        }
+        let keep = self.keeps.iter().find(|k| [k.from, k.to].contains(&step));
+        keep.map(|_| "has equipment kept from or to it".to_string())
+    }
+}
+
+fn travels(segment: &Segment) -> bool {
+    matches!(segment.rule, MoveRule::PushedEvery { late_work: LateWork::Travels { .. }, .. })
+}
+
+/// Reads `may travel` of every task, and sees to it that every segment in which late work travels has some.
+pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: &Around, desk: &mut Desk) {
+    let mut said = false;
+    for (index, item) in items.iter().enumerate() {
+        let may = clause!(&*item.statement, ClauseKind::MayTravel { to, factor } => (to, factor));
+        let (Some(((to, factor), clause)), Some(id)) = (may, steps.of_name[index]) else { continue };
+        said = true;
+        let name = name_of(&item.statement).text;
+        let factor = match factor {
+            Some(factor) => quantity::factor(factor, &format!("the factor of {name} on its way"), desk),
+            None => Some(1.0),
+        };
+        let place = around.ground.find(to, around.names, desk);
+        let (Some(factor), Some(last), true) = (factor, place, steps.placed[id.index()]) else { continue };
+        if let Some(why) = bound.why(id, steps) {
+            desk.fault(words::may_not_travel(clause.span, &name, &why));
+            continue;
+        }
+        let own = steps.steps[id.index()].place;
+        let segment = around.ground.place(own).segment;
+        let same = segment.is_some() && segment == around.ground.place(last).segment;
+        let rule = segment.map(|s| &around.ground.segments[s.index()]);
+        let by_signal = rule.is_some_and(|s| matches!(s.rule, MoveRule::PushedEvery { .. }));
+        if !same || !by_signal || last <= own {
+            let own = &around.ground.place(own).name;
+            desk.fault(words::nowhere_to_travel(clause.span, &name, own, &to.text));
+            continue;
+        }
+        // Where it must be done at the latest, and wherever a step waits for it on the way.
+        let waits = |place: PlaceId| {
+            let here = (0..steps.steps.len()).map(StepId::from_index);
+            let mut here = here.filter(|s| steps.steps[s.index()].place == place);
+            here.any(|s| bound.order.is_some_and(|order| order.comes_before(id, s)))
+        };
+        let on_the_way = (own.index() + 1..last.index()).map(PlaceId::from_index).filter(|p| waits(*p));
+        for place in on_the_way.chain([last]) {
+            fit::judge_at(&steps.steps[id.index()], place, around, desk);
+        }
+        // A segment that does not let late work travel holds for it: a layout may allow it.
+        if rule.is_some_and(travels) {
+            steps.steps[id.index()].travel = Some(Travel { to: last, factor });
+        }
+    }
+    for segment in around.ground.segments.iter().filter(|s| travels(s)) {
+        let marked = steps
+            .steps
+            .iter()
+            .any(|step| step.travel.is_some() && segment.first <= step.place && step.place <= segment.last);
+        if !marked && !said {
+            desk.fault(words::nothing_travels(segment.span, &segment.name));
+        }
+    }
+}

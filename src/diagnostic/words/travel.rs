@@ -1,0 +1,25 @@
+//! Work that travels with its unit: T407.
+
+use crate::diagnostic::{Code, Diagnostic, Span};
+
+fn bad(span: Span, headline: String, marker: &str, cure: &str) -> Diagnostic {
+    Diagnostic::new(Code::BadTravel, span, headline).marked(marker).help(cure)
+}
+
+/// The last place is not a later one of a segment in which late work travels.
+pub fn nowhere_to_travel(span: Span, step: &str, place: &str, to: &str) -> Diagnostic {
+    let headline = format!("{step} is done at {place} and can't travel to {to}");
+    let cure = "name a later place of the same segment, which is `pushed every ...`";
+    bad(span, headline, "no way there with open work", cure)
+}
+
+/// `why`: `is part of test q1`, `lies in the window from a to b`.
+pub fn may_not_travel(span: Span, step: &str, why: &str) -> Diagnostic {
+    let cure = "leave out `may travel`: the line holds for it";
+    bad(span, format!("{step} {why} and may not travel"), "must be done at its own place", cure)
+}
+
+pub fn nothing_travels(span: Span, segment: &str) -> Diagnostic {
+    let headline = format!("late work travels in segment {segment}, and no task in it may travel");
+    bad(span, headline, "nothing to travel", "say `may travel to ...` of a task, or leave out `late work`")
+}

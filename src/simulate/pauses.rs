@@ -1,0 +1,203 @@
+//! Pausing and going on: running work and holds lose their end and get a new one.
+//!
+//! Owns the ends: each running step of a bay has one instant at which it is due, and an entry of the
+//! queue for any other instant is void. So an end, once scheduled, may be taken back at no cost: the
+//! entry stays and is passed over when it comes up. Work keeps its people, room and equipment while
+//! it is paused, and what it still takes in net time; a hold is begun again whole. Why something
+//! pauses is not known here. Lines in which nothing ever pauses skip all of it.
+
+use super::run::Run;
+use super::watcher::{Event, Watcher};
+use crate::line::{PlaceId, StepId, TestId};
+use crate::schedule::{NodeKind, Shop, Status};
+use crate::units::Time;
+
+/// Per bay node unless said otherwise; empty where nothing pauses.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Pauses {
+    /// When it ends; -1 if it does not run.
+    due: Vec<i64>,
+    /// Paused work: net time that it still takes. Paused holds: their whole length. Else -1.
+    left: Vec<i64>,
+    /// Whole length of a hold that runs.
+    whole: Vec<i64>,
+    /// Per bay.
+    pub work: Vec<u16>,
+    pub holds: Vec<u16>,
+    /// Holds on the clock whose turn came while they were barred: they begin when they no longer are.
+    waiting: Vec<(u32, u16)>,
+}
+
+impl Pauses {
+    pub fn new(shop: &Shop, wanted: bool) -> Pauses {
+        if !wanted {
+            return Pauses::default();
+        }
+        Pauses {
+            due: vec![-1; shop.bay_nodes],
+            left: vec![-1; shop.bay_nodes],
+            whole: vec![0; shop.bay_nodes],
+            work: vec![0; shop.bays],
+            holds: vec![0; shop.bays],
+            waiting: Vec::new(),
+        }
+    }
+
+    /// The step of bay node `at` ends at `due`.
+    #[inline]
+    pub fn will_end(&mut self, at: usize, due: i64) {
+        self.due[at] = due;
+    }
+
+    /// Whether the step of bay node `at` ends now; if not, the entry is void.
+    #[inline]
+    pub fn ends(&mut self, at: usize, now: i64) -> bool {
+        let ends = self.due[at] == now;
+        if ends {
+            self.due[at] = -1;
+        }
+        ends
+    }
+
+    /// The work of bay node `at` is taken off the bay: when it was due, or what it still takes in net time
+    /// if it is paused.
+    pub fn take_off(&mut self, bay: usize, at: usize) -> Result<i64, i64> {
+        let left = std::mem::replace(&mut self.left[at], -1);
+        if left >= 0 {
+            self.work[bay] -= 1;
+            return Err(left);
+        }
+        Ok(std::mem::replace(&mut self.due[at], -1))
+    }
+
+    /// Its next hold waits for equipment that is stopped.
+    pub fn has_waiting_hold(&self, bay: usize) -> bool {
+        self.waiting.iter().any(|(other, _)| *other as usize == bay)
+    }
+
+    pub fn hold_lasts(&mut self, at: usize, length: i64) {
+        self.whole[at] = length;
+    }
+
+    /// The unit leaves the bay: nothing of it waits there any more.
+    pub fn forget(&mut self, bay: usize) {
+        self.waiting.retain(|(other, _)| *other as usize != bay);
+    }
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// Whether a step of the bay can neither start nor go on.
+    pub(super) fn is_barred(&self, bay: usize, local: u16) -> bool {
+        let shop = &self.c.shop;
+        let kept = self.floor.bays[bay].kept;
+        self.floor.halts.bars(shop.bay_place[bay] as usize, shop.node(bay, local as usize), kept)
+    }
+
+    /// A hold on the clock is barred: it begins when it no longer is.
+    pub(super) fn hold_waits(&mut self, bay: usize, local: u16) {
+        let entry = (bay as u32, local);
+        if !self.pauses.waiting.contains(&entry) {
+            self.pauses.waiting.push(entry);
+        }
+    }
+
+    /// Pauses what runs in the bay and is barred; lets go on what is paused and no longer is.
+    pub(super) fn review(&mut self, bay: usize) {
+        let shop = &self.c.shop;
+        let nodes = shop.places[shop.bay_place[bay] as usize].nodes;
+        let base = shop.bay_node0[bay] as usize;
+        for local in 0..nodes {
+            let at = base + local as usize;
+            if self.pauses.due[at] >= 0 {
+                if self.is_barred(bay, local) {
+                    self.pause(bay, local);
+                }
+            } else if self.pauses.left[at] >= 0 && !self.is_barred(bay, local) {
+                self.go_on(bay, local);
+            }
+        }
+        self.book(bay);
+    }
+
+    /// Holds whose turn came meanwhile begin, where nothing bars them any more.
+    pub(super) fn begin_waiting_holds(&mut self) {
+        if self.pauses.waiting.is_empty() {
+            return;
+        }
+        let waiting = std::mem::take(&mut self.pauses.waiting);
+        for (bay, local) in waiting {
+            let at = self.c.shop.bay_node0[bay as usize] as usize + local as usize;
+            // Undone meanwhile, it comes up again by itself.
+            if self.floor.status[at] == Status::Ready {
+                let mut fresh = vec![local];
+                self.dispatch(bay as usize, &mut fresh);
+            }
+        }
+    }
+
+    fn pause(&mut self, bay: usize, local: u16) {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let due = std::mem::replace(&mut self.pauses.due[at], -1);
+        match self.c.shop.node(bay, local as usize).kind {
+            NodeKind::Hold { .. } => {
+                self.pauses.left[at] = self.pauses.whole[at];
+                self.pauses.holds[bay] += 1;
+                self.hold_since[at] = -1;
+            }
+            NodeKind::Work | NodeKind::Fix { .. } => {
+                self.pauses.left[at] = self.clock.net_at(due) - self.clock.net();
+                self.pauses.work[bay] += 1;
+                let people = self.floor.people[at];
+                if people != 0 {
+                    self.people_end(bay, people);
+                }
+            }
+            NodeKind::Verdict { .. } => {}
+        }
+        self.show_pause(bay, local, None);
+    }
+
+    fn go_on(&mut self, bay: usize, local: u16) {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let left = std::mem::replace(&mut self.pauses.left[at], -1);
+        let node = self.c.shop.node(bay, local as usize);
+        let ends = match node.kind {
+            NodeKind::Hold { attended } => {
+                self.pauses.holds[bay] -= 1;
+                self.hold_since[at] = self.clock.now();
+                self.seen.holds[self.c.hold_index[node.step as usize] as usize].restarts += 1;
+                if attended { self.clock.end_of_work(left) } else { self.clock.now() + left }
+            }
+            NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
+                self.pauses.work[bay] -= 1;
+                let people = self.floor.people[at];
+                if people != 0 {
+                    self.people_start(bay, people);
+                }
+                self.clock.end_of_work(left)
+            }
+        };
+        self.schedule_end(bay, local, ends);
+        self.show_pause(bay, local, Some(ends));
+    }
+
+    /// `ends`: it goes on and ends then; `None`: it pauses.
+    fn show_pause(&mut self, bay: usize, local: u16, ends: Option<i64>) {
+        if !W::WATCHING {
+            return;
+        }
+        let (unit, place) = (self.number(bay), PlaceId(self.c.shop.bay_place[bay]));
+        let node = self.c.shop.node(bay, local as usize);
+        let (step, test) = match node.kind {
+            NodeKind::Fix { test, .. } => (None, Some(TestId(test))),
+            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                (Some(StepId(node.step)), None)
+            }
+        };
+        let bay = self.bay_in_place(bay);
+        self.see(match ends {
+            None => Event::Paused { unit, step, test, place, bay },
+            Some(ends) => Event::WentOn { unit, step, test, place, bay, ends: Time(ends) },
+        });
+    }
+}

@@ -1,0 +1,377 @@
+//! Stops: when each cause strikes, what then stands still, who mends it and how long it takes.
+//!
+//! A stop begins after everything that ends at its instant and before anything begins. Nothing enters
+//! or leaves a stopped place (moves under way finish); what runs there pauses. The time to the next
+//! stop counts from the end of the last one.
+
+use super::compiled::{Compiled, Timer};
+use super::observations::BayState;
+use super::queue::{Class, Entry, REPAIR_END};
+use super::run::Run;
+use super::watcher::{Event, Watcher};
+use crate::draws::{Purpose, Stream};
+use crate::line::{GapTime, Line, Mending, Stopped};
+use crate::units::Time;
+use std::collections::VecDeque;
+
+/// Stops in a row without any unit entering a bay or leaving the line: nothing moves any more.
+const MOST_IN_VAIN: u32 = 1_000_000;
+
+/// One cause, compiled.
+#[derive(Clone, Debug)]
+pub struct StopPlan {
+    pub gap: Timer,
+    pub repair: Timer,
+}
+
+/// The causes of a line, and whom they find.
+#[derive(Clone, Debug, Default)]
+pub struct StopPlans {
+    pub causes: Vec<StopPlan>,
+    /// Per group of people: how many are in no crew and mend.
+    pub menders: Vec<u32>,
+    /// Per place and per kind of equipment: causes that count its use.
+    pub used_places: Vec<Vec<u16>>,
+    pub used_equipment: Vec<Vec<u16>>,
+}
+
+impl StopPlans {
+    pub fn new(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> StopPlans {
+        if line.stops.is_empty() {
+            return StopPlans::default();
+        }
+        let mut plans = StopPlans {
+            menders: line.groups.iter().map(|group| group.count).collect(),
+            used_places: vec![Vec::new(); line.places.len()],
+            used_equipment: vec![Vec::new(); line.equipment.len()],
+            ..StopPlans::default()
+        };
+        for crew in &line.crews {
+            let bays =
+                if crew.per_bay { crew.places.first().map_or(1, |p| line.places[p.index()].bays) } else { 1 };
+            for (count, group) in &crew.members {
+                let free = &mut plans.menders[group.index()];
+                *free = free.saturating_sub(count.saturating_mul(bays));
+            }
+        }
+        for (index, stop) in line.stops.iter().enumerate() {
+            plans.causes.push(StopPlan {
+                gap: Timer::plain(&stop.gap, stream(Purpose::StopGap, &stop.draws_as)),
+                repair: Timer::plain(&stop.repair, stream(Purpose::RepairTime, &stop.draws_as)),
+            });
+            if stop.runs == GapTime::Use {
+                match &stop.what {
+                    Stopped::Places(places) => {
+                        places.iter().for_each(|p| plans.used_places[p.index()].push(index as u16));
+                    }
+                    Stopped::Equipment(e) => plans.used_equipment[e.index()].push(index as u16),
+                }
+            }
+        }
+        plans
+    }
+}
+
+/// One cause in a run.
+#[derive(Clone, Copy, Debug)]
+struct Cause {
+    /// Stops so far.
+    number: u64,
+    /// When the next one begins; -1 where that is not known (stopped, or its use stands still).
+    due: i64,
+    is_stopped: bool,
+    /// Use: how much is left before the next stop, and since when (net) it runs down; -1.
+    left: i64,
+    used_since: i64,
+    /// Bays that work or hold, or 1 while pieces are taken.
+    users: u32,
+}
+
+/// The causes of a run.
+#[derive(Clone, Debug)]
+pub(super) struct Stops {
+    causes: Vec<Cause>,
+    /// Per group: people free to mend.
+    menders: Vec<u32>,
+    /// Stops that wait for people, per group, first come first.
+    unmended: Vec<VecDeque<u16>>,
+    /// Units that leave as soon as their place is no longer stopped.
+    pub leavers: Vec<u32>,
+    /// Per place: net time of the end of its last stop; -1.
+    pub ended_net: Vec<i64>,
+    /// Stops since a unit last went on, and how far units had gone then.
+    in_vain: u32,
+    progress: u64,
+}
+
+impl Stops {
+    pub fn new(c: &Compiled) -> Stops {
+        let fresh = Cause { number: 0, due: -1, is_stopped: false, left: 0, used_since: -1, users: 0 };
+        Stops {
+            causes: vec![fresh; c.stops.causes.len()],
+            menders: c.stops.menders.clone(),
+            unmended: vec![VecDeque::new(); c.stops.menders.len()],
+            leavers: Vec::new(),
+            ended_net: if c.has_stops { vec![-1; c.shop.places.len()] } else { Vec::new() },
+            in_vain: 0,
+            progress: 0,
+        }
+    }
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// Its place is stopped, or everything that runs in the bay is paused.
+    pub(super) fn is_stopped(&self, bay: usize) -> bool {
+        let (work, paused) = (&self.floor.bays[bay], (self.pauses.work[bay], self.pauses.holds[bay]));
+        self.is_halted(self.c.shop.bay_place[bay] as usize)
+            || paused != (0, 0) && paused == (work.running_work, work.running_holds)
+    }
+
+    #[inline]
+    pub(super) fn is_halted(&self, place: usize) -> bool {
+        self.floor.halts.has_place(place)
+    }
+
+    /// Everything has just been mended when the run begins.
+    pub(super) fn schedule_stops(&mut self) {
+        for i in 0..self.stops.causes.len() {
+            self.schedule_stop(i);
+        }
+    }
+
+    /// Draws the time to the next stop of a cause.
+    fn schedule_stop(&mut self, i: usize) {
+        let number = self.stops.causes[i].number;
+        // At least a microsecond, so that time passes between two stops.
+        let gap = self.c.stops.causes[i].gap.length(self.replication, number, 0).max(1);
+        match self.c.line.stops[i].runs {
+            GapTime::Clock => self.stop_at(i, self.clock.now() + gap),
+            GapTime::Net => {
+                let at = self.clock.clock_of_net(self.clock.net() + gap);
+                self.stop_at(i, at);
+            }
+            GapTime::Use => {
+                self.stops.causes[i].left = gap;
+                if self.stops.causes[i].users > 0 {
+                    self.use_begins(i);
+                }
+            }
+        }
+    }
+
+    fn stop_at(&mut self, i: usize, at: i64) {
+        if at < i64::MAX {
+            self.stops.causes[i].due = at;
+            self.queue.push(Entry::new(at, Class::Stop, 0, i as u16, 0));
+        }
+    }
+
+    fn use_begins(&mut self, i: usize) {
+        let net = self.clock.net();
+        self.stops.causes[i].used_since = net;
+        let at = self.clock.clock_of_net(net + self.stops.causes[i].left);
+        self.stop_at(i, at);
+    }
+
+    /// The bay works or holds from now on, or no longer: time of use runs or stands still.
+    pub(super) fn note_use(&mut self, bay: usize, was: BayState, is: BayState) {
+        let used = |state| matches!(state, BayState::Working | BayState::Holding);
+        if used(was) != used(is) {
+            let c = self.c;
+            for i in &c.stops.used_places[c.shop.bay_place[bay] as usize] {
+                let users = self.stops.causes[*i as usize].users;
+                self.users_are(*i as usize, if used(is) { users + 1 } else { users - 1 });
+            }
+        }
+    }
+
+    /// As `note_use`, for equipment: it is in use while pieces of it are taken and it is not stopped.
+    pub(super) fn note_equipment_use(&mut self, equipment: usize) {
+        let c = self.c;
+        let taken = self.floor.free_equipment[equipment] < c.shop.equipment[equipment]
+            && !self.floor.halts.has_equipment(equipment);
+        for i in &c.stops.used_equipment[equipment] {
+            self.users_are(*i as usize, u32::from(taken));
+        }
+    }
+
+    fn users_are(&mut self, i: usize, users: u32) {
+        let cause = &mut self.stops.causes[i];
+        let was = std::mem::replace(&mut cause.users, users);
+        if cause.is_stopped || (was > 0) == (users > 0) {
+            return;
+        }
+        if users > 0 {
+            self.use_begins(i);
+        } else if cause.used_since >= 0 {
+            cause.left -= self.clock.net() - cause.used_since;
+            cause.used_since = -1;
+            cause.due = -1;
+        }
+    }
+
+    /// A stop begins, unless its entry is void.
+    pub(super) fn stop_begins(&mut self, i: usize) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        let cause = &mut self.stops.causes[i];
+        if cause.due != now || cause.is_stopped {
+            return;
+        }
+        (cause.due, cause.used_since, cause.is_stopped) = (-1, -1, true);
+        self.note_progress();
+        let counts = &mut self.seen.stops[i];
+        counts.count += 1;
+        counts.clock -= Time(now);
+        counts.net -= Time(net);
+        self.see(Event::Stopped { stop: i as u16 });
+        match &self.c.line.stops[i].what {
+            Stopped::Places(places) => {
+                for place in places {
+                    if self.floor.halts.halt_place(place.index()) {
+                        self.review_place(place.index());
+                    }
+                }
+            }
+            Stopped::Equipment(e) => {
+                if self.floor.halts.halt_equipment(&self.c.shop, e.index()) {
+                    (0..self.bays.len()).for_each(|bay| self.review(bay));
+                    self.note_equipment_use(e.index());
+                }
+            }
+        }
+        self.mend(i);
+    }
+
+    /// Against runs that only break down and mend for ever.
+    fn note_progress(&mut self) {
+        let progress = self.entries + self.finished_in_all;
+        if self.stops.progress != progress {
+            (self.stops.progress, self.stops.in_vain) = (progress, 0);
+            return;
+        }
+        self.stops.in_vain += 1;
+        if self.stops.in_vain > MOST_IN_VAIN {
+            self.failed = Some(super::settings::RunErrorKind::Dried { finished: self.finished_in_all });
+        }
+    }
+
+    fn review_place(&mut self, place: usize) {
+        let compiled = &self.c.shop.places[place];
+        let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
+        bays.into_iter().for_each(|bay| self.review(bay));
+    }
+
+    /// Repair begins, or waits for people.
+    fn mend(&mut self, i: usize) {
+        let length = self.c.stops.causes[i].repair.length(self.replication, self.stops.causes[i].number, 0);
+        let ends = match self.c.line.stops[i].mending {
+            Mending::OnTheClock => self.clock.now() + length,
+            Mending::InNetTime => self.clock.end_of_work(length),
+            Mending::By { group, .. } => {
+                self.stops.unmended[group.index()].push_back(i as u16);
+                self.assign_menders(group.index());
+                return;
+            }
+        };
+        self.mended_at(i, ends);
+    }
+
+    fn mended_at(&mut self, i: usize, ends: i64) {
+        self.see(Event::MendingBegins { stop: i as u16 });
+        if ends < i64::MAX {
+            self.queue.push(Entry::new(ends, Class::End, 0, i as u16, REPAIR_END));
+        }
+    }
+
+    /// People free to mend go to the stop that has waited longest; a later one never goes before it.
+    fn assign_menders(&mut self, group: usize) {
+        while let Some(i) = self.stops.unmended[group].front().map(|i| *i as usize) {
+            let Mending::By { count, .. } = self.c.line.stops[i].mending else { return };
+            if self.stops.menders[group] < count {
+                return;
+            }
+            self.stops.unmended[group].pop_front();
+            self.menders_change(group, count, 1);
+            let length =
+                self.c.stops.causes[i].repair.length(self.replication, self.stops.causes[i].number, 0);
+            let ends = self.clock.end_of_work(length);
+            self.mended_at(i, ends);
+        }
+    }
+
+    fn menders_change(&mut self, group: usize, count: u32, sign: i64) {
+        let free = &mut self.stops.menders[group];
+        *free = if sign > 0 { *free - count } else { *free + count };
+        let heads = sign * i64::from(count);
+        self.group_running[group] += heads;
+        self.seen.group_busy[group] -= heads * self.clock.net();
+    }
+
+    /// A repair ends: what was stopped goes on.
+    pub(super) fn stop_ends(&mut self, i: usize) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        let cause = &mut self.stops.causes[i];
+        cause.is_stopped = false;
+        cause.number += 1;
+        let counts = &mut self.seen.stops[i];
+        counts.clock += Time(now);
+        counts.net += Time(net);
+        self.see(Event::Mended { stop: i as u16 });
+        match &self.c.line.stops[i].what {
+            Stopped::Places(places) => {
+                for place in places {
+                    if self.floor.halts.free_place(place.index()) {
+                        self.stops.ended_net[place.index()] = net;
+                        self.review_place(place.index());
+                        self.reopen(place.index());
+                    }
+                }
+            }
+            Stopped::Equipment(e) => {
+                if self.floor.halts.free_equipment(&self.c.shop, e.index()) {
+                    (0..self.bays.len()).for_each(|bay| self.review(bay));
+                    (0..self.floor.gangs.len()).for_each(|gang| self.floor.mark(gang));
+                    self.note_equipment_use(e.index());
+                }
+            }
+        }
+        self.begin_waiting_holds();
+        self.began_to_wait = true;
+        if let Mending::By { count, group } = self.c.line.stops[i].mending {
+            self.menders_change(group.index(), count, -1);
+            self.assign_menders(group.index());
+        }
+        self.schedule_stop(i);
+    }
+
+    /// Units may enter and leave the place again, and its crew looks for work.
+    fn reopen(&mut self, place: usize) {
+        self.touch(place);
+        let last = self.c.line.on_line;
+        if place + 1 < last {
+            self.touch(place + 1);
+        } else if place + 1 == last {
+            self.touch(self.c.line.places.len());
+        }
+        let leavers = &mut self.stops.leavers;
+        self.leavers.append(leavers);
+        for state in &mut self.stretches {
+            state.check = true;
+        }
+        let compiled = &self.c.shop.places[place];
+        for bay in compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize {
+            self.floor.mark(self.c.shop.bay_gang[bay] as usize);
+        }
+    }
+
+    /// The counted window begins or ends: what is stopped now is counted from (`-1`) or up to (`1`) it.
+    pub(super) fn settle_stops(&mut self, sign: i64) {
+        let (now, net) = (self.clock.now(), self.clock.net());
+        for (cause, counts) in self.stops.causes.iter().zip(&mut self.seen.stops) {
+            if cause.is_stopped {
+                counts.clock += Time(sign * now);
+                counts.net += Time(sign * net);
+            }
+        }
+    }
+}

@@ -1,0 +1,140 @@
+//! Work that travels with its unit: cut off at a push, gone on with at a later place.
+
+use super::run::{Fate, Run};
+use super::units::{NONE, WHOLE};
+use super::watcher::{Event, Watcher};
+use crate::line::{PlaceId, StepId};
+use crate::schedule::Status;
+use crate::units::{Time, round_half_even};
+
+impl<W: Watcher> Run<'_, W> {
+    /// All that is not done on the unit may travel beyond this place, and it is not too much.
+    pub(super) fn may_go_open(&self, bay: usize, most: u32) -> bool {
+        let state = &self.bays[bay];
+        let place = self.c.shop.bay_place[bay] as usize;
+        let last = self.stretch(place).is_none_or(|stretch| place >= stretch.last);
+        if state.unit == NONE || state.moving || state.fate != Fate::Stays || last {
+            return false;
+        }
+        let base = self.c.shop.bay_node0[bay] as usize;
+        let mut open = self.units.open(state.unit).iter().filter(|left| **left != 0).count() as u32;
+        for (local, node) in self.c.shop.nodes_of(place).iter().enumerate() {
+            if self.floor.status[base + local] == Status::Done || self.floor.skip[base + local] {
+                continue;
+            }
+            match node.travels {
+                Some(k) if self.c.travel[k as usize].to > place => open += u32::from(!node.brought),
+                Some(_) | None => return false,
+            }
+        }
+        open <= most
+    }
+
+    /// The unit is about to be pushed on: what runs is cut off, what is open goes with it.
+    pub(super) fn take_along(&mut self, bay: usize) {
+        let shop = &self.c.shop;
+        let (place, base) = (shop.bay_place[bay] as usize, shop.bay_node0[bay] as usize);
+        let row = self.bays[bay].unit;
+        let now = self.clock.now();
+        for (local, node) in shop.nodes_of(place).iter().enumerate() {
+            let Some(k) = node.travels else { continue };
+            let status = self.floor.status[base + local];
+            if status == Status::Done || self.floor.skip[base + local] {
+                continue;
+            }
+            let left = match (status, node.brought) {
+                (Status::Running, brought) => {
+                    let (left, paused) = match self.pauses.take_off(bay, base + local) {
+                        Ok(due) => (self.clock.net_at(due) - self.clock.net(), false),
+                        Err(left) => (left, true),
+                    };
+                    let people = self.floor.end_work(shop, bay, local, now);
+                    if people != 0 && !paused {
+                        self.people_end(bay, people);
+                    }
+                    if brought {
+                        self.book_done_elsewhere(bay, local as u16);
+                        left
+                    } else {
+                        (round_half_even(left as f64 * self.c.travel[k as usize].factor) as i64).max(1)
+                    }
+                }
+                (Status::Waiting | Status::Ready | Status::Done, true) => self.units.open(row)[k as usize],
+                (Status::Waiting | Status::Ready | Status::Done, false) => WHOLE,
+            };
+            self.units.set_open(row, k, left);
+            self.seen.segments[self.c.stretch_of[place]].taken_along += 1;
+            if W::WATCHING {
+                let (unit, step) = (self.number(bay), StepId(node.step));
+                let left = if left == WHOLE { Time::NEVER } else { Time(left) };
+                let (place, bay) = (PlaceId::from_index(place), self.bay_in_place(bay));
+                self.see(Event::TakenAlong { unit, step, place, bay, left });
+            }
+        }
+        self.floor.unqueue(shop, bay);
+        self.units.rows[row as usize].waits_since = now;
+    }
+
+    /// A unit has arrived: the copies of what it brings are to be done here, where somebody can.
+    pub(super) fn call_what_is_brought(&mut self, bay: usize, fresh: &mut Vec<u16>) {
+        let shop = &self.c.shop;
+        let place = shop.bay_place[bay] as usize;
+        let open = self.units.open(self.bays[bay].unit);
+        let mut brought = std::mem::take(&mut self.brought);
+        brought.clear();
+        let due = |node: &crate::schedule::Node| {
+            node.brought && node.travels.is_some_and(|k| open[k as usize] != 0)
+        };
+        let nodes = shop.nodes_of(place).iter().enumerate();
+        brought.extend(nodes.filter(|(_, node)| due(node)).map(|(local, _)| local as u16));
+        if !brought.is_empty() {
+            // What was ready without them is counted anew with them.
+            for ready in fresh.drain(..) {
+                self.floor.put_back(shop, bay, ready);
+            }
+            self.floor.call_again(shop, bay, &brought, fresh);
+        }
+        self.brought = brought;
+    }
+
+    /// A step has ended: what is left may be little enough for the push.
+    pub(super) fn look_what_travels(&mut self, bay: usize, local: u16) {
+        let node = self.c.shop.node(bay, local as usize);
+        if let Some(k) = node.travels {
+            self.units.set_open(self.bays[bay].unit, k, 0);
+        }
+        if node.brought {
+            self.book_done_elsewhere(bay, local);
+        }
+        if let Some(stretch) = self.stretches.get_mut(self.c.stretch_of[self.c.shop.bay_place[bay] as usize])
+        {
+            stretch.check = true;
+        }
+    }
+
+    /// A brought step ends or is cut off again: the net time worked on it here.
+    pub(super) fn book_done_elsewhere(&mut self, bay: usize, local: u16) {
+        let began = self.began[self.c.shop.bay_node0[bay] as usize + local as usize];
+        let stretch = self.c.stretch_of[self.c.shop.bay_place[bay] as usize];
+        self.seen.segments[stretch].done_elsewhere += Time(self.clock.net() - began.max(self.cut_net));
+    }
+
+    /// Length of a brought step that starts now, and how often the step was started before on the unit
+    /// (going on with one that was cut off is no new start).
+    pub(super) fn length_of_brought(&mut self, bay: usize, local: u16) -> (i64, u32) {
+        let node = self.c.shop.node(bay, local as usize);
+        let row = self.bays[bay].unit;
+        let k = node.travels.map_or(0, usize::from);
+        let left = self.units.open(row)[k];
+        let (length, visit) = if left == WHOLE {
+            let visit = self.units.visit(row, node.step);
+            let unit = &self.units.rows[row as usize];
+            let timer = &self.c.travel[k].whole[unit.model as usize];
+            (timer.length(self.replication, unit.number, visit), visit)
+        } else {
+            (left, self.units.visits(row, node.step).saturating_sub(1))
+        };
+        self.began[self.c.shop.bay_node0[bay] as usize + local as usize] = self.clock.net();
+        (length, visit)
+    }
+}

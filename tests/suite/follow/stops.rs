@@ -1,0 +1,306 @@
+//! Stops: when they may begin and end, what must pause and go on, who mends.
+
+use super::Follower;
+use super::unit::{Unit, What};
+use super::work::bounds;
+use taktwright::line::{EquipmentId, GapTime, Line, Mending, PlaceId, StepId, Stopped, TestId};
+use taktwright::units::Time;
+
+/// One cause of stops.
+#[derive(Clone, Copy)]
+struct CauseNow {
+    /// Clock and net time at which it stopped, if it is stopped; at which its repair began.
+    stopped: Option<(Time, Time)>,
+    mending: Option<(Time, Time)>,
+    /// Clock and net time at which its last stop ended, or the run began.
+    ended: (Time, Time),
+}
+
+/// The causes of a line, and the people who mend.
+pub struct StopsNow {
+    causes: Vec<CauseNow>,
+    /// Per group: people in no crew.
+    menders: Vec<i64>,
+}
+
+impl StopsNow {
+    pub fn of(line: &Line) -> StopsNow {
+        let fresh = CauseNow { stopped: None, mending: None, ended: (Time::ZERO, Time::ZERO) };
+        let mut menders: Vec<i64> = line.groups.iter().map(|g| i64::from(g.count)).collect();
+        for crew in &line.crews {
+            let gangs = if crew.per_bay { line.places[crew.places[0].index()].bays } else { 1 };
+            for (count, group) in &crew.members {
+                menders[group.index()] -= i64::from(count * gangs);
+            }
+        }
+        StopsNow { causes: vec![fresh; line.stops.len()], menders }
+    }
+}
+
+impl Follower<'_> {
+    fn stops_place(&self, cause: usize, place: PlaceId) -> bool {
+        matches!(&self.line.stops[cause].what, Stopped::Places(places) if places.contains(&place))
+    }
+
+    /// Does any cause stop this place now?
+    pub fn is_halted(&self, place: PlaceId) -> bool {
+        (0..self.stops.causes.len())
+            .any(|c| self.stops.causes[c].stopped.is_some() && self.stops_place(c, place))
+    }
+
+    fn is_equipment_halted(&self, equipment: EquipmentId) -> bool {
+        (0..self.stops.causes.len()).any(|c| {
+            self.stops.causes[c].stopped.is_some() && self.line.stops[c].what == Stopped::Equipment(equipment)
+        })
+    }
+
+    /// Can this neither start nor go on, for a stop of its place or of equipment?
+    pub fn is_barred(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+        if self.stops.causes.iter().all(|c| c.stopped.is_none()) {
+            return false;
+        }
+        let line = self.line;
+        let kept = line.keeps.iter().enumerate().any(|(k, keep)| {
+            let opens = matches!(what, What::Step(step) if keep.from == step);
+            (unit.kept[k] || opens) && self.is_equipment_halted(keep.equipment)
+        });
+        let used = match what {
+            What::Step(step) => {
+                line.steps[step.index()].equipment.iter().any(|(e, _)| self.is_equipment_halted(*e))
+            }
+            What::Fix(_) => false,
+        };
+        self.is_halted(place) || kept || used
+    }
+
+    pub fn stop_begins(&mut self, stop: u16) {
+        let c = usize::from(stop);
+        let (now, net) = (self.now, self.net);
+        let Some(cause) = self.line.stops.get(c) else {
+            return self.fault(None, None, format!("there is no cause {stop} of stops"));
+        };
+        let state = self.stops.causes[c];
+        if state.stopped.is_some() {
+            self.fault(None, None, format!("{} stops and is stopped", cause.name));
+        }
+        let (clock_gap, net_gap) = (now - state.ended.0, net - state.ended.1);
+        let (low, high) = bounds(&cause.gap, 1.0);
+        let (low, high) = (low.round_ties_even().max(1.0), high.round_ties_even().max(1.0));
+        let fits = match cause.runs {
+            GapTime::Clock => low <= clock_gap.0 as f64 && clock_gap.0 as f64 <= high,
+            GapTime::Net => low <= net_gap.0 as f64 && net_gap.0 as f64 <= high,
+            GapTime::Use => low <= net_gap.0 as f64,
+        };
+        if !fits {
+            let text = format!("{} stops {clock_gap} ({net_gap} net) after its last stop", cause.name);
+            self.fault(None, None, text);
+        }
+        self.stops.causes[c].stopped = Some((now, net));
+        self.totals.stops[c].count += 1;
+    }
+
+    pub fn mending_begins(&mut self, stop: u16) {
+        let c = usize::from(stop);
+        let cause = &self.line.stops[c];
+        let Some(stopped) = self.stops.causes[c].stopped else {
+            return self.fault(None, None, format!("{} is mended and is not stopped", cause.name));
+        };
+        match cause.mending {
+            Mending::OnTheClock | Mending::InNetTime => {
+                if stopped.0 != self.now {
+                    self.fault(None, None, format!("the repair of {} begins late", cause.name));
+                }
+            }
+            Mending::By { count, group } => {
+                let earlier = (0..self.stops.causes.len()).find(|other| {
+                    let state = self.stops.causes[*other];
+                    let waits = state.stopped.filter(|_| state.mending.is_none());
+                    let same =
+                        matches!(self.line.stops[*other].mending, Mending::By { group: g, .. } if g == group);
+                    same && *other != c && waits.is_some_and(|w| (w.0, *other) < (stopped.0, c))
+                });
+                if let Some(earlier) = earlier {
+                    let before = &self.line.stops[earlier].name;
+                    self.fault(None, None, format!("{} is mended before {before}", cause.name));
+                }
+                self.stops.menders[group.index()] -= i64::from(count);
+                if self.stops.menders[group.index()] < 0 {
+                    self.fault(None, None, format!("nobody is free to mend {}", cause.name));
+                }
+            }
+        }
+        self.stops.causes[c].mending = Some((self.now, self.net));
+    }
+
+    pub fn stop_ends(&mut self, stop: u16) {
+        let c = usize::from(stop);
+        let cause = &self.line.stops[c];
+        let state = self.stops.causes[c];
+        let Some(began) = state.mending.filter(|_| state.stopped.is_some()) else {
+            return self.fault(None, None, format!("the stop of {} ends and no repair began", cause.name));
+        };
+        let lasted = match cause.mending {
+            Mending::OnTheClock => self.now - began.0,
+            Mending::InNetTime | Mending::By { .. } => self.net - began.1,
+        };
+        let (low, high) = bounds(&cause.repair, 1.0);
+        let length = lasted.0 as f64;
+        if length < low.round_ties_even() || length > high.round_ties_even() {
+            self.fault(None, None, format!("the repair of {} lasts {lasted}", cause.name));
+        }
+        if let Mending::By { count, group } = cause.mending {
+            self.stops.menders[group.index()] += i64::from(count);
+        }
+        self.stops.causes[c] = CauseNow { stopped: None, mending: None, ended: (self.now, self.net) };
+    }
+
+    fn what_of(&self, (step, test): (Option<StepId>, Option<TestId>)) -> What {
+        match (step, test) {
+            (Some(step), _) => What::Step(step),
+            (None, test) => What::Fix(test.unwrap_or(TestId(0))),
+        }
+    }
+
+    pub fn paused(
+        &mut self,
+        number: u64,
+        what: (Option<StepId>, Option<TestId>),
+        (place, bay): (PlaceId, u16),
+    ) {
+        let what = self.what_of(what);
+        let name = self.said(what);
+        let (now, attended) = (self.now, self.is_attended_work(what));
+        let Some(unit) = self.units.get(&number).filter(|u| u.bay() == Some((place, bay))) else {
+            return self.fault(Some(number), Some(place), format!("{name} pauses where the unit is not"));
+        };
+        if !self.is_barred(unit, what, place) {
+            self.fault(Some(number), Some(place), format!("{name} pauses though nothing stops it"));
+        }
+        let Some(run) = self.units[&number].running.iter().find(|r| r.what == what && r.paused.is_none())
+        else {
+            return self.fault(Some(number), Some(place), format!("{name} pauses and does not run"));
+        };
+        if run.ends < now {
+            self.fault(Some(number), Some(place), format!("{name} pauses after its end"));
+        }
+        let run = self.units[&number].running.iter().find(|r| r.what == what).expect("it was just found");
+        let left = if attended { self.days.net(run.ends) - self.days.net(now) } else { run.length };
+        if let (Some((crew, gang)), people) = (run.crew, run.people)
+            && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+        {
+            gang.resting |= people;
+        }
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.running.iter_mut().filter(|r| r.what == what).for_each(|r| r.paused = Some(left));
+        }
+    }
+
+    pub fn went_on(
+        &mut self,
+        number: u64,
+        what: (Option<StepId>, Option<TestId>),
+        (place, bay): (PlaceId, u16),
+        ends: Time,
+    ) {
+        let what = self.what_of(what);
+        let name = self.said(what);
+        let (line, now, attended) = (self.line, self.now, self.is_attended_work(what));
+        let Some(unit) = self.units.get(&number).filter(|u| u.bay() == Some((place, bay))) else {
+            return self.fault(Some(number), Some(place), format!("{name} goes on where the unit is not"));
+        };
+        let barred = self.is_barred(unit, what, place);
+        let run = unit.running.iter().find(|r| r.what == what);
+        let Some((left, crew, people)) = run.and_then(|r| Some((r.paused?, r.crew, r.people))) else {
+            return self.fault(Some(number), Some(place), format!("{name} goes on and does not pause"));
+        };
+        if barred {
+            self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped"));
+        }
+        let on_the_clock = match what {
+            What::Step(step) => line.steps[step.index()].hold().is_some_and(|hold| !hold.attended),
+            What::Fix(_) => false,
+        };
+        let wanted = if on_the_clock { now + left } else { self.days.end_of_work(now, left) };
+        if wanted != ends {
+            let (said, wanted) = (super::clock_text(ends), super::clock_text(wanted));
+            self.fault(Some(number), Some(place), format!("{name} is to end at {said} and ends at {wanted}"));
+        }
+        if let Some((crew, gang)) = crew
+            && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+        {
+            gang.resting &= !people;
+        }
+        let Some(unit) = self.units.get_mut(&number) else { return };
+        for run in unit.running.iter_mut().filter(|r| r.what == what) {
+            (run.paused, run.ends) = (None, ends);
+            if !attended {
+                run.started = now;
+            }
+        }
+        if let What::Step(step) = what
+            && line.steps[step.index()].hold().is_some()
+        {
+            unit.holds.iter_mut().filter(|h| h.step == step).for_each(|h| h.started = now);
+            self.totals.holds[step.index()].restarts += 1;
+        }
+    }
+
+    /// At the end of an instant what is stopped pauses and what is not goes on; who can mend mends.
+    pub fn judge_stops(&mut self) {
+        if self.line.stops.is_empty() {
+            return;
+        }
+        let mut wrong = Vec::new();
+        for (number, unit) in &self.units {
+            let Some((place, _)) = unit.bay() else { continue };
+            for run in &unit.running {
+                let name = self.said(run.what);
+                match (self.is_barred(unit, run.what, place), run.paused) {
+                    (true, None) => wrong.push((*number, place, format!("{name} goes on and is stopped"))),
+                    (false, Some(_)) => wrong.push((*number, place, format!("{name} pauses without a stop"))),
+                    (true, Some(_)) | (false, None) => {}
+                }
+            }
+        }
+        for (number, place, text) in wrong {
+            self.fault(Some(number), Some(place), text);
+        }
+        for g in 0..self.stops.menders.len() {
+            let waits = |c: &usize| {
+                let state = self.stops.causes[*c];
+                state.stopped.is_some() && state.mending.is_none() && self.mends(*c) == Some(g)
+            };
+            let first = (0..self.stops.causes.len())
+                .filter(waits)
+                .min_by_key(|c| (self.stops.causes[*c].stopped.map(|s| s.0), *c));
+            if let Some(c) = first
+                && let Mending::By { count, .. } = self.line.stops[c].mending
+                && self.stops.menders[g] >= i64::from(count)
+            {
+                let name = &self.line.stops[c].name;
+                self.fault(None, None, format!("{name} waits for a repair and somebody is free"));
+            }
+        }
+    }
+
+    fn mends(&self, cause: usize) -> Option<usize> {
+        match self.line.stops[cause].mending {
+            Mending::By { group, .. } => Some(group.index()),
+            Mending::OnTheClock | Mending::InNetTime => None,
+        }
+    }
+
+    /// Time passes: stops last, and people mend.
+    pub fn integrate_stops(&mut self, clock: i64, net: i64) {
+        for c in 0..self.stops.causes.len() {
+            let state = self.stops.causes[c];
+            if state.stopped.is_some() {
+                self.totals.stops[c].clock += clock;
+                self.totals.stops[c].net += net;
+            }
+            if let (Some(_), Mending::By { count, group }) = (state.mending, self.line.stops[c].mending) {
+                self.totals.group_busy[group.index()] += i64::from(count) * net;
+            }
+        }
+    }
+}

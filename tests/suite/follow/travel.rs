@@ -1,0 +1,95 @@
+//! Work that travels: what a unit may take along at a push, and what is left of it.
+
+use super::Follower;
+use super::unit::{Unit, What};
+use taktwright::line::{LateWork, MoveRule, PlaceId, StepId};
+use taktwright::units::Time;
+
+impl Unit {
+    fn is_open_at(&self, line: &taktwright::line::Line, step: StepId, place: PlaceId) -> bool {
+        self.place_of(line, step) == place && self.applies(line, step) && !self.done[step.index()]
+    }
+
+    /// Everything that is not done at `place` has been said to travel.
+    pub fn takes_the_rest_along(&self, line: &taktwright::line::Line, place: PlaceId) -> bool {
+        let open = (0..line.steps.len()).map(StepId::from_index).filter(|s| self.is_open_at(line, *s, place));
+        self.running.is_empty()
+            && self.asked.is_none()
+            && open.clone().all(|s| self.travels[s.index()].is_some())
+    }
+}
+
+impl Follower<'_> {
+    /// Brought work, which ranks before everything but a step that closes a window.
+    pub fn is_brought(&self, unit: &Unit, what: What) -> bool {
+        matches!(what, What::Step(step) if unit.travels[step.index()].is_some())
+    }
+
+    /// Could the unit go on at a push with what is open on it?
+    pub fn may_go_open(&self, unit: &Unit, place: PlaceId) -> bool {
+        let line = self.line;
+        let MoveRule::PushedEvery { late_work: LateWork::Travels { most }, .. } = line.rule_at(place) else {
+            return false;
+        };
+        let last = line.places[place.index()].segment.is_some_and(|s| line.segments[s.index()].last == place);
+        let open: Vec<StepId> = (0..line.steps.len())
+            .map(StepId::from_index)
+            .filter(|s| unit.is_open_at(line, *s, place))
+            .collect();
+        let tests = line.tests.iter().zip(&unit.tests).all(|(test, now)| {
+            let applies = test.steps.iter().any(|s| unit.applies(line, *s));
+            test.place != place || now.passed || !applies
+        });
+        let travels = |s: &StepId| line.steps[s.index()].travel.is_some_and(|t| t.to > place);
+        !last
+            && tests
+            && unit.asked.is_none()
+            && unit.arrives <= self.now
+            && open.iter().all(travels)
+            && most.is_none_or(|most| open.len() <= most as usize)
+    }
+
+    /// A unit takes a task along that is not done.
+    pub fn taken_along(&mut self, number: u64, step: StepId, (place, bay): (PlaceId, u16), left: Time) {
+        let line = self.line;
+        let name = &line.steps[step.index()].name;
+        let mut wrong = Vec::new();
+        let Some(unit) = self.units.get(&number) else {
+            return self.fault(Some(number), Some(place), format!("takes {name} along and is not there"));
+        };
+        if unit.bay() != Some((place, bay)) || !unit.is_open_at(line, step, place) {
+            wrong.push(format!("takes {name} along, which is not open there"));
+        }
+        let factor = line.steps[step.index()].travel.map_or(0.0, |travel| travel.factor);
+        let run = unit.running.iter().position(|r| r.what == What::Step(step));
+        let expected = match (run.map(|r| &unit.running[r]), unit.travels[step.index()]) {
+            (Some(run), before) => {
+                let rest = self.days.net(run.ends) - self.net;
+                let factor = if before.is_some() { 1.0 } else { factor };
+                Time((rest.0 as f64 * factor).round_ties_even().max(1.0) as i64)
+            }
+            (None, Some(before)) => before,
+            (None, None) => Time::NEVER,
+        };
+        if expected != left {
+            wrong.push(format!("takes {left} of {name} along, and {expected} is left"));
+        }
+        if let Some(unit) = self.units.get_mut(&number) {
+            if let Some(run) = run {
+                let run = unit.running.remove(run);
+                if let Some((crew, gang)) = run.crew
+                    && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+                {
+                    gang.busy &= !run.people;
+                }
+            }
+            unit.travels[step.index()] = Some(left);
+            // From now on it waits for what comes next.
+            unit.done_at = Some(self.now);
+        }
+        for text in wrong {
+            self.fault(Some(number), Some(place), text);
+        }
+        self.recount(number);
+    }
+}
