@@ -5,6 +5,7 @@ use super::crew::{choose, could_use};
 use super::halts::Halts;
 use super::presence::Manned;
 use super::shop::{NodeKind, Shop};
+use super::stock::Stock;
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Status {
@@ -18,6 +19,7 @@ pub enum Status {
 /// The first need missing of a ready task.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Lack {
+    Parts,
     Equipment,
     Room,
     People,
@@ -107,6 +109,7 @@ pub struct Floor {
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
+    pub stock: Stock,
     /// What is stopped.
     pub halts: Halts,
     pub(super) room: Vec<u32>,
@@ -145,6 +148,7 @@ impl Floor {
                 .collect(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
+            stock: Stock::unlimited(shop.parts),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
             manned: Vec::new(),
@@ -311,6 +315,9 @@ impl Floor {
         let gang = shop.bay_gang[bay] as usize;
         self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay);
         self.bays[bay].ready = 0;
+        if shop.parts > 0 {
+            self.stock.forget(bay);
+        }
         self.mark(gang);
     }
 
@@ -379,6 +386,9 @@ impl Floor {
         let place = shop.bay_place[bay] as usize;
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
         let work = self.bays[bay];
+        if !node.parts.is_empty() && !self.parts_are_there(shop, bay, local) {
+            return Err(Lack::Parts);
+        }
         if self.halts.bars(place, node, work.kept) {
             return Err(Lack::Equipment);
         }
@@ -431,6 +441,9 @@ impl Floor {
             self.room[room + *cap as usize] += heads;
         }
         self.take_equipment(shop, bay, local);
+        if !node.parts.is_empty() {
+            self.take_parts(shop, bay, local);
+        }
         self.people[at] = people;
         if let Some(started) = self.started.get_mut(at) {
             *started = heads as u8;

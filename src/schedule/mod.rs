@@ -11,6 +11,7 @@ mod makespan;
 mod paths;
 mod presence;
 mod shop;
+mod stock;
 mod travel;
 
 pub use floor::{BayWork, Floor, Gate, Lack, Ready, Status};
@@ -19,3 +20,4 @@ pub use makespan::{Makespan, one_unit};
 pub use paths::remaining_paths;
 pub use presence::Handover;
 pub use shop::{Gang, Node, NodeKind, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use stock::{QueueNote, Stock, Waiter};

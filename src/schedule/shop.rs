@@ -36,12 +36,14 @@ pub struct Node {
     pub models: u64,
     /// Applies to units that have all these options.
     pub options: u64,
-    /// Takes no people, equipment or room and closes no window: starts as soon as it is ready.
+    /// Takes no people, parts, equipment or room and closes no window: starts as soon as it is ready.
     pub free_start: bool,
     /// Judges or opens a window that asks for attended time ahead.
     pub gated: bool,
     /// Pieces of equipment: (equipment, pieces).
     pub equipment: Vec<(u16, u32)>,
+    /// Parts it takes from stores at its start: (part, pieces).
+    pub parts: Vec<(u16, u32)>,
     /// Room caps it counts against (indexes into `Shop::caps`).
     pub caps: Vec<u16>,
     /// Keeps that open at its start and close at its end (indexes into `Line::keeps`).
@@ -140,6 +142,10 @@ pub struct Shop {
     pub caps: Vec<Cap>,
     pub equipment: Vec<u32>,
     pub keep_equipment: Vec<u16>,
+    /// Kinds of parts.
+    pub parts: usize,
+    /// Gangs whose work takes each kind of part.
+    pub uses_part: Vec<Vec<u16>>,
     /// Gangs that may wait for each piece of equipment.
     pub waits_for_equipment: Vec<Vec<u16>>,
     pub windows: Vec<WindowNodes>,
@@ -189,6 +195,8 @@ impl Shop {
                 })
                 .collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
+            parts: line.parts.len(),
+            uses_part: vec![Vec::new(); line.parts.len()],
             keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],
             windows: vec![WindowNodes { place: 0, undone: Vec::new(), closes: 0 }; line.windows.len()],
@@ -445,6 +453,12 @@ impl Shop {
                     self.gang_order.push(gang);
                 }
                 for node in &self.nodes[compiled.node0 as usize..][..compiled.nodes as usize] {
+                    for (part, _) in &node.parts {
+                        let users = &mut self.uses_part[*part as usize];
+                        if !users.contains(&gang) {
+                            users.push(gang);
+                        }
+                    }
                     let kept = (0..line.keeps.len())
                         .filter(|k| node.opens >> k & 1 == 1)
                         .map(|k| self.keep_equipment[k]);
@@ -493,6 +507,7 @@ impl Node {
         self.needs = needs;
         self.free_start = self.heads.iter().all(|n| *n == 0)
             && self.equipment.is_empty()
+            && self.parts.is_empty()
             && self.caps.is_empty()
             && self.opens == 0
             && !self.gated;
@@ -512,6 +527,7 @@ fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         free_start: true,
         gated: false,
         equipment: Vec::new(),
+        parts: Vec::new(),
         caps: Vec::new(),
         opens: 0,
         closes: 0,
@@ -538,6 +554,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.models =
         step.models.iter().enumerate().fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
     node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
+    node.parts = step.uses.iter().map(|(p, n)| (p.0, *n)).collect();
     node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
     if matches!(kind, NodeKind::Work) {
         let in_cap = |zones: &Option<Vec<_>>| {

@@ -20,6 +20,7 @@ mod replications;
 mod run;
 mod settings;
 mod stops;
+mod stores;
 mod travel;
 mod units;
 mod verdicts;
@@ -27,8 +28,8 @@ mod watcher;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, StopCounts,
-    TestCounts, WindowCounts,
+    BayState, CrewCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication, SegmentCounts,
+    StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

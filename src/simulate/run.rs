@@ -13,6 +13,7 @@ use super::presence::Standstill;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
 use super::stops::Stops;
+use super::stores::StoreState;
 use super::units::{NONE, Row, Units};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
@@ -152,6 +153,11 @@ pub(super) struct Run<'a, W: Watcher> {
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
+    pub stores: Vec<StoreState>,
+    /// Gangs that wait for parts, while they are served.
+    pub waiting_gangs: Vec<u16>,
+    /// A lot has fallen due or come at this instant.
+    pub lot_came: bool,
     pub events: u64,
     pub idle: u32,
     pub began_to_wait: bool,
@@ -270,6 +276,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             },
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
+            stores: vec![StoreState::default(); line.parts.len()],
+            lot_came: false,
+            waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
             idle: 0,
             began_to_wait: false,
@@ -302,6 +311,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         self.schedule_horizon();
         self.schedule_release();
+        self.set_up_stores();
         self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
@@ -418,6 +428,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
             },
             c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Delivery as u8 => self.delivery_falls(entry),
             c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
@@ -445,7 +456,8 @@ impl<'a, W: Watcher> Run<'a, W> {
                 if let Some(kind) = self.failed.take() {
                     return Err(kind);
                 }
-                if !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
+                let parts_came = self.c.shop.parts > 0 && self.unload_what_waits();
+                if !parts_came && !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
                     break;
                 }
                 rounds += 1;
@@ -467,6 +479,8 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.end_due {
             self.over = true;
             self.end_of_window();
+        } else if self.lot_came {
+            self.look_if_dried()?;
         }
         if self.began_to_wait {
             self.began_to_wait = false;
@@ -478,6 +492,9 @@ impl<'a, W: Watcher> Run<'a, W> {
     }
 
     fn starts(&mut self) {
+        if !self.floor.stock.to_serve.is_empty() {
+            self.serve_who_waits();
+        }
         // Gangs start in the order of the line, its last place first.
         if self.floor.dirty_gangs.len() == 1 {
             let gang = self.floor.dirty_gangs[0] as usize;
