@@ -1,6 +1,6 @@
 //! What is done to a unit: tasks, holds, tests, windows, kept equipment.
 
-use super::{Dist, EquipmentId, ModelId, Need, OptionId, PlaceId, StepId, ZoneId};
+use super::{Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, StepId, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -42,6 +42,8 @@ pub struct Step {
     /// are there.
     pub exactly: bool,
     pub equipment: Vec<(EquipmentId, u32)>,
+    /// Parts taken from their stores, all of them at every start. Empty for a hold.
+    pub uses: Vec<(PartId, u32)>,
     pub zones: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.
     pub travel: Option<Travel>,

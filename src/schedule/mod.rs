@@ -14,6 +14,7 @@ mod node;
 mod paths;
 mod presence;
 mod shop;
+mod stock;
 mod travel;
 
 pub use bay_work::{BayWork, Lack, Status};
@@ -24,3 +25,4 @@ pub use node::{Node, NodeKind};
 pub use paths::remaining_paths;
 pub use presence::Handover;
 pub use shop::{Gang, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use stock::{QueueNote, Stock, Waiter};

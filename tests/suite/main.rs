@@ -13,6 +13,7 @@ mod follow;
 mod harness;
 mod house;
 mod intervals;
+mod material;
 mod people;
 mod plain_lines;
 mod pod_hall;

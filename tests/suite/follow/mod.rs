@@ -9,6 +9,7 @@ mod broken;
 
 mod moves;
 mod order;
+mod parts;
 mod people;
 mod presence;
 mod push;
@@ -63,6 +64,7 @@ pub struct Follower<'a> {
     gangs: Vec<Vec<Gang>>,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
+    stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
@@ -114,6 +116,7 @@ impl<'a> Follower<'a> {
             gangs,
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
+            stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
             models_released: Vec::new(),
             from_start,
@@ -195,6 +198,9 @@ impl<'a> Follower<'a> {
             Event::HandedOver { unit, what, place, bay, people } => {
                 let what = what.map_or_else(unit::What::Fix, unit::What::Step);
                 self.handed_over(unit, what, place, bay, people);
+            }
+            Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
+                self.store_changes(event);
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),

@@ -95,6 +95,9 @@ impl Follower<'_> {
             return vec![BayState::ShortOfEquipment];
         }
         if let What::Step(step) = what {
+            if !self.has_parts(number, step) {
+                missing.push(BayState::ShortOfParts);
+            }
             if !self.has_equipment(unit, step) {
                 missing.push(BayState::ShortOfEquipment);
             }

@@ -82,6 +82,7 @@ pub struct Totals {
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
     pub group_busy: Vec<i64>,
     pub equipment_busy: Vec<i64>,
+    pub stores: Vec<super::parts::StoreSum>,
     /// Unit-microseconds from the first waiting place, and from the first bay.
     pub presence: [i128; 2],
     /// Times from on to off, one pair per unit gone, from the first waiting place.
@@ -154,6 +155,7 @@ impl Totals {
             crew_shifts: vec![Vec::new(); line.crews.len()],
             group_busy: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
+            stores: vec![super::parts::StoreSum::default(); line.parts.len()],
             presence: [0; 2],
             stays: Vec::new(),
             finished_from_start: 0,
@@ -290,6 +292,7 @@ impl Follower<'_> {
         for (pieces, sum) in self.in_use.iter().zip(&mut self.totals.equipment_busy) {
             *sum += i64::from(*pieces) * net;
         }
+        self.integrate_stores(clock);
         self.integrate_stops(clock, net);
         self.integrate_units(from, to);
     }
@@ -497,6 +500,9 @@ impl Follower<'_> {
         for (e, reported) in report.equipment_busy.iter().enumerate() {
             let own = now.equipment_busy[e] - before.equipment_busy[e];
             said.exact(&format!("use of {}", line.equipment[e].name), own.into(), (*reported).into());
+        }
+        for (what, least, most, reported) in self.stores_reported(report, &before.stores, &after.stores) {
+            said.between(&what, least, most, reported);
         }
         for (w, counts) in report.windows.iter().enumerate() {
             let (own, then, later) = (&now.windows[w], &before.windows[w], &after.windows[w]);
