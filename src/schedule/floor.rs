@@ -230,7 +230,7 @@ impl Floor {
         self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay);
         self.bays[bay].ready = 0;
         if shop.parts > 0 {
-            self.stock.forget(bay);
+            self.stock.forget(bay, None);
         }
         self.mark(gang);
     }
@@ -263,6 +263,9 @@ impl Floor {
                 Ok(Gate::Go) => started.push((entry.bay, entry.node)),
                 Ok(Gate::Missed) => {
                     self.bays[bay].ready -= 1;
+                    if !shop.node(bay, local).parts.is_empty() {
+                        self.stock.forget(bay, Some(entry.node));
+                    }
                     missed.push((entry.bay, entry.node));
                 }
                 Ok(Gate::NotNow) => {

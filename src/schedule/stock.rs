@@ -1,8 +1,9 @@
 //! Parts in stores: who may take them, and who waits for them in which order.
 //!
 //! A task takes all its parts at its start. One that finds too few of a part joins that store's queue
-//! and stays in it until enough are there beside what those ahead of it wait for; so nobody is passed
-//! by, and a task that lacks something else as well keeps nobody from the parts.
+//! and stays in it until it starts. It may take its parts once enough are there for it and enough for each
+//! of those ahead of it; so nobody is passed by who lacks parts, and who lacks something else keeps nobody
+//! from them. That follows from the queue and the pieces alone: looking again changes nothing.
 
 use super::floor::Floor;
 use super::shop::Shop;
@@ -64,35 +65,50 @@ impl Stock {
         }
     }
 
-    /// Are the pieces there, less what those ahead in the queue wait for? Joins or leaves the queue.
+    /// May it take its pieces, for all that the store says? If not, it joins the queue.
     fn is_there(&mut self, part: usize, waiter: Waiter) -> bool {
-        let queue = &mut self.queues[part];
-        let own = queue.iter().position(|w| w.bay == waiter.bay && w.node == waiter.node);
-        let ahead: u64 = queue[..own.unwrap_or(queue.len())].iter().map(|w| u64::from(w.pieces)).sum();
-        let there = u64::from(self.pieces[part]) >= ahead + u64::from(waiter.pieces);
-        let note = QueueNote { part: part as u16, bay: waiter.bay, node: waiter.node, joined: !there };
-        match (there, own) {
-            (false, None) => {
-                queue.push(waiter);
-                self.notes.push(note);
+        let pieces = self.pieces[part];
+        for ahead in &self.queues[part] {
+            if pieces < ahead.pieces {
+                self.join(part, waiter);
+                return false;
             }
-            (true, Some(own)) => {
-                queue.remove(own);
-                self.notes.push(note);
-                self.serve(part);
+            if (ahead.bay, ahead.node) == (waiter.bay, waiter.node) {
+                return true;
             }
-            (false, Some(_)) | (true, None) => {}
         }
-        there
+        if pieces < waiter.pieces {
+            self.join(part, waiter);
+        }
+        pieces >= waiter.pieces
     }
 
-    /// Whoever waits with a unit that is leaving waits no longer.
-    pub(super) fn forget(&mut self, bay: usize) {
+    fn join(&mut self, part: usize, waiter: Waiter) {
+        if !self.queues[part].iter().any(|w| (w.bay, w.node) == (waiter.bay, waiter.node)) {
+            self.queues[part].push(waiter);
+            let note = QueueNote { part: part as u16, bay: waiter.bay, node: waiter.node, joined: true };
+            self.notes.push(note);
+        }
+    }
+
+    /// It takes its pieces and waits no longer.
+    fn take(&mut self, part: usize, waiter: Waiter) {
+        self.pieces[part] -= waiter.pieces;
+        let queue = &mut self.queues[part];
+        if let Some(own) = queue.iter().position(|w| (w.bay, w.node) == (waiter.bay, waiter.node)) {
+            queue.remove(own);
+            let note = QueueNote { part: part as u16, bay: waiter.bay, node: waiter.node, joined: false };
+            self.notes.push(note);
+        }
+    }
+
+    /// Whoever waits with a unit that is leaving waits no longer; or one task whose window is missed.
+    pub(super) fn forget(&mut self, bay: usize, node: Option<u16>) {
         for part in 0..self.queues.len() {
             let before = self.queues[part].len();
             let notes = &mut self.notes;
             self.queues[part].retain(|w| {
-                let stays = w.bay as usize != bay;
+                let stays = w.bay as usize != bay || node.is_some_and(|node| w.node != node);
                 if !stays {
                     notes.push(QueueNote { part: part as u16, bay: w.bay, node: w.node, joined: false });
                 }
@@ -113,7 +129,7 @@ impl Floor {
             let waiter = Waiter { bay: bay as u32, node: local as u16, pieces: *pieces };
             let notes = self.stock.notes.len();
             all &= self.stock.is_there(*part as usize, waiter);
-            if self.stock.notes.len() > notes && self.stock.notes[notes].joined {
+            if self.stock.notes.len() > notes {
                 self.mark_users(shop, *part as usize);
             }
         }
@@ -129,9 +145,9 @@ impl Floor {
 
     pub(super) fn take_parts(&mut self, shop: &Shop, bay: usize, local: usize) {
         for (part, pieces) in &shop.node(bay, local).parts {
-            let there = &mut self.stock.pieces[*part as usize];
-            if *there != UNLIMITED {
-                *there -= *pieces;
+            if self.stock.pieces[*part as usize] != UNLIMITED {
+                let waiter = Waiter { bay: bay as u32, node: local as u16, pieces: *pieces };
+                self.stock.take(*part as usize, waiter);
                 self.mark_users(shop, *part as usize);
             }
         }
@@ -151,16 +167,17 @@ mod tests {
         let mut stock = Stock::unlimited(1);
         stock.pieces[0] = 1;
         assert!(!stock.is_there(0, waiter(7, 3)), "three are wanted, one is there");
-        assert!(!stock.is_there(0, waiter(4, 1)), "the one there is claimed by who came first");
+        assert!(!stock.is_there(0, waiter(4, 1)), "the one there is for who came first");
         stock.add(0, 2);
         assert_eq!(stock.to_serve, [0]);
-        assert!(!stock.is_there(0, waiter(4, 1)));
         assert!(stock.is_there(0, waiter(7, 3)));
-        // It has left the queue: if it does not start, its parts are free for the next.
+        // It may lack something else: its parts are free for the next until it starts.
         assert!(stock.is_there(0, waiter(4, 1)));
-        assert_eq!(stock.queues[0], []);
+        stock.take(0, waiter(4, 1));
+        assert!(!stock.is_there(0, waiter(7, 3)), "and now two are left");
+        assert!(!stock.is_there(0, waiter(2, 1)), "which are for it, for it came before");
         let joined: Vec<bool> = stock.notes.iter().map(|note| note.joined).collect();
-        assert_eq!(joined, [true, true, false, false]);
+        assert_eq!(joined, [true, true, false, true]);
     }
 
     #[test]
@@ -169,7 +186,7 @@ mod tests {
         stock.pieces.fill(0);
         assert!(!stock.is_there(1, waiter(3, 1)));
         assert!(!stock.is_there(1, waiter(5, 1)));
-        stock.forget(3);
+        stock.forget(3, None);
         assert_eq!(stock.queues[1], [waiter(5, 1)]);
         assert_eq!(stock.to_serve, [1]);
     }

@@ -155,6 +155,8 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
         }
+        // Who has its parts now and still does not start waits for somebody else.
+        self.began_to_wait = true;
         for gang in &gangs {
             self.start_gang(*gang as usize);
         }
@@ -166,8 +168,6 @@ impl<W: Watcher> Run<'_, W> {
         for at in 0..self.floor.stock.notes.len() {
             let note = self.floor.stock.notes[at];
             self.seen.parts[note.part as usize].waits += u64::from(note.joined);
-            // It has parts in sight; if it still does not start, it waits for somebody else.
-            self.began_to_wait |= !note.joined;
             if W::WATCHING {
                 let bay = note.bay as usize;
                 let step = StepId(self.c.shop.node(bay, note.node as usize).step);

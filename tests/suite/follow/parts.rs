@@ -119,13 +119,13 @@ impl Follower<'_> {
         uses.filter(|(p, _)| p.index() == part).map(|(_, n)| u64::from(*n)).sum()
     }
 
-    /// Is everything there that the step takes, beside what those ahead of it wait for?
+    /// Is everything there that the step takes, and likewise for everybody ahead of it?
     pub fn has_parts(&self, number: u64, step: StepId) -> bool {
         self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {
             let store = &self.stores[part.index()];
-            let ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
-            let claimed: u64 = ahead.map(|(_, other)| self.wants(*other, part.index())).sum();
-            store.pieces >= claimed + u64::from(*pieces)
+            let mut ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
+            store.pieces >= u64::from(*pieces)
+                && ahead.all(|(_, other)| store.pieces >= self.wants(*other, part.index()))
         })
     }
 
@@ -157,7 +157,8 @@ impl Follower<'_> {
         }
     }
 
-    /// The end of an attended instant: whoever is in a queue lacks parts, and nobody else does.
+    /// The end of an attended instant: who is in a queue has work that is ready, and whoever lacks parts
+    /// is in one.
     pub fn judge_stores(&mut self) {
         if self.line.parts.is_empty() {
             return;
@@ -169,15 +170,11 @@ impl Follower<'_> {
             if store.outside > 0 && store.pieces < stated.places.into() {
                 wrong.push((part, "has room, and parts wait outside".to_string()));
             }
-            let mut ahead = 0;
             for (number, step) in &store.queue {
-                ahead += self.wants(*step, p);
                 let place = self.units.get(number).and_then(Unit::bay).map(|(place, _)| place);
                 let ready = place.is_some_and(|at| self.ready_on(*number, at).contains(&What::Step(*step)));
                 if !ready {
                     wrong.push((part, format!("is waited for by unit {number}, whose work is not ready")));
-                } else if self.days.attended(self.now) && store.pieces >= ahead {
-                    wrong.push((part, format!("has what unit {number} waits for")));
                 }
             }
         }
