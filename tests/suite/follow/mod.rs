@@ -14,6 +14,7 @@ mod people;
 mod presence;
 mod push;
 mod settle;
+mod sharing;
 mod states;
 mod stops;
 
@@ -66,6 +67,7 @@ pub struct Follower<'a> {
     in_use: Vec<u32>,
     stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
+    shared: Vec<sharing::Started>,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
     from_start: u64,
@@ -118,6 +120,7 @@ impl<'a> Follower<'a> {
             in_use: vec![0; line.equipment.len()],
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
+            shared: Vec::new(),
             models_released: Vec::new(),
             from_start,
             totals: Totals::new(line),
@@ -205,6 +208,8 @@ impl<'a> Follower<'a> {
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),
             Event::MendingBegins { stop } => self.mending_begins(stop),
+            Event::MendingPauses { stop } => self.mending_pauses(stop),
+            Event::Spare { group, here } => self.spare_come(group, here),
             Event::Mended { stop } => self.stop_ends(stop),
             Event::Paused { unit, step, test, place, bay } => self.paused(unit, (step, test), (place, bay)),
             Event::WentOn { unit, step, test, place, bay, ends } => {
