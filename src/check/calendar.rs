@@ -195,7 +195,7 @@ fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
 }
 
 /// The days of a shift, 0 = Monday; every day where it names none. `fri to mon` goes over Sunday.
-fn days_of(statement: &Statement) -> Vec<usize> {
+pub(super) fn days_of(statement: &Statement) -> Vec<usize> {
     let Some((spans, _)) = clause!(statement, ClauseKind::OnDays(spans) => spans) else {
         return (0..7).collect();
     };

@@ -8,6 +8,7 @@ mod calendar;
 mod dist;
 mod flow;
 mod ids;
+mod learning;
 mod manning;
 mod part;
 mod people;
@@ -16,6 +17,7 @@ mod precedence;
 mod sharing;
 mod step;
 mod stops;
+mod visitors;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
@@ -27,6 +29,7 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,
 };
+pub use learning::Learning;
 pub use manning::{manning, most_filled};
 pub use part::{Lateness, Lots, LotsWhen, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
@@ -37,6 +40,7 @@ pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
 pub use stops::{GapTime, Mending, Stopped, Stopping};
+pub use visitors::{VISITOR, Visitor};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -62,6 +66,10 @@ pub struct Line {
     pub people_stated: bool,
     /// Who may be away; `None` where everybody always comes.
     pub absence: Option<Absence>,
+    /// Groups from outside that have hours, in file order.
+    pub visitors: Vec<Visitor>,
+    /// Groups whose people are new at the start of the run.
+    pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
     pub parts: Vec<Part>,

@@ -5,6 +5,7 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
+use super::learning::Learners;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
@@ -13,6 +14,7 @@ use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{Row, Units};
+use super::visitors::{HOURS, Visiting};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::schedule::{Floor, Handover, NodeKind};
@@ -145,6 +147,8 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Seats of each crew that nobody sits in, and people of each group who are absent.
     pub crew_away: Vec<i64>,
     pub group_away: Vec<i64>,
+    pub visiting: Visiting,
+    pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
@@ -242,7 +246,10 @@ impl<'a, W: Watcher> Run<'a, W> {
                     self.end_of_window();
                 }
             },
-            c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Calendar as u8 => match entry.rank() {
+                HOURS => self.hours_change(entry.bay() as usize),
+                _ => self.calendar_changes(),
+            },
             c if c == Class::Delivery as u8 => self.delivery_falls(entry),
             c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {

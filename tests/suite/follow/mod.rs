@@ -7,6 +7,7 @@
 mod attendance;
 mod broken;
 
+mod learning;
 mod moves;
 mod order;
 mod parts;
@@ -23,6 +24,7 @@ mod totals;
 mod travel;
 mod unit;
 mod verdict;
+mod visitors;
 mod work;
 
 use attendance::Attendance;
@@ -68,6 +70,7 @@ pub struct Follower<'a> {
     stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
+    learned: learning::Learned,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
     from_start: u64,
@@ -121,6 +124,7 @@ impl<'a> Follower<'a> {
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
             shared: Vec::new(),
+            learned: learning::Learned::default(),
             models_released: Vec::new(),
             from_start,
             totals: Totals::new(line),
@@ -155,6 +159,10 @@ impl<'a> Follower<'a> {
         let begins = self.days.shifts.iter().map(|s| s.start).find(|start| *start > self.now && *start < at);
         if let Some(start) = begins {
             self.pass_to(start);
+            return self.pass_to(at);
+        }
+        if let Some(edge) = self.hours_before(at) {
+            self.pass_to(edge);
             return self.pass_to(at);
         }
         self.settle();
