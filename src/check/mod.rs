@@ -25,6 +25,7 @@ mod needs;
 mod observed;
 mod one;
 mod order;
+mod parts;
 mod people;
 mod places;
 mod procedures;

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::rows::{
     BottleneckRow, EquipmentRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow,
-    StopRow, TestRow, WindowRow,
+    StopRow, StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -69,6 +69,8 @@ pub struct Report {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub floaters: Vec<FloaterRow>,
     pub equipment: Vec<EquipmentRow>,
+    /// Stores of parts.
+    pub stores: Vec<StoreRow>,
     /// One row for each cause of stops, in the order of the file.
     pub stops: Vec<StopRow>,
     pub holds: Vec<HoldRow>,

@@ -57,6 +57,7 @@ impl<W: Watcher> Run<'_, W> {
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
         self.settle_floaters(-1);
+        self.stores_from_now();
         self.settle_stops(-1);
     }
 
@@ -114,6 +115,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.settle_elsewhere(1);
         self.settle_floaters(1);
+        self.close_stores();
         self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
@@ -167,6 +169,9 @@ impl<W: Watcher> Run<'_, W> {
         self.dirty_bays.clear();
         if !self.c.shop.equipment.is_empty() {
             self.book_equipment();
+        }
+        if self.c.shop.parts > 0 {
+            self.book_stores();
         }
     }
 
@@ -249,6 +254,7 @@ impl<W: Watcher> Run<'_, W> {
             return match (work.ready, work.lack) {
                 (0, _) if self.c.has_stops && self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
+                (_, Lack::Parts) => BayState::ShortOfParts,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,
                 (_, Lack::Room) => BayState::ShortOfRoom,
                 (_, Lack::People) => BayState::ShortOfPeople,

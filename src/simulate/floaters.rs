@@ -19,6 +19,9 @@ pub(super) struct FloatPlan {
     statements: Vec<Floating>,
 }
 
+/// Brings no missing skill; people present; people wanted.
+type Rank = (bool, u64, u64);
+
 #[derive(Clone, Debug)]
 struct Floating {
     count: u32,
@@ -83,7 +86,7 @@ impl FloatPlan {
         people: &dyn Fn(usize) -> Vec<u64>,
         here: &[u128],
     ) -> Option<(usize, usize)> {
-        let mut best: Option<((bool, u64, u64), (usize, usize))> = None;
+        let mut best: Option<(Rank, (usize, usize))> = None;
         for (gang, seats) in self.seats.iter().enumerate().filter(|(gang, _)| floating.covers[*gang]) {
             let skills = people(gang);
             let fits = |seat: &usize| {
@@ -97,9 +100,8 @@ impl FloatPlan {
             let (present, wanted) = (u64::from(here[gang].count_ones()), seats.len() as u64);
             let rank = (helps.is_none(), present, wanted);
             // A lower share of present in wanted goes first; of equals the one before in the file.
-            let before = |(other_helps, n, of): (bool, u64, u64)| {
-                (rank.0, rank.1 * of).cmp(&(other_helps, n * rank.2)).is_lt()
-            };
+            let before =
+                |(other_helps, n, of): Rank| (rank.0, rank.1 * of).cmp(&(other_helps, n * rank.2)).is_lt();
             if best.is_none_or(|(other, _)| before(other)) {
                 best = Some((rank, (gang, helps.unwrap_or(first))));
             }

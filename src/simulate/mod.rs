@@ -27,6 +27,7 @@ mod settings;
 mod sharing;
 mod solo;
 mod stops;
+mod stores;
 mod test_plan;
 mod test_queue;
 mod travel;
@@ -38,8 +39,8 @@ mod windows;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, FloaterCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts,
-    StopCounts, TestCounts, WindowCounts,
+    BayState, CrewCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication,
+    SegmentCounts, StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -43,6 +43,7 @@ strict! {
         people: Vec<People>,
         floaters: Option<Vec<Floaters>>,
         equipment: Vec<Equipment>,
+        stores: Vec<Store>,
         stops: Vec<Stop>,
         holds: Vec<Hold>,
         windows: Vec<Window>,
@@ -130,6 +131,7 @@ strict! {
         off_shift: f64,
         moving: f64,
         working: f64,
+        short_of_parts: f64,
         short_of_equipment: f64,
         short_of_room: f64,
         short_of_people: f64,
@@ -243,6 +245,21 @@ strict! {
     }
     FloaterShares { standing_in: f64, spare: f64, absent: f64 }
 
+    Store {
+        id: String,
+        label: Option<String>,
+        places: u32,
+        mean: Option<Estimate>,
+        share_empty: Option<Estimate>,
+        share_full: Option<Estimate>,
+        came: Option<Estimate>,
+        used: Option<Estimate>,
+        waits: Option<Estimate>,
+        lots: u64,
+        late_lots: u64,
+        lots_kept_out: u64,
+    }
+
     Stop {
         id: String,
         label: Option<String>,
@@ -354,6 +371,7 @@ impl States {
             self.off_shift,
             self.moving,
             self.working,
+            self.short_of_parts,
             self.short_of_equipment,
             self.short_of_room,
             self.short_of_people,
