@@ -47,6 +47,8 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Slots(_) => "slots",
         ClauseKind::Places(_) => "places",
         ClauseKind::Can(_) => "can",
+        ClauseKind::Hours { .. } => "from",
+        ClauseKind::Covering(_) => "covering",
         ClauseKind::UpTo { .. } => "up to",
         ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
         ClauseKind::Moving(_) => "moving",
@@ -65,6 +67,9 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Returns { .. } => "returns",
         ClauseKind::Ordered => "ordered",
         ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::Uses(_) => "uses",
+        ClauseKind::Lots { .. } => "in lots of",
+        ClauseKind::StoreOf { .. } => "store of",
         ClauseKind::LateWork { .. } => "late work",
         ClauseKind::MayTravel { .. } => "may travel",
         ClauseKind::Stopping(_) => "stopping",
@@ -79,6 +84,8 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Option, &["only", "draws as"]),
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
     (Word::People, &["can"]),
+    (Word::Visitor, &["from", "on", "can"]),
+    (Word::Floaters, &["can", "covering"]),
     (Word::Team, &["crew", "serving"]),
     (Word::Equipment, &["serving", "stopping", "draws as"]),
     (Word::Zone, &["up to"]),
@@ -101,6 +108,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "for",
             "only",
             "only with",
+            "uses",
             "may travel",
             "draws as",
         ],
@@ -141,9 +149,11 @@ const TAKEN: &[(Word, &[&str])] = &[
             "after",
             "only",
             "only with",
+            "uses",
             "draws as",
         ],
     ),
+    (Word::Supply, &["in lots of", "store of", "draws as"]),
     (Word::Window, &["within"]),
     (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Layout, &["on \"layout\""]),
@@ -276,8 +286,9 @@ mod tests {
             assert!(word.is_modelled(), "{word:?} is kept as text");
             for opener in *taken {
                 let first = opener.split(' ').next().unwrap_or(opener);
-                // `late` is a good name for a shift; only `late work` opens a clause.
-                let opens = *opener == "late work" || crate::syntax::words::opens_clause(first);
+                // `late` is a good name for a shift and `store` for a rack; only two words open the clause.
+                let two = matches!(*opener, "late work" | "store of");
+                let opens = two || crate::syntax::words::opens_clause(first);
                 assert!(opens, "{opener} in {word:?}");
             }
         }

@@ -14,18 +14,18 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts,
-    windows,
+    absence, calendar, fit, floaters, learning, lets, mix, order, parts, promises, release, sequence, stops,
+    travel, unused, verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Keep, Line, Model, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
+    Calendar, Keep, Line, Model, Part, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 12] = [
+const MOST: [(Kind, usize); 13] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -37,6 +37,7 @@ const MOST: [(Kind, usize); 12] = [
     (Kind::Segment, 10_000),
     (Kind::Work, 200_000),
     (Kind::Shift, 100),
+    (Kind::Part, 10_000),
     (Kind::Stops, 10_000),
 ];
 /// Models times steps at most: every step has its times per model.
@@ -186,24 +187,26 @@ struct Shop {
     ground: Ground,
     staff: Staff,
     gear: Gear,
+    parts: Vec<Part>,
     zones: Vec<Zone>,
     room_caps: Vec<RoomCap>,
 }
 
-fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> Shop {
+fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], start: StartState, desk: &mut Desk) -> Shop {
     let mut ground = places::ground(places, names, desk);
     places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
     let who = people::Asked {
-        people: sorted.of(Word::People),
+        people: statements(&sorted.of_kind(Kind::People)),
         teams: sorted.of(Word::Team),
         places: places.to_vec(),
     };
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
+    let parts = parts::parts(&sorted.of(Word::Supply), start, desk);
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
-    Shop { ground, staff, gear, zones, room_caps }
+    Shop { ground, staff, gear, parts, zones, room_caps }
 }
 
 /// What is done to a unit.
@@ -236,12 +239,13 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
     let course = course(sorted, names, desk);
-    let shop = shop(sorted, names, places, desk);
+    let shop = shop(sorted, names, places, course.start, desk);
     let around = Around {
         models: &course.models,
         ground: &shop.ground,
         staff: &shop.staff,
         gear: &shop.gear,
+        parts: &shop.parts,
         room_caps: &shop.room_caps,
         names,
     };
@@ -254,6 +258,16 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let has_shifts = course.calendar.is_some();
     let absent = sorted.single(Word::Absent, desk);
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
+    let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
+    let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
+    if let Some(learner) = learning.first()
+        && work.steps.steps.iter().any(|step| step.travel.is_some())
+    {
+        desk.fault(limits::pair_not_modelled(learner.span, "learning", "late work that travels"));
+    }
+    if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
+        visitors::report_no_shift(visitor, desk);
+    }
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
@@ -274,8 +288,12 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         groups: shop.staff.groups.clone(),
         people_stated: shop.staff.stated,
         absence,
+        visitors: shop.staff.visitors.clone(),
+        floaters,
+        learning,
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,
+        parts: shop.parts,
         zones: shop.zones,
         room_caps: shop.room_caps,
         on_line: shop.ground.on_line,

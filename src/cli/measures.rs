@@ -136,12 +136,30 @@ pub const MEASURES: &[MeasureWords] = &[
     ),
     measure("holding", "holding", "a share of net time", "a hold runs and nobody works on the unit"),
     measure("moving", "moving", "a share of net time", "a unit is on its way into the bay"),
-    measure("off shift", "off_shift", "a share of net time", "the crew has gone home early"),
+    measure(
+        "off shift",
+        "off_shift",
+        "a share of net time",
+        "the crew has gone home early; visitors: they are outside their hours",
+    ),
+    measure(
+        "standing in",
+        "standing_in",
+        "a share of net time",
+        "floaters sit in the seats of people who are absent",
+    ),
+    measure("spare", "spare", "a share of net time", "floaters are there and stand in for nobody"),
     measure(
         "short of people",
         "short_of_people",
         "a share of net time",
         "the first-ranked ready task lacks people",
+    ),
+    measure(
+        "short of parts",
+        "short_of_parts",
+        "a share of net time",
+        "the first-ranked ready task lacks parts: too few are in the store, or others wait longer for them",
     ),
     measure(
         "short of equipment",

@@ -6,26 +6,34 @@
 
 mod calendar;
 mod dist;
+mod floaters;
 mod flow;
 mod ids;
+mod learning;
 mod manning;
+mod part;
 mod people;
 mod place;
 mod precedence;
 mod sharing;
 mod step;
 mod stops;
+mod visitors;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
+pub use floaters::Floaters;
 pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
     StartState, Statistic, UnitOption,
 };
 pub use ids::{
-    CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
+    CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
+    ZoneId,
 };
+pub use learning::Learning;
 pub use manning::{manning, most_filled};
+pub use part::{Lateness, Lots, LotsWhen, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
@@ -34,6 +42,7 @@ pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
 pub use stops::{GapTime, Mending, Stopped, Stopping};
+pub use visitors::{VISITOR, Visitor};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -59,8 +68,15 @@ pub struct Line {
     pub people_stated: bool,
     /// Who may be away; `None` where everybody always comes.
     pub absence: Option<Absence>,
+    /// Groups from outside that have hours, in file order.
+    pub visitors: Vec<Visitor>,
+    /// Who stands in where a crew is short, in file order.
+    pub floaters: Vec<Floaters>,
+    /// Groups whose people are new at the start of the run.
+    pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
+    pub parts: Vec<Part>,
     pub zones: Vec<Zone>,
     pub room_caps: Vec<RoomCap>,
     /// Stations and racks in line order (the order of the file), then the repair bays.

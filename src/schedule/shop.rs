@@ -5,7 +5,7 @@
 //! closing step stands). Copies and fixes are dormant until called.
 
 use super::node::{Node, NodeKind, bare_node, step_node};
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId};
+use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, VISITOR};
 
 #[derive(Clone, Debug)]
 pub struct ShopPlace {
@@ -44,6 +44,8 @@ pub struct Gang {
     pub groups: Vec<u16>,
     /// Everybody.
     pub all: u128,
+    /// Those of them who do whatever asks for no skill: all but visitors.
+    pub anybody: u128,
     /// Per skill: who can.
     pub can: Vec<u128>,
     /// Places it serves, last place of the line first.
@@ -85,6 +87,10 @@ pub struct Shop {
     pub caps: Vec<Cap>,
     pub equipment: Vec<u32>,
     pub keep_equipment: Vec<u16>,
+    /// Kinds of parts.
+    pub parts: usize,
+    /// Gangs whose work takes each kind of part.
+    pub uses_part: Vec<Vec<u16>>,
     /// Gangs that may wait for each piece of equipment.
     pub waits_for_equipment: Vec<Vec<u16>>,
     pub windows: Vec<WindowNodes>,
@@ -136,6 +142,8 @@ impl Shop {
                 })
                 .collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
+            parts: line.parts.len(),
+            uses_part: vec![Vec::new(); line.parts.len()],
             keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],
             windows: vec![WindowNodes { place: 0, undone: Vec::new(), closes: 0 }; line.windows.len()],
@@ -169,6 +177,7 @@ impl Shop {
                     people: Vec::new(),
                     groups: Vec::new(),
                     all: 0,
+                    anybody: 0,
                     can: vec![0; line.skills.len()],
                     places: Vec::new(),
                 };
@@ -179,6 +188,7 @@ impl Shop {
                         gang.people.push(skills);
                         gang.groups.push(group.0);
                         gang.all |= bit;
+                        gang.anybody |= if skills & VISITOR == 0 { bit } else { 0 };
                         for (skill, can) in gang.can.iter_mut().enumerate() {
                             if skills >> skill & 1 == 1 {
                                 *can |= bit;
@@ -277,6 +287,7 @@ impl Shop {
                     people: Vec::new(),
                     groups: Vec::new(),
                     all: 0,
+                    anybody: 0,
                     can: vec![0; line.skills.len()],
                     places: Vec::new(),
                 });
@@ -394,6 +405,12 @@ impl Shop {
                     self.gang_order.push(gang);
                 }
                 for node in &self.nodes[compiled.node0 as usize..][..compiled.nodes as usize] {
+                    for (part, _) in &node.parts {
+                        let users = &mut self.uses_part[*part as usize];
+                        if !users.contains(&gang) {
+                            users.push(gang);
+                        }
+                    }
                     let kept = (0..line.keeps.len())
                         .filter(|k| node.opens >> k & 1 == 1)
                         .map(|k| self.keep_equipment[k]);

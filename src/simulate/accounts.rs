@@ -48,11 +48,16 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.group_busy[g] = -running * net;
             self.seen.group_absent[g] = -self.group_away[g] * net;
         }
+        for (g, off) in self.visiting.groups.iter().enumerate() {
+            self.seen.group_off[g] = -off * net;
+        }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
+        self.settle_floaters(-1);
+        self.stores_from_now();
         self.settle_stops(-1);
     }
 
@@ -102,10 +107,15 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.group_busy[g] += running * net;
             self.seen.group_absent[g] += self.group_away[g] * net;
         }
+        for (g, off) in self.visiting.groups.iter().enumerate() {
+            self.seen.group_off[g] += off * net;
+        }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.settle_elsewhere(1);
+        self.settle_floaters(1);
+        self.close_stores();
         self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
@@ -159,6 +169,9 @@ impl<W: Watcher> Run<'_, W> {
         self.dirty_bays.clear();
         if !self.c.shop.equipment.is_empty() {
             self.book_equipment();
+        }
+        if self.c.shop.parts > 0 {
+            self.book_stores();
         }
     }
 
@@ -241,6 +254,7 @@ impl<W: Watcher> Run<'_, W> {
             return match (work.ready, work.lack) {
                 (0, _) if self.c.has_stops && self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
+                (_, Lack::Parts) => BayState::ShortOfParts,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,
                 (_, Lack::Room) => BayState::ShortOfRoom,
                 (_, Lack::People) => BayState::ShortOfPeople,

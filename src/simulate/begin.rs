@@ -2,14 +2,17 @@
 
 use super::clock::Clock;
 use super::compiled::Compiled;
-use super::observations::{BayState, Replication, blank};
+use super::learning::Learners;
+use super::observations::{BayState, FloaterCounts, Replication, blank};
 use super::orders::Orders;
 use super::pauses::Pauses;
 use super::queue::{Class, Entry, Queue};
 use super::run::{Bay, Fate, PlaceState, Run, StretchState};
 use super::settings::{Horizon, RunErrorKind, Settings, WarmUp};
 use super::stops::Stops;
+use super::stores::StoreState;
 use super::units::{NONE, Units};
+use super::visitors::Visiting;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
@@ -106,8 +109,14 @@ impl<'a, W: Watcher> Run<'a, W> {
             crew_home: vec![0; line.crews.len()],
             crew_away: vec![0; line.crews.len()],
             group_away: vec![0; line.groups.len()],
+            visiting: Visiting::new(line, &c.shop),
+            floating: vec![FloaterCounts::default(); line.floaters.len()],
+            learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
+            stores: vec![StoreState::default(); line.parts.len()],
+            lot_came: false,
+            waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
             idle: 0,
             began_to_wait: false,
@@ -140,6 +149,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         self.schedule_horizon();
         self.schedule_release();
+        self.set_up_stores();
         self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
@@ -154,6 +164,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.floor.mark(gang);
         }
         self.clock.advance(0);
+        self.visitors_begin();
         if self.settings.warm_up.is_none() && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
             self.cut();
         }

@@ -8,6 +8,8 @@ mod begin;
 mod calendar;
 mod clock;
 mod compiled;
+mod floaters;
+mod learning;
 mod lock_up;
 mod mending;
 mod moves;
@@ -25,18 +27,20 @@ mod settings;
 mod sharing;
 mod solo;
 mod stops;
+mod stores;
 mod test_plan;
 mod test_queue;
 mod travel;
 mod units;
 mod verdicts;
+mod visitors;
 mod watcher;
 mod windows;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, StopCounts,
-    TestCounts, WindowCounts,
+    BayState, CrewCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication,
+    SegmentCounts, StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -2,10 +2,11 @@
 //! with fewer people than it names.
 
 use super::compiled::Timer;
+use super::floaters::FloatPlan;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
-use crate::line::{CrewId, Line, PlaceId};
+use crate::line::{CrewId, Line, PlaceId, VISITOR};
 use crate::schedule::{Handover, NodeKind, Shop};
 use crate::units::{Time, round_half_even};
 
@@ -21,6 +22,8 @@ pub struct Roster {
     person: Vec<Vec<u32>>,
     /// Per group: people who have a seat; the others are spare.
     seated: Vec<u32>,
+    /// Who stands in.
+    floats: FloatPlan,
 }
 
 impl Roster {
@@ -45,6 +48,7 @@ impl Roster {
             streams: line.groups.iter().map(of_group).collect(),
             person,
             seated,
+            floats: FloatPlan::new(line, shop, seed),
         })
     }
 }
@@ -60,6 +64,10 @@ impl<W: Watcher> Run<'_, W> {
         let weekday = (roster.first_weekday + day).rem_euclid(7) as usize;
         let chance = roster.by_weekday[weekday];
         let away = |group: usize, person: u32| {
+            // Visitors come in their hours, whoever it is.
+            if c.line.groups[group].skills & VISITOR != 0 {
+                return false;
+            }
             let stream = roster.streams[group][span.of_week].of_replication(self.replication);
             chance > 0.0 && stream.uniform(u64::from(person) << 32 | day as u64, 0) < chance
         };
@@ -73,7 +81,7 @@ impl<W: Watcher> Run<'_, W> {
         let missing: Vec<u32> = groups
             .map(|(g, group)| (0..group.count).filter(|person| away(g, *person)).count() as u32)
             .collect();
-        let here: Vec<u128> = c
+        let mut here: Vec<u128> = c
             .shop
             .gangs
             .iter()
@@ -90,6 +98,7 @@ impl<W: Watcher> Run<'_, W> {
                 here
             })
             .collect();
+        self.send_floaters(&roster.floats, &mut here, chance);
         self.book_absence(&missing, &here);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
             self.gang_comes(gang, *here);

@@ -5,13 +5,16 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
-use super::observations::{BayState, Replication};
+use super::learning::Learners;
+use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
+use super::stores::StoreState;
 use super::units::{Row, Units};
+use super::visitors::{HOURS, Visiting};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::schedule::{Floor, Handover, NodeKind};
@@ -144,9 +147,18 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Seats of each crew that nobody sits in, and people of each group who are absent.
     pub crew_away: Vec<i64>,
     pub group_away: Vec<i64>,
+    pub visiting: Visiting,
+    /// How many of each statement stand in or are away now.
+    pub floating: Vec<FloaterCounts>,
+    pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
+    pub stores: Vec<StoreState>,
+    /// Gangs that wait for parts, while they are served.
+    pub waiting_gangs: Vec<u16>,
+    /// A lot has fallen due or come at this instant.
+    pub lot_came: bool,
     pub events: u64,
     pub idle: u32,
     pub began_to_wait: bool,
@@ -203,7 +215,10 @@ impl<'a, W: Watcher> Run<'a, W> {
                     limit: MOST_EVENTS,
                 });
             }
-            if self.idle > MOST_IDLE && matches!(self.settings.horizon, Horizon::Units(_)) {
+            if self.idle > MOST_IDLE
+                && matches!(self.settings.horizon, Horizon::Units(_))
+                && !self.lots_may_help()
+            {
                 return Err(RunErrorKind::Dried { finished: self.finished_in_all });
             }
         }
@@ -233,7 +248,11 @@ impl<'a, W: Watcher> Run<'a, W> {
                     self.end_of_window();
                 }
             },
-            c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Calendar as u8 => match entry.rank() {
+                HOURS => self.hours_change(entry.bay() as usize),
+                _ => self.calendar_changes(),
+            },
+            c if c == Class::Delivery as u8 => self.delivery_falls(entry),
             c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
@@ -261,7 +280,8 @@ impl<'a, W: Watcher> Run<'a, W> {
                 if let Some(kind) = self.failed.take() {
                     return Err(kind);
                 }
-                if !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
+                let parts_came = self.c.shop.parts > 0 && self.unload_what_waits();
+                if !parts_came && !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
                     break;
                 }
                 rounds += 1;
@@ -290,10 +310,16 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.look_for_lock_up()?;
             }
         }
+        if self.lot_came && !self.over {
+            self.look_if_dried()?;
+        }
         Ok(())
     }
 
     fn starts(&mut self) {
+        if !self.floor.stock.to_serve.is_empty() {
+            self.serve_who_waits();
+        }
         // Gangs start in the order of the line, its last place first.
         if self.floor.dirty_gangs.len() == 1 {
             let gang = self.floor.dirty_gangs[0] as usize;

@@ -20,6 +20,7 @@ mod people;
 mod places;
 mod promises;
 mod stops;
+mod stores;
 mod summary;
 mod test_bays;
 
@@ -31,11 +32,12 @@ pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };
 pub use flow::Flow;
-pub use people::{EquipmentFigures, PeopleFigures, Who, heads};
+pub use people::{EquipmentFigures, FloaterFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};
 pub use quantiles::{Banded, GROUPS};
 pub use stops::StopFigures;
+pub use stores::StoreFigures;
 pub use student::Estimate;
 pub use summary::{Beside, Run, Summary, summarise};
 pub use test_bays::{ClosedForm, NoClosedForm, QueueModel, TestFigures};

@@ -76,6 +76,7 @@ pub enum Word {
     Test,
     Window,
     Keep,
+    Supply,
     Layout,
     Change,
     Remove,
@@ -83,16 +84,16 @@ pub enum Word {
     Confidence,
     Stops,
     Absent,
+    Visitor,
+    Floaters,
+    Learning,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
     Relief,
-    Floaters,
-    Visitor,
     Exclude,
     Orientation,
     Feeder,
-    Supply,
     Carriers,
     Calls,
     Weather,
@@ -101,7 +102,6 @@ pub enum Word {
     Yard,
     Cost,
     Temperature,
-    Learning,
     Lane,
 }
 
@@ -141,6 +141,11 @@ pub enum Head {
     Absent {
         share: Expr,
         on: Vec<(Weekday, Option<Weekday>, Expr)>,
+    },
+    /// `learning trainees x 1.6 at first, 85 % with each doubling`: the group stands in `name`.
+    Learning {
+        first: Expr,
+        rate: Expr,
     },
     /// `segment front A01 to A09`
     Range(Name, Name),
@@ -289,6 +294,13 @@ pub enum ClauseKind {
     Places(Expr),
     /// `can plumb, general`
     Can(Vec<Name>),
+    /// `covering A01 to A17` (floaters)
+    Covering(Vec<(Name, Option<Name>)>),
+    /// `from 07:00 to 13:00` (visitor)
+    Hours {
+        from: Clock,
+        to: Clock,
+    },
     /// `up to 3 people` (zone, limit); with `at A06` for one station only
     UpTo {
         people: Expr,
@@ -352,14 +364,36 @@ pub enum ClauseKind {
     },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
+    /// `uses 1 panels, 2 trims`
+    Uses(Vec<(Option<Expr>, Name)>),
+    /// `in lots of 40 every 2 h, 5 % late by 1 to 4 h`
+    Lots {
+        size: Expr,
+        when: LotsWhen,
+        late: Option<(Expr, TimeSpec)>,
+    },
+    /// `store of 80, 30 at start`
+    StoreOf {
+        places: Expr,
+        at_start: Option<Expr>,
+    },
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
-    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `drift ...`, `when ...`, `walk ...`,
+    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },
+}
+
+/// When lots fall due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LotsWhen {
+    /// `every 2 h`, `every 2 h on the clock`
+    Every { gap: TimeSpec, on_the_clock: bool },
+    /// `on tue, thu at 06:00`
+    Days { days: Vec<(Weekday, Option<Weekday>)>, at: Clock },
 }
 
 /// How the time of a task falls with the people who share it.

@@ -6,8 +6,8 @@ use crate::report::record::{
     CountFrom, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, ShiftsAt, UnitsPerShift,
 };
 use crate::report::rows::{
-    ClosedFormRow, EquipmentRow, EquipmentShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow, TestRow,
-    Wait,
+    ClosedFormRow, EquipmentRow, EquipmentShares, FloaterRow, FloaterShares, PeopleKind, PeopleRow,
+    PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{self, AskedFrom, NoClosedForm, PerShift, QueueModel, Summary, TestFigures, Times, Who};
@@ -203,6 +203,25 @@ fn presence(figures: &stats::PeopleFigures, absent: &stats::Banded) -> PresenceR
     }
 }
 
+pub fn floaters(line: &Line, summary: &Summary) -> Vec<FloaterRow> {
+    let row = |(floaters, figures): (&crate::line::Floaters, &stats::FloaterFigures)| {
+        let each = |part: fn(&stats::Banded) -> Option<f64>| {
+            Some(FloaterShares {
+                standing_in: part(figures.standing_in.as_ref()?)?,
+                spare: part(figures.spare.as_ref()?)?,
+                absent: part(figures.absent.as_ref()?)?,
+            })
+        };
+        FloaterRow {
+            label: floaters.label.clone(),
+            count: floaters.count,
+            shares: each(|e| Some(e.value)),
+            shares_plus_minus: each(stats::Banded::half_width),
+        }
+    };
+    line.floaters.iter().zip(&summary.floaters).map(row).collect()
+}
+
 pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {
     summary
         .equipment
@@ -218,6 +237,30 @@ pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {
                     .in_use
                     .and_then(|e| e.half_width())
                     .map(|half| EquipmentShares { in_use: half, free: half }),
+            }
+        })
+        .collect()
+}
+
+pub fn stores(line: &Line, summary: &Summary) -> Vec<StoreRow> {
+    summary
+        .stores
+        .iter()
+        .map(|figures| {
+            let part = &line.parts[figures.part.index()];
+            StoreRow {
+                id: part.name.clone(),
+                label: part.label.clone(),
+                places: part.places,
+                mean: shown_if(&figures.level),
+                share_empty: shown_if(&figures.empty),
+                share_full: shown_if(&figures.full),
+                came: shown_if(&figures.came),
+                used: shown_if(&figures.used),
+                waits: shown_if(&figures.waits),
+                lots: figures.lots,
+                late_lots: figures.late_lots,
+                lots_kept_out: figures.lots_kept_out,
             }
         })
         .collect()

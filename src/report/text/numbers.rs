@@ -22,7 +22,9 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
+        ("Floaters: shares of net time, %", floaters(report)),
         ("Equipment: shares of net time, %", equipment(report)),
+        ("Stores of parts", stores(report)),
         ("Stops", stops(report)),
         ("Audit of holds", verdicts::holds(report)),
         ("Windows", verdicts::windows(report)),
@@ -265,6 +267,24 @@ fn absence(report: &Report) -> Vec<String> {
     if grid.is_empty() { Vec::new() } else { grid.lines() }
 }
 
+/// Where the floaters' time goes.
+fn floaters(report: &Report) -> Vec<String> {
+    let mut grid = Grid::new(&["floaters", "people", "standing in", "spare", "absent", "to ±"]);
+    for row in &report.floaters {
+        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
+        let widest = row.shares_plus_minus.map(|h| h.standing_in.max(h.spare).max(h.absent));
+        grid.row(vec![
+            row.label.clone().unwrap_or_else(|| "floaters".to_string()),
+            row.count.to_string(),
+            share(row.shares.map(|s| s.standing_in)),
+            share(row.shares.map(|s| s.spare)),
+            share(row.shares.map(|s| s.absent)),
+            share(widest),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
 fn equipment(report: &Report) -> Vec<String> {
     let mut grid = Grid::new(&["equipment", "pieces", "in use", "free", "to ±"]);
     for row in &report.equipment {
@@ -275,6 +295,25 @@ fn equipment(report: &Report) -> Vec<String> {
             share(row.shares.map(|s| s.in_use)),
             share(row.shares.map(|s| s.free)),
             share(row.shares_plus_minus.map(|s| s.in_use)),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn stores(report: &Report) -> Vec<String> {
+    let headings = ["store", "places", "mean level", "empty, %", "full, %", "used", "waits", "lots", "late"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.stores {
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.places.to_string(),
+            cell(&row.mean),
+            percent_cell(&row.share_empty),
+            percent_cell(&row.share_full),
+            cell(&row.used),
+            cell(&row.waits),
+            thousands(row.lots),
+            thousands(row.late_lots),
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }

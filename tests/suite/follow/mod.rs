@@ -7,8 +7,10 @@
 mod attendance;
 mod broken;
 
+mod learning;
 mod moves;
 mod order;
+mod parts;
 mod people;
 mod presence;
 mod push;
@@ -22,6 +24,7 @@ mod totals;
 mod travel;
 mod unit;
 mod verdict;
+mod visitors;
 mod work;
 
 use attendance::Attendance;
@@ -64,8 +67,10 @@ pub struct Follower<'a> {
     gangs: Vec<Vec<Gang>>,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
+    stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
+    learned: learning::Learned,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
     from_start: u64,
@@ -116,8 +121,10 @@ impl<'a> Follower<'a> {
             gangs,
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
+            stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
             shared: Vec::new(),
+            learned: learning::Learned::default(),
             models_released: Vec::new(),
             from_start,
             totals: Totals::new(line),
@@ -152,6 +159,10 @@ impl<'a> Follower<'a> {
         let begins = self.days.shifts.iter().map(|s| s.start).find(|start| *start > self.now && *start < at);
         if let Some(start) = begins {
             self.pass_to(start);
+            return self.pass_to(at);
+        }
+        if let Some(edge) = self.hours_before(at) {
+            self.pass_to(edge);
             return self.pass_to(at);
         }
         self.settle();
@@ -198,6 +209,9 @@ impl<'a> Follower<'a> {
             Event::HandedOver { unit, what, place, bay, people } => {
                 let what = what.map_or_else(unit::What::Fix, unit::What::Step);
                 self.handed_over(unit, what, place, bay, people);
+            }
+            Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
+                self.store_changes(event);
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),

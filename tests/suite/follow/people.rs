@@ -2,7 +2,7 @@
 
 use super::Follower;
 use super::unit::{Asked, Running, Unit, What};
-use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId};
+use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId, VISITOR};
 use taktwright::units::Time;
 
 /// One crew, or one bay's of it.
@@ -38,7 +38,11 @@ pub fn skills_of(line: &Line, crew: CrewId) -> Vec<u64> {
 
 /// Can this person fill that need?
 fn can(need: &Need, skills: u64) -> bool {
-    need.skill.is_none_or(|skill| skills >> skill.index() & 1 == 1)
+    match need.skill {
+        Some(skill) => skills >> skill.index() & 1 == 1,
+        // Visitors do only what asks for them.
+        None => skills & VISITOR == 0,
+    }
 }
 
 /// Can the people in `mask` fill all needs, one person one place? (Augmenting paths.)
@@ -159,6 +163,26 @@ impl Follower<'_> {
         })
     }
 
+    /// Was there equipment when the list was walked? What has started at this instant may have taken it
+    /// since.
+    fn had_equipment(&self, unit: &Unit, step: StepId) -> bool {
+        let taken_now = |id: EquipmentId| {
+            let running = self.units.values().flat_map(|unit| &unit.running);
+            let steps = running.filter(|r| r.started == self.now).filter_map(|r| match r.what {
+                What::Step(step) => Some(step),
+                What::Fix(_) => None,
+            });
+            let wanted = steps.flat_map(|step| &self.line.steps[step.index()].equipment);
+            wanted.filter(|(e, _)| *e == id).map(|(_, n)| n).sum::<u32>()
+        };
+        self.has_equipment(unit, step)
+            || (0..self.line.equipment.len()).all(|e| {
+                let id = EquipmentId::from_index(e);
+                let more = self.use_of(unit, id, Some(step)).saturating_sub(unit.uses[e]);
+                (self.in_use[e] + more).saturating_sub(taken_now(id)) <= self.line.equipment[e].count
+            })
+    }
+
     /// Notes what a unit holds now.
     pub fn recount(&mut self, number: u64) {
         let Some(unit) = self.units.get(&number) else { return };
@@ -199,9 +223,14 @@ impl Follower<'_> {
 
     /// Was there room when the list was walked? A step that lacked only people then has barred younger
     /// units, even if another step of its unit has taken the room since, at the same instant.
-    pub fn lacked_only_people(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+    pub fn lacked_only_people(&self, number: u64, what: What, place: PlaceId) -> bool {
+        let unit = &self.units[&number];
         match what {
-            What::Step(step) => self.has_equipment(unit, step) && self.had_room(unit, step, place, true),
+            What::Step(step) => {
+                self.has_parts(number, step)
+                    && self.had_equipment(unit, step)
+                    && self.had_room(unit, step, place, true)
+            }
             What::Fix(_) => true,
         }
     }
@@ -226,13 +255,18 @@ impl Follower<'_> {
         })
     }
 
-    /// Equipment and room are there, so that people alone could be missing.
-    pub fn has_all_but_people(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+    /// Parts, equipment and room are there, so that people alone could be missing.
+    pub fn has_all_but_people(&self, number: u64, what: What, place: PlaceId) -> bool {
+        let unit = &self.units[&number];
         if self.is_barred(unit, what, place) {
             return false;
         }
         match what {
-            What::Step(step) => self.has_equipment(unit, step) && self.has_room(unit, step, place),
+            What::Step(step) => {
+                self.has_parts(number, step)
+                    && self.has_equipment(unit, step)
+                    && self.has_room(unit, step, place)
+            }
             What::Fix(_) => true,
         }
     }
@@ -310,9 +344,11 @@ impl Follower<'_> {
                 let needs = self.needs_of(other, older_step);
                 if !needs.is_empty()
                     && self.needs_today(other, older_step).is_some()
+                    && can_fill(&needs, &skills, self.here(gang) & !self.outside_hours(gang.0))
                     && able(&needs, &skills) & people != 0
                     && !self.may_wait_for_stretch(older_step)
-                    && self.has_all_but_people(other, older_step, place)
+                    && !self.waits_for_parts(older, older_step)
+                    && self.has_all_but_people(older, older_step, place)
                 {
                     found.push(Suspect { unit: number, step, older, older_step });
                 }
@@ -327,7 +363,7 @@ impl Follower<'_> {
             let Some(older) = self.units.get(&suspect.older) else { continue };
             let Some((place, _)) = older.bay() else { continue };
             if self.ready_on(suspect.older, place).contains(&suspect.older_step)
-                && self.has_all_but_people(older, suspect.older_step, place)
+                && self.has_all_but_people(suspect.older, suspect.older_step, place)
             {
                 let text = format!(
                     "{} took people that {} of the older unit {} waits for",

@@ -15,6 +15,7 @@ impl Follower<'_> {
         self.judge_moves();
         self.judge_stops();
         self.judge_waiting_work();
+        self.judge_stores();
         self.judge_states();
     }
 
@@ -51,7 +52,7 @@ impl Follower<'_> {
         if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
             return false;
         }
-        if self.may_wait_for_stretch(what) || !self.has_all_but_people(unit, what, place) {
+        if self.may_wait_for_stretch(what) || !self.has_all_but_people(number, what, place) {
             return false;
         }
         let needs = self.needs_of(unit, what);
@@ -70,7 +71,8 @@ impl Follower<'_> {
         let Some((place, bay)) = self.units.get(&number).and_then(|unit| unit.bay()) else { return false };
         let Some(gang) = self.gang_at(place, bay) else { return false };
         let needs = self.needs_of(&self.units[&number], what);
-        let free = self.here(gang) & !self.gang(gang).busy & !self.claims_before(number, what, gang);
+        let off = self.outside_hours(gang.0);
+        let free = self.here(gang) & !self.gang(gang).busy & !off & !self.claims_before(number, what, gang);
         can_fill(&needs, &skills_of(self.line, gang.0), free)
     }
 
@@ -96,9 +98,10 @@ impl Follower<'_> {
                     (false, true) => self.closes_window(unit, waiting),
                     (true, true) | (false, false) => ahead,
                 };
-                // Whoever waits for another shift's people claims nobody.
-                let today = self.needs_today(unit, waiting).is_some();
-                if ahead && today && self.lacked_only_people(unit, waiting, place) {
+                // Whoever waits for another shift's people, or for a visitor's hours, claims nobody.
+                let present = self.here(gang) & !self.outside_hours(gang.0);
+                let today = self.needs_today(unit, waiting).is_some() && can_fill(&needs, &skills, present);
+                if ahead && today && self.lacked_only_people(other, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }
             }

@@ -53,10 +53,16 @@ features! {
     Exactly 45 "exactly";
     Spare 40 "spare people";
     Shared 40 "people who share a task";
+    Visitors 40 "visitors";
+    Floaters 50 "floaters";
+    Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";
     Equipment 45 "equipment";
     Keep 40 "keep";
+    Parts 30 "parts in lots";
+    LateLots 40 "late lots";
+    LotDays 40 "lots on days";
     Holds 60 "holds";
     HoldDraws 50 "hold draws";
     AttendedHolds 40 "attended holds";
