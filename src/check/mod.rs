@@ -11,6 +11,7 @@ mod clauses;
 mod demand;
 mod desk;
 mod exact;
+mod exclusions;
 mod fails;
 mod fit;
 mod gear;

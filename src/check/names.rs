@@ -93,7 +93,8 @@ impl Kind {
             | Word::Remove
             | Word::Promise
             | Word::Confidence
-            | Word::Absent => None,
+            | Word::Absent
+            | Word::Exclude => None,
             kept => {
                 debug_assert!(!kept.is_modelled());
                 None

@@ -14,13 +14,13 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts,
-    windows,
+    absence, calendar, exclusions, fit, lets, mix, order, promises, release, sequence, stops, travel, unused,
+    verdicts, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Keep, Line, Model, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
+    Calendar, Exclusion, Keep, Line, Model, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
@@ -128,6 +128,10 @@ fn within_limits(sorted: &Sorted, desk: &mut Desk) -> bool {
     if tests.len() > TESTS {
         over(tests[TESTS].span, "tests", tests.len(), TESTS, desk);
     }
+    let excluded = sorted.of(Word::Exclude);
+    if excluded.len() > exclusions::MOST {
+        over(excluded[exclusions::MOST].span, "`exclude` statements", excluded.len(), exclusions::MOST, desk);
+    }
     let (models, steps) = (sorted.of(Word::Model), sorted.of_kind(Kind::Work));
     if models.len() * steps.len() > MODEL_STEPS {
         over(models[0].span, "models times steps", models.len() * steps.len(), MODEL_STEPS, desk);
@@ -212,6 +216,7 @@ struct Work {
     tests: Tests,
     windows: Vec<Window>,
     keeps: Vec<Keep>,
+    exclusions: Vec<Exclusion>,
 }
 
 fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
@@ -230,8 +235,9 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     let bound =
         travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
     travel::travel(&items, &mut steps, &bound, around, desk);
+    let exclusions = exclusions::exclusions(&sorted.of(Word::Exclude), &steps, &tests, around, desk);
     fit::judge_draws(&steps.steps, desk);
-    Work { steps, tests, windows, keeps }
+    Work { steps, tests, windows, keeps, exclusions }
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
@@ -293,6 +299,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         tests: work.tests.tests,
         windows: work.windows,
         keeps: work.keeps,
+        exclusions: work.exclusions,
         stops,
         promises,
         confidence,

@@ -6,6 +6,7 @@
 
 mod calendar;
 mod dist;
+mod exclusion;
 mod flow;
 mod ids;
 mod manning;
@@ -17,6 +18,7 @@ mod stops;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
+pub use exclusion::{Exclusion, Reach};
 pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
     StartState, Statistic, UnitOption,
@@ -71,6 +73,8 @@ pub struct Line {
     pub tests: Vec<Test>,
     pub windows: Vec<Window>,
     pub keeps: Vec<Keep>,
+    /// Work that is kept apart, in file order.
+    pub exclusions: Vec<Exclusion>,
     /// Breakdowns and short stops, in file order.
     pub stops: Vec<Stopping>,
     pub promises: Vec<Promise>,

@@ -1,5 +1,6 @@
 //! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
 
+use super::apart::{Side, sides};
 use crate::line::{Line, Need, Step, StepKind};
 
 /// What a node does.
@@ -56,6 +57,8 @@ pub struct Node {
     pub heads: Vec<u32>,
     /// Never with fewer.
     pub exactly: bool,
+    /// Its part in work that is kept apart.
+    pub sides: Vec<Side>,
 }
 
 impl Node {
@@ -66,6 +69,7 @@ impl Node {
             && self.equipment.is_empty()
             && self.caps.is_empty()
             && self.opens == 0
+            && self.sides.is_empty()
             && !self.gated;
     }
 }
@@ -94,6 +98,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         needs: vec![Vec::new(); line.models.len()],
         heads: vec![0; line.models.len()],
         exactly: false,
+        sides: Vec::new(),
     }
 }
 
@@ -139,6 +144,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
         || !node.opens_at_end.is_empty()
         || !node.judges_at_start.is_empty()
         || !node.judges_at_end.is_empty();
+    node.sides = sides(line, index);
     node.set_needs(step.needs.clone());
     node.exactly = step.exactly;
     node

@@ -5,7 +5,7 @@
 //! closing step stands). Copies and fixes are dormant until called.
 
 use super::node::{Node, NodeKind, bare_node, step_node};
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId};
+use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
 
 #[derive(Clone, Debug)]
 pub struct ShopPlace {
@@ -83,6 +83,8 @@ pub struct Shop {
     pub bay_node0: Vec<u32>,
     pub bay_nodes: usize,
     pub caps: Vec<Cap>,
+    /// How far each exclusion reaches.
+    pub exclusions: Vec<Reach>,
     pub equipment: Vec<u32>,
     pub keep_equipment: Vec<u16>,
     /// Gangs that may wait for each piece of equipment.
@@ -133,6 +135,7 @@ impl Shop {
                     at_place: (0..line.places.len()).map(|p| cap.people_at(PlaceId::from_index(p))).collect(),
                 })
                 .collect(),
+            exclusions: line.exclusions.iter().map(|exclusion| exclusion.reach).collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
             keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],

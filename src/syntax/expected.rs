@@ -71,6 +71,8 @@ pub const INNER: &[&str] = &[
     "hour",
     "day",
     "week",
+    "while",
+    "runs",
 ];
 
 pub fn is_unit(text: &str) -> bool {
@@ -166,6 +168,8 @@ fn composite(rule: Rule) -> String {
         Rule::fix_time => "`takes`",
         Rule::fix_people => "`by`",
         Rule::kept_over => "`from`",
+        Rule::exclusion | Rule::work_in => "a name or `work in`",
+        Rule::reach => "`within`",
         Rule::late_cap => "`up to ... items`",
         Rule::later_more => "what the clause says",
         Rule::statement | Rule::sentence | Rule::file => "a statement",

@@ -7,10 +7,12 @@
 #![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
 
 mod amounts;
+mod exclusion;
 mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
+pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};
 pub use stops::{GapSpec, MendedBy, StoppingSpec, TimeOf};
 
@@ -83,13 +85,13 @@ pub enum Word {
     Confidence,
     Stops,
     Absent,
+    Exclude,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
     Relief,
     Floaters,
     Visitor,
-    Exclude,
     Orientation,
     Feeder,
     Supply,
@@ -167,6 +169,8 @@ pub enum Head {
         from: Name,
         to: Name,
     },
+    /// `exclude work in under while b10 runs`
+    Exclude(Box<ExclusionSpec>),
     Promise(Box<Promise>),
     /// A statement that is kept as text: everything after the name up to the next statement.
     Text(Span),

@@ -72,7 +72,7 @@ statement_words! {
     Absent "absent" modelled "the share of people who are away on a day";
     Floaters "floaters" kept "people who stand in where a crew is short";
     Visitor "visitor" kept "people from outside with their own hours";
-    Exclude "exclude" kept "work that must not run while other work does";
+    Exclude "exclude" modelled "work that must not run while other work does";
     Orientation "orientation" kept "how a unit stands, and the step that turns it";
     Feeder "feeder" kept "a short line that makes parts for this one";
     Supply "supply" kept "parts that arrive in lots";

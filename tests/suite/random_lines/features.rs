@@ -54,6 +54,8 @@ features! {
     Spare 40 "spare people";
     Zones 45 "zones";
     Limits 50 "limits";
+    Apart 40 "work kept apart on a unit";
+    ApartNear 40 "work kept apart near by";
     Equipment 45 "equipment";
     Keep 40 "keep";
     Holds 60 "holds";

@@ -268,6 +268,7 @@ pub fn line() -> Line {
             redo_needs: None,
             span: Span::default(),
         }],
+        exclusions: Vec::new(),
         stops: Vec::new(),
         keeps: Vec::new(),
         promises: promises(),
