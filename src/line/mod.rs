@@ -92,6 +92,13 @@ impl Line {
             .map(|(index, step)| (StepId::from_index(index), step))
     }
 
+    /// Work that runs may lose its end: something may stop, a push may cut it off, or people may be
+    /// away who would go on with it.
+    pub fn takes_ends_back(&self) -> bool {
+        let travels = || self.steps.iter().any(|step| step.travel.is_some());
+        !self.stops.is_empty() || self.absence.is_some() || travels()
+    }
+
     /// In how many gangs a crew works: one for each bay, if per bay.
     pub fn gangs_of(&self, crew: &Crew) -> u32 {
         crew.gangs(|place| self.places[place.index()].bays)

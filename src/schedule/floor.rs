@@ -356,9 +356,7 @@ impl Floor {
         }
         self.take_equipment(shop, bay, local);
         self.people[at] = people;
-        if let Some(started) = self.started.get_mut(at) {
-            *started = heads as u8;
-        }
+        self.begun_by(at, heads);
         self.status[at] = Status::Running;
         let work = &mut self.bays[bay];
         work.ready -= 1;
@@ -377,6 +375,7 @@ impl Floor {
         let node = shop.node(bay, local);
         let gang = shop.bay_gang[bay] as usize;
         let people = std::mem::take(&mut self.people[at]);
+        self.nobody_goes_on(at);
         self.bays[bay].running_work -= 1;
         if people != 0 {
             let state = &mut self.gangs[gang];

@@ -61,7 +61,7 @@ pub struct Compiled<'a> {
     pub travel: Vec<TravelPlan>,
     /// Something may stop.
     pub has_stops: bool,
-    /// Ends may be taken back: something may stop, or work may be cut off.
+    /// Ends may be taken back: something may stop, work may be cut off, or nobody goes on with it.
     pub takes_back: bool,
     pub stops: StopPlans,
     /// Per window: timer of its redo step, where it differs.
@@ -181,7 +181,7 @@ impl<'a> Compiled<'a> {
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_stops: !line.stops.is_empty(),
-            takes_back: !line.stops.is_empty() || line.steps.iter().any(|step| step.travel.is_some()),
+            takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),
             has_redo,
             can_lock: line

@@ -9,6 +9,7 @@ mod calendar;
 mod clock;
 mod compiled;
 mod lock_up;
+mod mending;
 mod moves;
 mod observations;
 mod orders;

@@ -167,9 +167,8 @@ impl<W: Watcher> Run<'_, W> {
         if node.brought {
             return self.length_of_brought(bay, local);
         }
-        let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize].count_ones();
         // Fewer than named, where the crew is too small in this shift.
-        let short = (people != node.heads[model]).then_some((node.heads[model], people));
+        let short = self.floor.begun_short(shop, bay, local as usize);
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {

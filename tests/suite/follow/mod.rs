@@ -200,6 +200,8 @@ impl<'a> Follower<'a> {
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),
             Event::MendingBegins { stop } => self.mending_begins(stop),
+            Event::MendingPauses { stop } => self.mending_pauses(stop),
+            Event::Spare { group, here } => self.spare_come(group, here),
             Event::Mended { stop } => self.stop_ends(stop),
             Event::Paused { unit, step, test, place, bay } => self.paused(unit, (step, test), (place, bay)),
             Event::WentOn { unit, step, test, place, bay, ends } => {

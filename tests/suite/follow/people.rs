@@ -1,7 +1,7 @@
 //! Who is free, who can fill a need, who has an older claim.
 
 use super::Follower;
-use super::unit::{Asked, Unit, What};
+use super::unit::{Asked, Running, Unit, What};
 use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId};
 use taktwright::units::Time;
 
@@ -372,9 +372,8 @@ impl Follower<'_> {
             },
             None => self.fault(None, None, format!("{who} goes home outside every shift")),
         }
-        let stands = |number: &u64| {
-            self.units.get(number).is_some_and(|u| u.running.iter().any(|r| r.stands.is_some()))
-        };
+        let stands =
+            |number: &u64| self.units.get(number).is_some_and(|u| u.running.iter().any(Running::is_unmanned));
         if self.served_by((crew, gang)).iter().any(|(number, ..)| stands(number)) {
             self.fault(None, None, format!("{who} goes home while begun work stands still"));
         }

@@ -85,7 +85,13 @@ impl Follower<'_> {
         }
         match brought.filter(|left| *left != Time::NEVER) {
             Some(left) => {
-                if left != stated.length {
+                let asked: u32 = self.asks_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+                let taken: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+                let longer = match asked == taken {
+                    true => left.0 as f64,
+                    false => left.0 as f64 * f64::from(asked) / f64::from(taken),
+                };
+                if Time(longer.round_ties_even() as i64) != stated.length {
                     wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
                 }
                 self.check_end(&name, stated, false, &mut wrong);
@@ -271,7 +277,6 @@ impl Follower<'_> {
                 crew,
                 people,
                 heads: people.count_ones(),
-                stands: None,
                 paused: None,
             });
         }

@@ -712,7 +712,7 @@ impl Writer {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }
             if self.menders > 0 {
-                people.push_str("people mec 1\n");
+                people.push_str(&format!("people mec {}\n", self.dice.from(1, 2)));
             }
             text = people + &text;
         }
@@ -721,8 +721,7 @@ impl Writer {
 
     /// Lets some tasks of the pushed stretch travel to the stations behind them; the clause of the segment.
     fn let_travel(&mut self, first: usize, last: usize) -> String {
-        // Not modelled together yet.
-        if !self.features.allows(Feature::LateWork) || self.features.used.contains(&Feature::Absence) {
+        if !self.features.allows(Feature::LateWork) {
             return String::new();
         }
         let mut some = false;
