@@ -153,7 +153,10 @@ impl Unit {
 
     /// Where a step is done on this unit.
     pub fn place_of(&self, line: &Line, step: StepId) -> PlaceId {
-        if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay()) {
+        // Off the line nothing but the repair is done.
+        if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay())
+            && line.places[place.index()].kind != PlaceKind::Repair
+        {
             return place;
         }
         self.again[step.index()].map_or(line.steps[step.index()].place, |(place, _)| place)
