@@ -13,6 +13,7 @@ mod manning;
 mod people;
 mod place;
 mod precedence;
+mod sharing;
 mod step;
 mod stops;
 
@@ -30,6 +31,7 @@ pub use manning::{manning, most_filled};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
+pub use sharing::{Shared, SharedBy};
 pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };

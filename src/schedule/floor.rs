@@ -63,7 +63,7 @@ pub struct Floor {
     pub(super) started: Vec<u8>,
     walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
-    claims: Vec<(u64, u128)>,
+    pub(super) claims: Vec<(u64, u128)>,
     stack: Vec<u16>,
 }
 
@@ -277,6 +277,11 @@ impl Floor {
         }
         list.truncate(kept);
         self.gangs[gang].ready = list;
+        if shop.has_shared {
+            for (bay, local) in started.iter() {
+                self.share(shop, gang, *bay as usize, *local as usize);
+            }
+        }
     }
 
     fn note(&mut self, bay: usize, lack: Lack) {

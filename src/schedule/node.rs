@@ -59,12 +59,15 @@ pub struct Node {
     pub exactly: bool,
     /// Its part in work that is kept apart.
     pub sides: Vec<Side>,
+    /// Per model and need: the most people; empty where the number is exact.
+    pub most: Vec<Vec<u32>>,
 }
 
 impl Node {
     pub(super) fn set_needs(&mut self, needs: Vec<Vec<Need>>) {
         self.heads = needs.iter().map(|list| list.iter().map(|n| n.count).sum()).collect();
         self.needs = needs;
+        self.most = Vec::new();
         self.free_start = self.heads.iter().all(|n| *n == 0)
             && self.equipment.is_empty()
             && self.caps.is_empty()
@@ -99,6 +102,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         heads: vec![0; line.models.len()],
         exactly: false,
         sides: Vec::new(),
+        most: Vec::new(),
     }
 }
 
@@ -147,5 +151,6 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.sides = sides(line, index);
     node.set_needs(step.needs.clone());
     node.exactly = step.exactly;
+    node.most = step.shared.as_ref().map_or_else(Vec::new, |shared| shared.most.clone());
     node
 }

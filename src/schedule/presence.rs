@@ -116,11 +116,16 @@ impl Floor {
         let compiled = &shop.gangs[gang];
         let needs = &node.needs[self.bays[bay].model as usize];
         let most = u32::from(self.started[shop.bay_node0[bay] as usize + local]);
-        let filled = |people: u128| most_filled(needs, &skills_of(compiled, people));
+        // Those who shared it beyond what it needs may go on with it too.
+        let mut seats = needs.clone();
+        if let Some(most) = node.most.get(self.bays[bay].model as usize) {
+            seats.iter_mut().zip(most).for_each(|(need, most)| need.count = *most);
+        }
+        let filled = |people: u128| most_filled(&seats, &skills_of(compiled, people));
         let fits = |people: u128| filled(people).iter().sum::<u32>() == people.count_ones();
         let skills = |people: u128| {
             let filled = filled(people);
-            needs.iter().zip(&filled).filter(|(need, n)| need.skill.is_some() && **n > 0).count()
+            seats.iter().zip(&filled).filter(|(need, n)| need.skill.is_some() && **n > 0).count()
         };
         let mut others: Vec<usize> = (0..compiled.people.len()).filter(|p| pool >> p & 1 == 1).collect();
         let idle = &self.gangs[gang].idle_since;

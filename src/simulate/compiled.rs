@@ -3,6 +3,7 @@
 
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
+use super::sharing::{SharedTime, shared_times};
 use super::stops::StopPlans;
 use super::test_plan::TestPlan;
 use crate::balance::mean_length;
@@ -64,6 +65,8 @@ pub struct Compiled<'a> {
     /// Ends may be taken back: something may stop, work may be cut off, or nobody goes on with it.
     pub takes_back: bool,
     pub stops: StopPlans,
+    /// Per (node of the shop, model), where more people may share work: its time.
+    pub shared: Vec<Option<SharedTime<'a>>>,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -183,6 +186,7 @@ impl<'a> Compiled<'a> {
             has_stops: !line.stops.is_empty(),
             takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),
+            shared: shared_times(line, &shop, &faster, &stream),
             has_redo,
             can_lock: line
                 .keeps

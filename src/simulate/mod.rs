@@ -22,6 +22,7 @@ mod queue;
 mod replications;
 mod run;
 mod settings;
+mod sharing;
 mod solo;
 mod stops;
 mod test_plan;

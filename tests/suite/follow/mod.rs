@@ -14,6 +14,7 @@ mod people;
 mod presence;
 mod push;
 mod settle;
+mod sharing;
 mod states;
 mod stops;
 
@@ -65,6 +66,7 @@ pub struct Follower<'a> {
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     suspects: Vec<people::Suspect>,
+    shared: Vec<sharing::Started>,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
     from_start: u64,
@@ -116,6 +118,7 @@ impl<'a> Follower<'a> {
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             suspects: Vec::new(),
+            shared: Vec::new(),
             models_released: Vec::new(),
             from_start,
             totals: Totals::new(line),

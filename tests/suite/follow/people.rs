@@ -206,6 +206,16 @@ impl Follower<'_> {
         }
     }
 
+    /// Is there room for so many more people at a step?
+    pub fn has_room_for(&self, unit: &Unit, what: What, place: PlaceId, people: u32) -> bool {
+        let What::Step(step) = what else { return true };
+        (0..self.line.room_caps.len()).all(|c| {
+            let cap = &self.line.room_caps[c];
+            !self.is_in(step, cap.zones.as_deref())
+                || self.people_in(unit, c, false) + people <= cap.people_at(place)
+        })
+    }
+
     fn had_room(&self, unit: &Unit, step: StepId, place: PlaceId, before: bool) -> bool {
         let people: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
         let apart = self.must_keep_apart(unit, step, place, before);
