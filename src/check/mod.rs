@@ -24,6 +24,7 @@ mod needs;
 mod observed;
 mod one;
 mod order;
+mod orientation;
 mod people;
 mod places;
 mod procedures;

@@ -25,10 +25,11 @@ pub(super) enum Kind {
     Work,
     Shift,
     Stops,
+    Orientation,
 }
 
 impl Kind {
-    const ALL: [Kind; 12] = [
+    const ALL: [Kind; 13] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -41,6 +42,7 @@ impl Kind {
         Kind::Work,
         Kind::Shift,
         Kind::Stops,
+        Kind::Orientation,
     ];
 
     /// With its article, for sentences.
@@ -58,6 +60,7 @@ impl Kind {
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
             Kind::Stops => "a cause of stops",
+            Kind::Orientation => "an orientation",
         }
     }
 
@@ -76,6 +79,7 @@ impl Kind {
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
             Word::Stops => Some(Kind::Stops),
+            Word::Orientation => Some(Kind::Orientation),
             Word::Line
             | Word::Use
             | Word::Let

@@ -14,18 +14,19 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, exclusions, fit, lets, mix, order, promises, release, sequence, stops, travel, unused,
-    verdicts, windows,
+    absence, calendar, exclusions, fit, lets, mix, order, orientation, promises, release, sequence, stops,
+    travel, unused, verdicts, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Exclusion, Keep, Line, Model, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
+    Calendar, Exclusion, Keep, Line, Model, Orientation, Release, RoomCap, Sequence, StartState, UnitOption,
+    Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 12] = [
+const MOST: [(Kind, usize); 13] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -38,6 +39,7 @@ const MOST: [(Kind, usize); 12] = [
     (Kind::Work, 200_000),
     (Kind::Shift, 100),
     (Kind::Stops, 10_000),
+    (Kind::Orientation, 100),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;
@@ -217,6 +219,7 @@ struct Work {
     windows: Vec<Window>,
     keeps: Vec<Keep>,
     exclusions: Vec<Exclusion>,
+    orientations: Vec<Orientation>,
 }
 
 fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
@@ -236,8 +239,20 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
         travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
     travel::travel(&items, &mut steps, &bound, around, desk);
     let exclusions = exclusions::exclusions(&sorted.of(Word::Exclude), &steps, &tests, around, desk);
+    let orientations = orientation::orientations(
+        &orientation::Asked {
+            statements: &sorted.of(Word::Orientation),
+            items: &items,
+            steps: &steps,
+            tests: &tests,
+            windows: &windows,
+            order: order.as_ref(),
+        },
+        around,
+        desk,
+    );
     fit::judge_draws(&steps.steps, desk);
-    Work { steps, tests, windows, keeps, exclusions }
+    Work { steps, tests, windows, keeps, exclusions, orientations }
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
@@ -292,6 +307,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         windows: work.windows,
         keeps: work.keeps,
         exclusions: work.exclusions,
+        orientations: work.orientations,
         stops,
         promises,
         confidence,

@@ -10,6 +10,7 @@ mod exclusion;
 mod flow;
 mod ids;
 mod manning;
+mod orientation;
 mod people;
 mod place;
 mod precedence;
@@ -27,6 +28,7 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
 pub use manning::{manning, most_filled};
+pub use orientation::Orientation;
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
@@ -75,6 +77,8 @@ pub struct Line {
     pub keeps: Vec<Keep>,
     /// Work that is kept apart, in file order.
     pub exclusions: Vec<Exclusion>,
+    /// How units may stand.
+    pub orientations: Vec<Orientation>,
     /// Breakdowns and short stops, in file order.
     pub stops: Vec<Stopping>,
     pub promises: Vec<Promise>,

@@ -86,13 +86,13 @@ pub enum Word {
     Stops,
     Absent,
     Exclude,
+    Orientation,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
     Relief,
     Floaters,
     Visitor,
-    Orientation,
     Feeder,
     Supply,
     Carriers,
@@ -352,13 +352,15 @@ pub enum ClauseKind {
         to: Name,
         factor: Option<Expr>,
     },
+    /// `needs on-stands` (task, hold, test)
+    Needs(Vec<Name>),
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
-    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `first ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,
     },

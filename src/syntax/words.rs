@@ -73,7 +73,7 @@ statement_words! {
     Floaters "floaters" kept "people who stand in where a crew is short";
     Visitor "visitor" kept "people from outside with their own hours";
     Exclude "exclude" modelled "work that must not run while other work does";
-    Orientation "orientation" kept "how a unit stands, and the step that turns it";
+    Orientation "orientation" modelled "how a unit stands, and the steps that turn it so";
     Feeder "feeder" kept "a short line that makes parts for this one";
     Supply "supply" kept "parts that arrive in lots";
     Carriers "carriers" kept "pallets or cradles that come back";
@@ -230,7 +230,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),
     kept("first", "who is served before others"),
-    kept("needs", "what must be true of the unit"),
+    clause("needs", "how the unit must stand"),
     kept("escapes", "faults that a test lets through"),
     kept("false", "false alarms of a test"),
     kept("answering", "how fast somebody comes"),

@@ -281,7 +281,7 @@ fn clause() -> BoxedStrategy<String> {
         "walk 0.5 min",
         "ordered",
         "first b48 , b52 then b21",
-        "needs orientation stands",
+        "needs stands, keel-up",
         "escapes 1 % to last-gate",
         "false alarm 5 %",
         "answering in 2 min",

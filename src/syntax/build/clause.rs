@@ -108,6 +108,7 @@ impl Builder<'_> {
             Rule::by => ClauseKind::By(self.needs(part)?),
             Rule::in_ => ClauseKind::In(self.names(part)),
             Rule::after => ClauseKind::After(self.names(part)),
+            Rule::stands => ClauseKind::Needs(self.names(part)),
             Rule::at => ClauseKind::At(self.name(&part)),
             Rule::at_least => ClauseKind::AtLeast(self.amount(part)?),
             Rule::tries => ClauseKind::AtMostTries(self.count(part)?),

@@ -269,6 +269,7 @@ pub fn line() -> Line {
             span: Span::default(),
         }],
         exclusions: Vec::new(),
+        orientations: Vec::new(),
         stops: Vec::new(),
         keeps: Vec::new(),
         promises: promises(),
