@@ -45,6 +45,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Bays(_) => "bays",
         ClauseKind::Slots(_) => "slots",
         ClauseKind::Places(_) => "places",
+        ClauseKind::Space { .. } => "space",
         ClauseKind::Can(_) => "can",
         ClauseKind::UpTo { .. } => "up to",
         ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
@@ -84,9 +85,12 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
-    (Word::Station, &["crew", "bays", "slots", "returns", "ordered", "after", "stopping", "draws as"]),
-    (Word::Rack, &["places", "returns", "ordered", "after", "stopping", "draws as"]),
-    (Word::Repair, &["places", "crew", "stopping", "draws as"]),
+    (
+        Word::Station,
+        &["crew", "bays", "slots", "returns", "ordered", "after", "space", "stopping", "draws as"],
+    ),
+    (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),
+    (Word::Repair, &["places", "crew", "space", "stopping", "draws as"]),
     (
         Word::Task,
         &[

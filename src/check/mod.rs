@@ -8,6 +8,7 @@
 mod absence;
 mod calendar;
 mod clauses;
+mod costs;
 mod demand;
 mod desk;
 mod exact;

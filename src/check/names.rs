@@ -98,7 +98,9 @@ impl Kind {
             | Word::Promise
             | Word::Confidence
             | Word::Absent
-            | Word::Exclude => None,
+            | Word::Exclude
+            | Word::Money
+            | Word::Cost => None,
             kept => {
                 debug_assert!(!kept.is_modelled());
                 None

@@ -14,8 +14,8 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, exclusions, fit, lets, mix, order, orientation, promises, release, sequence, stops,
-    travel, unused, verdicts, windows,
+    absence, calendar, costs, exclusions, fit, lets, mix, order, orientation, promises, release, sequence,
+    stops, travel, unused, verdicts, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -96,6 +96,7 @@ pub(super) fn check_one(variant: &Variant, sets: &[Setting], desk: &mut Desk) ->
     if !within_limits(&sorted, desk) {
         return One { line: None, guarded: Guarded::default() };
     }
+    costs::money(sorted.single(Word::Money, desk), desk);
     lets::define(sorted.all(), sets, desk);
     let names = define_names(&sorted, desk);
     let places = statements(&sorted.of_kind(Kind::Place));
@@ -277,6 +278,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
+    let costs = costs::costs(&sorted.of(Word::Cost), &shop.ground, &shop.staff, names, desk);
+    let space = costs::space(places, &shop.ground, names, desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
     let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
     let line = Line {
@@ -309,6 +312,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         exclusions: work.exclusions,
         orientations: work.orientations,
         stops,
+        costs,
+        space,
         promises,
         confidence,
     };

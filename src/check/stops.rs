@@ -151,6 +151,8 @@ fn mean_gap(rate: &Expr, what: &str, who: &str, calendar: Option<&Calendar>, des
         other @ (quantity::Kind::Share
         | quantity::Kind::Time
         | quantity::Kind::Length
+        | quantity::Kind::Area
+        | quantity::Kind::Money
         | quantity::Kind::Mass) => {
             let example = "every 40 h` or `6 per shift";
             desk.fault(quantities::wrong_unit(rate.span, what, "a rate", other.said(), example));

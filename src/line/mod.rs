@@ -5,6 +5,7 @@
 //! handling and no randomness.
 
 mod calendar;
+mod cost;
 mod dist;
 mod exclusion;
 mod flow;
@@ -18,6 +19,7 @@ mod step;
 mod stops;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
+pub use cost::{Costs, Space};
 pub use dist::{Dist, Shape};
 pub use exclusion::{Exclusion, Reach};
 pub use flow::{
@@ -81,6 +83,10 @@ pub struct Line {
     pub orientations: Vec<Orientation>,
     /// Breakdowns and short stops, in file order.
     pub stops: Vec<Stopping>,
+    /// What people, bays and floor cost; `None` where the file says nothing of it.
+    pub costs: Option<Costs>,
+    /// In the order of `places`: the floor that each takes; `None` where none is stated.
+    pub space: Option<Vec<Space>>,
     pub promises: Vec<Promise>,
     /// Of every interval and promise, 0.5 < confidence < 1; 0.95 where the file says nothing.
     pub confidence: f64,

@@ -7,11 +7,13 @@
 #![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
 
 mod amounts;
+mod cost;
 mod exclusion;
 mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
+pub use cost::{CostOf, CostSpec};
 pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};
 pub use stops::{GapSpec, MendedBy, StoppingSpec, TimeOf};
@@ -87,8 +89,9 @@ pub enum Word {
     Absent,
     Exclude,
     Orientation,
-    // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
+    Cost,
+    // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
     Relief,
     Floaters,
@@ -101,7 +104,6 @@ pub enum Word {
     Gate,
     Sample,
     Yard,
-    Cost,
     Temperature,
     Learning,
     Lane,
@@ -169,6 +171,8 @@ pub enum Head {
         from: Name,
         to: Name,
     },
+    /// `cost people 38 EUR per hour`
+    Cost(Box<CostSpec>),
     /// `exclude work in under while b10 runs`
     Exclude(Box<ExclusionSpec>),
     Promise(Box<Promise>),
@@ -289,6 +293,11 @@ pub enum ClauseKind {
     Bays(Expr),
     Slots(Expr),
     Places(Expr),
+    /// `space 60 m2, 40 m2 each slot`
+    Space {
+        bay: Expr,
+        slot: Option<Expr>,
+    },
     /// `can plumb, general`
     Can(Vec<Name>),
     /// `up to 3 people` (zone, limit); with `at A06` for one station only

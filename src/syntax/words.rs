@@ -66,7 +66,7 @@ statement_words! {
     Remove "remove" modelled "takes a statement away, in a layout";
     Promise "promise" modelled "what the line must do, judged from the runs";
     Confidence "confidence" modelled "how sure a verdict must be";
-    Money "money" kept "the money word of the file";
+    Money "money" modelled "the money word of the file";
     Overtime "overtime" kept "time worked beyond the shift, and when";
     Relief "relief" kept "people who let the crews take breaks in turn";
     Absent "absent" modelled "the share of people who are away on a day";
@@ -82,7 +82,7 @@ statement_words! {
     Gate "gate" kept "faults found and mended at a gate";
     Sample "sample" kept "an inspection of one unit in n, off the line";
     Yard "yard" kept "where finished units wait for lorries";
-    Cost "cost" kept "what people, places and time cost";
+    Cost "cost" modelled "what people, places and time cost";
     Temperature "temperature" kept "the temperature of the shop by hour";
     Learning "learning" kept "how new people grow faster";
     Lane "lane" kept "parallel ways through the line";
@@ -205,6 +205,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("serving", "the stations that equipment or a team serves"),
     clause("bays", "places for units that are worked on"),
     clause("slots", "waiting places before a station"),
+    clause("space", "how much floor a bay and a slot take"),
     clause("places", "places of a rack or repair"),
     clause("can", "skills"),
     clause("up to", "the most people in a zone"),

@@ -124,6 +124,11 @@ impl Builder<'_> {
             Rule::bays => ClauseKind::Bays(self.count(part)?),
             Rule::slots => ClauseKind::Slots(self.count(part)?),
             Rule::places => ClauseKind::Places(self.count(part)?),
+            Rule::space => {
+                let bay = self.amount(part)?;
+                let slot = inner.next().map(|slot| self.amount(parts(slot).due())).transpose()?;
+                ClauseKind::Space { bay, slot }
+            }
             Rule::can => ClauseKind::Can(self.names(part)),
             Rule::pushed_every => {
                 ClauseKind::PushedEvery { every: self.amount(part)?, on_the_grid: inner.next().is_some() }

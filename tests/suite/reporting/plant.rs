@@ -270,6 +270,8 @@ pub fn line() -> Line {
         }],
         exclusions: Vec::new(),
         orientations: Vec::new(),
+        costs: None,
+        space: None,
         stops: Vec::new(),
         keeps: Vec::new(),
         promises: promises(),

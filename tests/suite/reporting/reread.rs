@@ -43,11 +43,25 @@ strict! {
         people: Vec<People>,
         equipment: Vec<Equipment>,
         stops: Vec<Stop>,
+        costs: Option<Costs>,
         holds: Vec<Hold>,
         windows: Vec<Window>,
         promises: Vec<Promise>,
         warnings: Vec<Warning>,
         cautions: Vec<Caution>,
+    }
+
+    Costs {
+        money: String,
+        per_unit: Option<Estimate>,
+        people_per_unit: Option<Estimate>,
+        bays_per_unit: Option<Estimate>,
+        space_per_unit: Option<Estimate>,
+        people_per_paid_hour: f64,
+        people_per_year: f64,
+        bays_per_year: f64,
+        space_per_year: f64,
+        floor_m2: Option<f64>,
     }
 
     LineMeasures {
