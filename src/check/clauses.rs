@@ -64,6 +64,9 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Looking(_) => "looking",
         ClauseKind::Returns { .. } => "returns",
         ClauseKind::Ordered => "ordered",
+        ClauseKind::OnShare(_) => "on ... of days",
+        ClauseKind::Answered(_) => "answered",
+        ClauseKind::Solved { .. } => "solved",
         ClauseKind::Needs(_) => "needs",
         ClauseKind::DrawsAs(_) => "draws as",
         ClauseKind::LateWork { .. } => "late work",
@@ -152,6 +155,8 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Orientation, &["after"]),
     (Word::Window, &["within"]),
     (Word::Stops, &["of", "stopping", "draws as"]),
+    (Word::Calls, &["of", "answered", "solved", "draws as"]),
+    (Word::Weather, &["of", "on ... of days", "draws as"]),
     (Word::Layout, &["on \"layout\""]),
 ];
 

@@ -78,7 +78,7 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
-            Word::Stops => Some(Kind::Stops),
+            Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
             Word::Orientation => Some(Kind::Orientation),
             Word::Line
             | Word::Use

@@ -271,7 +271,9 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let about =
         stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
     let equipment = sorted.of(Word::Equipment);
-    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &about, desk);
+    let others: Vec<&Statement> =
+        sorted.all().filter(|other| matches!(other.word, Word::Calls | Word::Weather)).collect();
+    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &others, &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
     let absent = sorted.single(Word::Absent, desk);

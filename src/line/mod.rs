@@ -37,7 +37,7 @@ pub use precedence::Precedence;
 pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
-pub use stops::{GapTime, Mending, Stopped, Stopping};
+pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]

@@ -337,6 +337,10 @@ pub enum StoppedKind {
     Group,
     /// Every place on the line.
     Line,
+    /// Calls for help, some of which stop the line or part of it.
+    Calls,
+    /// Bad days.
+    Weather,
 }
 
 impl StoppedKind {
@@ -348,6 +352,8 @@ impl StoppedKind {
             StoppedKind::Equipment => "equipment",
             StoppedKind::Group => "group",
             StoppedKind::Line => "line",
+            StoppedKind::Calls => "calls",
+            StoppedKind::Weather => "weather",
         }
     }
 }
@@ -361,6 +367,8 @@ pub struct StopRow {
     pub kind: StoppedKind,
     /// Stops that began, all replications.
     pub stops: u64,
+    /// Calls answered, all replications, those solved included; null where none are made.
+    pub calls: Option<u64>,
     /// Null without a calendar.
     pub stops_per_shift: Option<Estimate>,
     /// Clock minutes from the beginning of a stop to its end, mean of all; null without stops.

@@ -91,6 +91,8 @@ pub enum Word {
     Orientation,
     Money,
     Cost,
+    Calls,
+    Weather,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
     Relief,
@@ -99,8 +101,6 @@ pub enum Word {
     Feeder,
     Supply,
     Carriers,
-    Calls,
-    Weather,
     Gate,
     Sample,
     Yard,
@@ -329,6 +329,15 @@ pub enum ClauseKind {
     CleanUp(Expr),
     /// `on "today"`: the layout that a layout starts from
     OnLayout(Name),
+    /// `on 8 % of days` (weather)
+    OnShare(Expr),
+    /// `answered in 1 min` (calls)
+    Answered(TimeSpec),
+    /// `solved 85 %, else stopping for 2/4/15 min` (calls)
+    Solved {
+        share: Expr,
+        lasts: TimeSpec,
+    },
     /// `on mon to fri`, `on mon, wed`
     OnDays(Vec<(Weekday, Option<Weekday>)>),
     /// `home after 18 units, not before 13:00`

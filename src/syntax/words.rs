@@ -77,8 +77,8 @@ statement_words! {
     Feeder "feeder" kept "a short line that makes parts for this one";
     Supply "supply" kept "parts that arrive in lots";
     Carriers "carriers" kept "pallets or cradles that come back";
-    Calls "calls" kept "calls for help that may stop the line";
-    Weather "weather" kept "days on which outdoor work can't be done";
+    Calls "calls" modelled "calls for help, some of which stop the line";
+    Weather "weather" modelled "days on which outdoor work can't be done";
     Gate "gate" kept "faults found and mended at a gate";
     Sample "sample" kept "an inspection of one unit in n, off the line";
     Yard "yard" kept "where finished units wait for lorries";
@@ -118,7 +118,9 @@ impl Word {
             | Word::Sample
             | Word::Yard
             | Word::Lane
-            | Word::Stops => true,
+            | Word::Stops
+            | Word::Calls
+            | Word::Weather => true,
             Word::Line
             | Word::Use
             | Word::Closed
@@ -140,8 +142,6 @@ impl Word {
             | Word::Absent
             | Word::Floaters
             | Word::Exclude
-            | Word::Calls
-            | Word::Weather
             | Word::Cost
             | Word::Temperature
             | Word::Learning => false,
@@ -225,6 +225,8 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("draws", "the random draws of a renamed thing"),
     clause("late work", "unfinished work that travels on with its unit"),
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
+    clause("answered", "how long it takes until somebody has come to a call"),
+    clause("solved", "the share of calls that somebody solves, and how long the others stop the line"),
     kept("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
     kept("uses", "parts that a task takes from a store"),

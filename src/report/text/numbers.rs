@@ -301,5 +301,12 @@ fn stops(report: &Report) -> Vec<String> {
             percent_cell(&row.stopped),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    if grid.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = grid.lines();
+    for (row, calls) in report.stops.iter().filter_map(|row| Some((row, row.calls?))) {
+        lines.push(format!("  {}: {} calls answered", named(&row.id, &row.label), thousands(calls)));
+    }
+    lines
 }

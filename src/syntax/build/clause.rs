@@ -108,6 +108,12 @@ impl Builder<'_> {
             Rule::by => ClauseKind::By(self.needs(part)?),
             Rule::in_ => ClauseKind::In(self.names(part)),
             Rule::after => ClauseKind::After(self.names(part)),
+            Rule::on_share => ClauseKind::OnShare(self.amount(part)?),
+            Rule::answered => ClauseKind::Answered(self.time(part)?),
+            Rule::solved => {
+                let share = self.amount(part)?;
+                ClauseKind::Solved { share, lasts: self.time(inner.due())? }
+            }
             Rule::stands => ClauseKind::Needs(self.names(part)),
             Rule::at => ClauseKind::At(self.name(&part)),
             Rule::at_least => ClauseKind::AtLeast(self.amount(part)?),

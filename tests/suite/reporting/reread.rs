@@ -254,6 +254,7 @@ strict! {
         label: Option<String>,
         kind: String,
         stops: u64,
+        calls: Option<u64>,
         stops_per_shift: Option<Estimate>,
         length_min: Option<f64>,
         lost_min: Option<Estimate>,
