@@ -52,7 +52,7 @@ fn exclusion(
 }
 
 /// The steps of a list of names; a test stands for its procedure. `None` after a report.
-fn listed(
+pub(super) fn listed(
     names: &[Name],
     clause: &str,
     steps: &Steps,

@@ -8,6 +8,7 @@
 mod absence;
 mod calendar;
 mod clauses;
+mod costs;
 mod demand;
 mod desk;
 mod exact;
@@ -24,6 +25,7 @@ mod needs;
 mod observed;
 mod one;
 mod order;
+mod orientation;
 mod people;
 mod places;
 mod procedures;

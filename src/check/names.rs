@@ -25,10 +25,11 @@ pub(super) enum Kind {
     Work,
     Shift,
     Stops,
+    Orientation,
 }
 
 impl Kind {
-    const ALL: [Kind; 12] = [
+    const ALL: [Kind; 13] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -41,6 +42,7 @@ impl Kind {
         Kind::Work,
         Kind::Shift,
         Kind::Stops,
+        Kind::Orientation,
     ];
 
     /// With its article, for sentences.
@@ -58,6 +60,7 @@ impl Kind {
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
             Kind::Stops => "a cause of stops",
+            Kind::Orientation => "an orientation",
         }
     }
 
@@ -75,7 +78,8 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
-            Word::Stops => Some(Kind::Stops),
+            Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
+            Word::Orientation => Some(Kind::Orientation),
             Word::Line
             | Word::Use
             | Word::Let
@@ -94,7 +98,9 @@ impl Kind {
             | Word::Promise
             | Word::Confidence
             | Word::Absent
-            | Word::Exclude => None,
+            | Word::Exclude
+            | Word::Money
+            | Word::Cost => None,
             kept => {
                 debug_assert!(!kept.is_modelled());
                 None

@@ -5,11 +5,13 @@
 //! handling and no randomness.
 
 mod calendar;
+mod cost;
 mod dist;
 mod exclusion;
 mod flow;
 mod ids;
 mod manning;
+mod orientation;
 mod people;
 mod place;
 mod precedence;
@@ -18,6 +20,7 @@ mod step;
 mod stops;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
+pub use cost::{Costs, Space};
 pub use dist::{Dist, Shape};
 pub use exclusion::{Exclusion, Reach};
 pub use flow::{
@@ -28,6 +31,7 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
 pub use manning::{manning, most_filled};
+pub use orientation::Orientation;
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
@@ -35,7 +39,7 @@ pub use sharing::{Shared, SharedBy};
 pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
-pub use stops::{GapTime, Mending, Stopped, Stopping};
+pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -77,8 +81,14 @@ pub struct Line {
     pub keeps: Vec<Keep>,
     /// Work that is kept apart, in file order.
     pub exclusions: Vec<Exclusion>,
+    /// How units may stand.
+    pub orientations: Vec<Orientation>,
     /// Breakdowns and short stops, in file order.
     pub stops: Vec<Stopping>,
+    /// What people, bays and floor cost; `None` where the file says nothing of it.
+    pub costs: Option<Costs>,
+    /// In the order of `places`: the floor that each takes; `None` where none is stated.
+    pub space: Option<Vec<Space>>,
     pub promises: Vec<Promise>,
     /// Of every interval and promise, 0.5 < confidence < 1; 0.95 where the file says nothing.
     pub confidence: f64,

@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow,
-    TestRow, WindowRow,
+    BottleneckRow, CostRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow,
+    StopRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -68,6 +68,8 @@ pub struct Report {
     pub equipment: Vec<EquipmentRow>,
     /// One row for each cause of stops, in the order of the file.
     pub stops: Vec<StopRow>,
+    /// Null where the file states no costs.
+    pub costs: Option<CostRow>,
     pub holds: Vec<HoldRow>,
     pub windows: Vec<WindowRow>,
     pub promises: Vec<PromiseRow>,

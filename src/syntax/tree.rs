@@ -7,11 +7,13 @@
 #![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
 
 mod amounts;
+mod cost;
 mod exclusion;
 mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
+pub use cost::{CostOf, CostSpec};
 pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};
 pub use stops::{GapSpec, MendedBy, StoppingSpec, TimeOf};
@@ -86,22 +88,22 @@ pub enum Word {
     Stops,
     Absent,
     Exclude,
-    // The language has these; the engine does not model them yet. Their text is kept whole.
+    Orientation,
     Money,
+    Cost,
+    Calls,
+    Weather,
+    // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
     Relief,
     Floaters,
     Visitor,
-    Orientation,
     Feeder,
     Supply,
     Carriers,
-    Calls,
-    Weather,
     Gate,
     Sample,
     Yard,
-    Cost,
     Temperature,
     Learning,
     Lane,
@@ -169,6 +171,8 @@ pub enum Head {
         from: Name,
         to: Name,
     },
+    /// `cost people 38 EUR per hour`
+    Cost(Box<CostSpec>),
     /// `exclude work in under while b10 runs`
     Exclude(Box<ExclusionSpec>),
     Promise(Box<Promise>),
@@ -291,6 +295,11 @@ pub enum ClauseKind {
     Bays(Expr),
     Slots(Expr),
     Places(Expr),
+    /// `space 60 m2, 40 m2 each slot`
+    Space {
+        bay: Expr,
+        slot: Option<Expr>,
+    },
     /// `can plumb, general`
     Can(Vec<Name>),
     /// `up to 3 people` (zone, limit); with `at A06` for one station only
@@ -322,6 +331,15 @@ pub enum ClauseKind {
     CleanUp(Expr),
     /// `on "today"`: the layout that a layout starts from
     OnLayout(Name),
+    /// `on 8 % of days` (weather)
+    OnShare(Expr),
+    /// `answered in 1 min` (calls)
+    Answered(TimeSpec),
+    /// `solved 85 %, else stopping for 2/4/15 min` (calls)
+    Solved {
+        share: Expr,
+        lasts: TimeSpec,
+    },
     /// `on mon to fri`, `on mon, wed`
     OnDays(Vec<(Weekday, Option<Weekday>)>),
     /// `home after 18 units, not before 13:00`
@@ -354,13 +372,15 @@ pub enum ClauseKind {
         to: Name,
         factor: Option<Expr>,
     },
+    /// `needs on-stands` (task, hold, test)
+    Needs(Vec<Name>),
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
-    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `first ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,
     },

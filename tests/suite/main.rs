@@ -7,6 +7,7 @@ mod broken_files;
 mod by_hand;
 mod checking;
 mod commands;
+mod costs;
 mod docs;
 mod draws;
 mod fixtures;

@@ -280,8 +280,9 @@ fn clause() -> BoxedStrategy<String> {
         "when shop > ~= 15 C",
         "walk 0.5 min",
         "ordered",
+        "space 60 m2 , 40 m2 each slot",
         "first b48 , b52 then b21",
-        "needs orientation stands",
+        "needs stands, keel-up",
         "escapes 1 % to last-gate",
         "false alarm 5 %",
         "answering in 2 min",
@@ -365,7 +366,7 @@ fn kept() -> BoxedStrategy<String> {
         "relief 2 people, mon 9 %",
         "feeder panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
         "supply trims in lots of 40 every 2 h, store of 80",
-        "money eur",
+        "visitor vet from 07:00 to 13:00",
     ])
     .prop_map(String::from)
     .boxed()

@@ -8,6 +8,7 @@ pub mod exclusions;
 pub mod flow;
 pub mod limits;
 pub mod names;
+pub mod orientation;
 pub mod people;
 pub mod places;
 pub mod plan;

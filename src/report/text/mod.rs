@@ -1,6 +1,7 @@
 //! The report as text: a first screen for whoever decides, then the numbers.
 
 mod check;
+mod costs;
 mod dress;
 mod first;
 pub mod layout;

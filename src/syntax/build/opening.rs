@@ -103,6 +103,7 @@ impl Builder<'_> {
             }
             Rule::edges => self.edges(pair),
             Rule::exclusion => self.exclusion(pair)?,
+            Rule::costed | Rule::cost_of => self.cost(pair)?,
             Rule::filling => Head::Start {
                 full: says(&pair, Rule::k_full),
                 span,
