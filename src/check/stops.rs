@@ -16,7 +16,7 @@ use crate::line::{
     Calendar, Comes, Dist, EquipmentId, GapTime, GroupId, Mending, PlaceId, Shape, Stopped, Stopping,
 };
 use crate::syntax::tree::{
-    ClauseKind, Expr, GapSpec, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf, Word,
+    ClauseKind, Expr, GapSpec, Head, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf, Word,
 };
 use crate::units::Time;
 

@@ -15,6 +15,7 @@ mod follow;
 mod harness;
 mod house;
 mod intervals;
+mod outside;
 mod people;
 mod plain_lines;
 mod pod_hall;

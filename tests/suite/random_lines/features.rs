@@ -85,6 +85,8 @@ features! {
     Stops 45 "stops of places";
     EquipmentStops 50 "stops of equipment";
     GroupStops 30 "stops of groups";
+    Calls 25 "calls for help";
+    Weather 20 "weather";
     UseStops 50 "stops that come with use";
     Menders 50 "people who mend";
 }
