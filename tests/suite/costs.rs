@@ -47,8 +47,9 @@ fn a_good_unit_bears_its_part_of_people_bays_and_floor() {
     assert!((people_hour - 120.0).abs() < 1e-12 && (year_people - 4800.0 / week).abs() < 1e-6);
     let report = report::build(&line, &summary, &report::Extras::default());
     let text = report::render_text(&report, &report::Dress::PLAIN);
-    for words in ["Costs", "a minute of everybody      2.00 EUR", "floor                     70.0 m2"] {
-        assert!(text.contains(words), "{words} is missing:\n{text}");
+    let row = |name: &str, figure: &str| format!("\n  {name:<26}{figure}\n");
+    for words in [row("a minute of everybody", "2 EUR"), row("floor", "70 m2")] {
+        assert!(text.contains(&words), "{words} is missing:\n{text}");
     }
 }
 

@@ -112,16 +112,16 @@ fn what_is_done_again_finds_it_right_and_leaves_it_right() {
 #[test]
 fn what_is_said_of_orientations_is_judged() {
     expect_in_shop(
-        "orientation up\norientation down\ntask a takes 1 min at S1 needs up, down\n",
-        &["T409: a unit can't come in both up and down"],
+        "orientation flat\norientation steep\ntask a takes 1 min at S1 needs flat, steep\n",
+        &["T409: a unit can't come in both flat and steep"],
     );
-    expect_in_shop("orientation up\n", &["T203: orientation up is used nowhere"]);
+    expect_in_shop("orientation flat\n", &["T203: orientation flat is used nowhere"]);
     expect_in_shop(
-        "orientation up after tt\ntask a takes 1 min at S1 needs up, up\n",
-        &["T201: `tt` is not a task, hold or test of this file", "T104: up stands twice in `needs`"],
+        "orientation flat after tt\ntask a takes 1 min at S1 needs flat, flat\n",
+        &["T201: `tt` is not a task, hold or test of this file", "T104: flat stands twice in `needs`"],
     );
     expect_in_shop(
-        "test q of t1 at S1 passes 100 % needs down\n",
+        "test q of t1 at S1 passes 100 % needs steep\n",
         &["T103: `needs` in this `test` says nothing without `takes`"],
     );
 }
