@@ -17,6 +17,7 @@ mod fails;
 mod fit;
 mod gear;
 mod layouts;
+mod learning;
 mod lengths;
 mod lets;
 mod mix;
@@ -44,6 +45,7 @@ mod times;
 mod travel;
 mod unused;
 mod verdicts;
+mod visitors;
 mod windows;
 
 use crate::diagnostic::words::names::only_in_layout;

@@ -69,7 +69,7 @@ impl Kind {
         match word {
             Word::Model => Some(Kind::Model),
             Word::Option => Some(Kind::Option),
-            Word::People => Some(Kind::People),
+            Word::People | Word::Visitor => Some(Kind::People),
             Word::Station | Word::Rack | Word::Repair => Some(Kind::Place),
             Word::Team => Some(Kind::Team),
             Word::Equipment => Some(Kind::Equipment),
@@ -98,6 +98,7 @@ impl Kind {
             | Word::Promise
             | Word::Confidence
             | Word::Absent
+            | Word::Learning
             | Word::Exclude
             | Word::Money
             | Word::Cost => None,

@@ -10,6 +10,7 @@ mod dist;
 mod exclusion;
 mod flow;
 mod ids;
+mod learning;
 mod manning;
 mod orientation;
 mod people;
@@ -18,6 +19,7 @@ mod precedence;
 mod sharing;
 mod step;
 mod stops;
+mod visitors;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use cost::{Costs, Space};
@@ -30,6 +32,7 @@ pub use flow::{
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
+pub use learning::Learning;
 pub use manning::{manning, most_filled};
 pub use orientation::Orientation;
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
@@ -40,6 +43,7 @@ pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
 pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
+pub use visitors::{VISITOR, Visitor};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -65,6 +69,10 @@ pub struct Line {
     pub people_stated: bool,
     /// Who may be away; `None` where everybody always comes.
     pub absence: Option<Absence>,
+    /// Groups from outside that have hours, in file order.
+    pub visitors: Vec<Visitor>,
+    /// Groups whose people are new at the start of the run.
+    pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
     pub zones: Vec<Zone>,

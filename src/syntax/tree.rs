@@ -87,6 +87,8 @@ pub enum Word {
     Confidence,
     Stops,
     Absent,
+    Visitor,
+    Learning,
     Exclude,
     Orientation,
     Money,
@@ -97,7 +99,6 @@ pub enum Word {
     Overtime,
     Relief,
     Floaters,
-    Visitor,
     Feeder,
     Supply,
     Carriers,
@@ -105,7 +106,6 @@ pub enum Word {
     Sample,
     Yard,
     Temperature,
-    Learning,
     Lane,
 }
 
@@ -145,6 +145,11 @@ pub enum Head {
     Absent {
         share: Expr,
         on: Vec<(Weekday, Option<Weekday>, Expr)>,
+    },
+    /// `learning trainees x 1.6 at first, 85 % with each doubling`: the group stands in `name`.
+    Learning {
+        first: Expr,
+        rate: Expr,
     },
     /// `segment front A01 to A09`
     Range(Name, Name),
@@ -302,6 +307,11 @@ pub enum ClauseKind {
     },
     /// `can plumb, general`
     Can(Vec<Name>),
+    /// `from 07:00 to 13:00` (visitor)
+    Hours {
+        from: Clock,
+        to: Clock,
+    },
     /// `up to 3 people` (zone, limit); with `at A06` for one station only
     UpTo {
         people: Expr,

@@ -366,7 +366,7 @@ fn kept() -> BoxedStrategy<String> {
         "relief 2 people, mon 9 %",
         "feeder panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
         "supply trims in lots of 40 every 2 h, store of 80",
-        "visitor vet from 07:00 to 13:00",
+        "gate final finds 0.6 items",
     ])
     .prop_map(String::from)
     .boxed()

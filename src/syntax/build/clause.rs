@@ -137,6 +137,10 @@ impl Builder<'_> {
                 ClauseKind::Space { bay, slot }
             }
             Rule::can => ClauseKind::Can(self.names(part)),
+            Rule::hours => {
+                let mut clocks = parts(part);
+                ClauseKind::Hours { from: self.clock(&clocks.due()), to: self.clock(&clocks.due()) }
+            }
             Rule::pushed_every => {
                 ClauseKind::PushedEvery { every: self.amount(part)?, on_the_grid: inner.next().is_some() }
             }
