@@ -71,6 +71,9 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Solved { .. } => "solved",
         ClauseKind::Needs(_) => "needs",
         ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::Uses(_) => "uses",
+        ClauseKind::Lots { .. } => "in lots of",
+        ClauseKind::StoreOf { .. } => "store of",
         ClauseKind::LateWork { .. } => "late work",
         ClauseKind::MayTravel { .. } => "may travel",
         ClauseKind::Stopping(_) => "stopping",
@@ -112,6 +115,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "only",
             "only with",
             "needs",
+            "uses",
             "may travel",
             "draws as",
         ],
@@ -154,10 +158,12 @@ const TAKEN: &[(Word, &[&str])] = &[
             "only",
             "only with",
             "needs",
+            "uses",
             "draws as",
         ],
     ),
     (Word::Orientation, &["after"]),
+    (Word::Supply, &["in lots of", "store of", "draws as"]),
     (Word::Window, &["within"]),
     (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Calls, &["of", "answered", "solved", "draws as"]),
@@ -292,8 +298,9 @@ mod tests {
             assert!(word.is_modelled(), "{word:?} is kept as text");
             for opener in *taken {
                 let first = opener.split(' ').next().unwrap_or(opener);
-                // `late` is a good name for a shift; only `late work` opens a clause.
-                let opens = *opener == "late work" || crate::syntax::words::opens_clause(first);
+                // `late` is a good name for a shift and `store` for a rack; only two words open the clause.
+                let two = matches!(*opener, "late work" | "store of");
+                let opens = two || crate::syntax::words::opens_clause(first);
                 assert!(opens, "{opener} in {word:?}");
             }
         }

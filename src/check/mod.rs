@@ -27,6 +27,7 @@ mod observed;
 mod one;
 mod order;
 mod orientation;
+mod parts;
 mod people;
 mod places;
 mod procedures;

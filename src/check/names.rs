@@ -24,12 +24,14 @@ pub(super) enum Kind {
     /// Tasks, holds and tests.
     Work,
     Shift,
+    /// What tasks take from stores.
+    Part,
     Stops,
     Orientation,
 }
 
 impl Kind {
-    const ALL: [Kind; 13] = [
+    const ALL: [Kind; 14] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -41,6 +43,7 @@ impl Kind {
         Kind::Segment,
         Kind::Work,
         Kind::Shift,
+        Kind::Part,
         Kind::Stops,
         Kind::Orientation,
     ];
@@ -59,6 +62,7 @@ impl Kind {
             Kind::Segment => "a segment",
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
+            Kind::Part => "a part in a store",
             Kind::Stops => "a cause of stops",
             Kind::Orientation => "an orientation",
         }
@@ -78,6 +82,7 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
+            Word::Supply => Some(Kind::Part),
             Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
             Word::Orientation => Some(Kind::Orientation),
             Word::Line

@@ -16,6 +16,7 @@ mod paths;
 mod presence;
 mod sharing;
 mod shop;
+mod stock;
 mod travel;
 
 pub use bay_work::{BayWork, Lack, Status};
@@ -26,3 +27,4 @@ pub use node::{Node, NodeKind};
 pub use paths::remaining_paths;
 pub use presence::Handover;
 pub use shop::{Gang, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use stock::{QueueNote, Stock, Waiter};
