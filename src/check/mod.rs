@@ -15,6 +15,7 @@ mod exact;
 mod exclusions;
 mod fails;
 mod fit;
+mod floaters;
 mod gear;
 mod layouts;
 mod learning;

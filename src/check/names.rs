@@ -103,6 +103,7 @@ impl Kind {
             | Word::Promise
             | Word::Confidence
             | Word::Absent
+            | Word::Floaters
             | Word::Learning
             | Word::Exclude
             | Word::Money

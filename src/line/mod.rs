@@ -8,6 +8,7 @@ mod calendar;
 mod cost;
 mod dist;
 mod exclusion;
+mod floaters;
 mod flow;
 mod ids;
 mod learning;
@@ -26,6 +27,7 @@ pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use cost::{Costs, Space};
 pub use dist::{Dist, Shape};
 pub use exclusion::{Exclusion, Reach};
+pub use floaters::Floaters;
 pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
     StartState, Statistic, UnitOption,
@@ -74,6 +76,8 @@ pub struct Line {
     pub absence: Option<Absence>,
     /// Groups from outside that have hours, in file order.
     pub visitors: Vec<Visitor>,
+    /// Who stands in where a crew is short, in file order.
+    pub floaters: Vec<Floaters>,
     /// Groups whose people are new at the start of the run.
     pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,

@@ -89,6 +89,7 @@ pub enum Word {
     Stops,
     Absent,
     Visitor,
+    Floaters,
     Learning,
     Exclude,
     Orientation,
@@ -99,7 +100,6 @@ pub enum Word {
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
     Relief,
-    Floaters,
     Feeder,
     Carriers,
     Gate,
@@ -307,6 +307,8 @@ pub enum ClauseKind {
     },
     /// `can plumb, general`
     Can(Vec<Name>),
+    /// `covering A01 to A17` (floaters)
+    Covering(Vec<(Name, Option<Name>)>),
     /// `from 07:00 to 13:00` (visitor)
     Hours {
         from: Clock,
@@ -403,7 +405,7 @@ pub enum ClauseKind {
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `drift ...`, `when ...`, `walk ...`,
-    /// `first ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `first ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },

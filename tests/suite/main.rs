@@ -11,6 +11,7 @@ mod costs;
 mod docs;
 mod draws;
 mod fixtures;
+mod floaters;
 mod follow;
 mod harness;
 mod heat_pumps;
