@@ -28,6 +28,8 @@ pub(super) struct Known {
 
 pub(super) struct Desk<'a> {
     pub faults: Vec<Diagnostic>,
+    /// The word that the file declares for its money.
+    pub money: Option<String>,
     shelf: &'a mut Shelf<'a>,
     /// Statements that could not be read: what they would have defined is not missed.
     broken: &'a [Broken],
@@ -42,6 +44,7 @@ impl<'a> Desk<'a> {
     pub fn new(shelf: &'a mut Shelf<'a>, broken: &'a [Broken]) -> Desk<'a> {
         Desk {
             faults: Vec::new(),
+            money: None,
             shelf,
             broken,
             lets: BTreeMap::new(),
@@ -61,6 +64,7 @@ impl<'a> Desk<'a> {
 
     /// A clean desk for the next layout; files and the search budget stay.
     pub fn clear(&mut self) -> Vec<Diagnostic> {
+        self.money = None;
         self.lets.clear();
         self.used_lets.clear();
         std::mem::take(&mut self.faults)

@@ -248,6 +248,14 @@ fn meant(edit: &Statement, word: Word, items: &[Item]) -> Vec<usize> {
         {
             return opens.text == a.text && closes.text == b.text;
         }
+        if let (Head::Cost(edit), Head::Cost(known)) = (&edit.head, &statement.head) {
+            return strip(&format!("{:?}", edit.of)) == strip(&format!("{:?}", known.of));
+        }
+        // It has no name and nothing but what it says.
+        if let (Head::Exclude(_), Head::Exclude(_)) = (&edit.head, &statement.head) {
+            let said = |statement: &Statement| strip(&format!("{:?}", statement.head));
+            return said(edit) == said(statement);
+        }
         let name = |statement: &Statement| statement.name.as_ref().map(|name| name.text.clone());
         edit.name.is_none() || name(edit) == name(statement)
     };

@@ -27,10 +27,11 @@ pub(super) enum Kind {
     /// What tasks take from stores.
     Part,
     Stops,
+    Orientation,
 }
 
 impl Kind {
-    const ALL: [Kind; 13] = [
+    const ALL: [Kind; 14] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -44,6 +45,7 @@ impl Kind {
         Kind::Shift,
         Kind::Part,
         Kind::Stops,
+        Kind::Orientation,
     ];
 
     /// With its article, for sentences.
@@ -62,6 +64,7 @@ impl Kind {
             Kind::Shift => "a shift",
             Kind::Part => "a part in a store",
             Kind::Stops => "a cause of stops",
+            Kind::Orientation => "an orientation",
         }
     }
 
@@ -80,7 +83,8 @@ impl Kind {
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
             Word::Supply => Some(Kind::Part),
-            Word::Stops => Some(Kind::Stops),
+            Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
+            Word::Orientation => Some(Kind::Orientation),
             Word::Line
             | Word::Use
             | Word::Let
@@ -100,7 +104,10 @@ impl Kind {
             | Word::Confidence
             | Word::Absent
             | Word::Floaters
-            | Word::Learning => None,
+            | Word::Learning
+            | Word::Exclude
+            | Word::Money
+            | Word::Cost => None,
             kept => {
                 debug_assert!(!kept.is_modelled());
                 None

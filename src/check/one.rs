@@ -14,18 +14,19 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, fit, floaters, learning, lets, mix, order, parts, promises, release, sequence, stops,
-    travel, unused, verdicts, visitors, windows,
+    absence, calendar, costs, exclusions, fit, floaters, learning, lets, mix, order, orientation, parts,
+    promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Keep, Line, Model, Part, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
+    Calendar, Exclusion, Keep, Line, Model, Orientation, Part, Release, RoomCap, Sequence, StartState,
+    UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 13] = [
+const MOST: [(Kind, usize); 14] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -39,6 +40,7 @@ const MOST: [(Kind, usize); 13] = [
     (Kind::Shift, 100),
     (Kind::Part, 10_000),
     (Kind::Stops, 10_000),
+    (Kind::Orientation, 100),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;
@@ -95,6 +97,7 @@ pub(super) fn check_one(variant: &Variant, sets: &[Setting], desk: &mut Desk) ->
     if !within_limits(&sorted, desk) {
         return One { line: None, guarded: Guarded::default() };
     }
+    costs::money(sorted.single(Word::Money, desk), desk);
     lets::define(sorted.all(), sets, desk);
     let names = define_names(&sorted, desk);
     let places = statements(&sorted.of_kind(Kind::Place));
@@ -128,6 +131,10 @@ fn within_limits(sorted: &Sorted, desk: &mut Desk) -> bool {
     let tests = sorted.of(Word::Test);
     if tests.len() > TESTS {
         over(tests[TESTS].span, "tests", tests.len(), TESTS, desk);
+    }
+    let excluded = sorted.of(Word::Exclude);
+    if excluded.len() > exclusions::MOST {
+        over(excluded[exclusions::MOST].span, "`exclude` statements", excluded.len(), exclusions::MOST, desk);
     }
     let (models, steps) = (sorted.of(Word::Model), sorted.of_kind(Kind::Work));
     if models.len() * steps.len() > MODEL_STEPS {
@@ -215,6 +222,8 @@ struct Work {
     tests: Tests,
     windows: Vec<Window>,
     keeps: Vec<Keep>,
+    exclusions: Vec<Exclusion>,
+    orientations: Vec<Orientation>,
 }
 
 fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
@@ -233,8 +242,21 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     let bound =
         travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
     travel::travel(&items, &mut steps, &bound, around, desk);
+    let exclusions = exclusions::exclusions(&sorted.of(Word::Exclude), &steps, &tests, around, desk);
+    let orientations = orientation::orientations(
+        &orientation::Asked {
+            statements: &sorted.of(Word::Orientation),
+            items: &items,
+            steps: &steps,
+            tests: &tests,
+            windows: &windows,
+            order: order.as_ref(),
+        },
+        around,
+        desk,
+    );
     fit::judge_draws(&steps.steps, desk);
-    Work { steps, tests, windows, keeps }
+    Work { steps, tests, windows, keeps, exclusions, orientations }
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
@@ -253,7 +275,9 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let about =
         stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
     let equipment = sorted.of(Word::Equipment);
-    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &about, desk);
+    let others: Vec<&Statement> =
+        sorted.all().filter(|other| matches!(other.word, Word::Calls | Word::Weather)).collect();
+    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &others, &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
     let absent = sorted.single(Word::Absent, desk);
@@ -270,6 +294,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     }
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
+    let costs = costs::costs(&sorted.of(Word::Cost), &shop.ground, &shop.staff, names, desk);
+    let space = costs::space(places, &shop.ground, names, desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
     let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
     let line = Line {
@@ -303,7 +329,11 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         tests: work.tests.tests,
         windows: work.windows,
         keeps: work.keeps,
+        exclusions: work.exclusions,
+        orientations: work.orientations,
         stops,
+        costs,
+        space,
         promises,
         confidence,
     };

@@ -182,6 +182,7 @@ fn judge_procedure(
                     | ClauseKind::With(_)
                     | ClauseKind::In(_)
                     | ClauseKind::After(_)
+                    | ClauseKind::Needs(_)
                     | ClauseKind::Only(_)
                     | ClauseKind::OnlyWith(_)
                     | ClauseKind::For { what: ForWhat::Factor(_) | ForWhat::People(_), .. }

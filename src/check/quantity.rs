@@ -19,6 +19,9 @@ pub(super) enum Kind {
     Time,
     Length,
     Mass,
+    Area,
+    /// In the money that the file declares.
+    Money,
     /// So many per period.
     Rate(Period),
 }
@@ -39,6 +42,8 @@ impl Kind {
             Kind::Time => "a time",
             Kind::Length => "a length",
             Kind::Mass => "a mass",
+            Kind::Area => "an area",
+            Kind::Money => "money",
             Kind::Rate(Period::Hour) => "a rate per hour",
             Kind::Rate(Period::Shift) => "a rate per shift",
             Kind::Rate(Period::Day) => "a rate per day",
@@ -58,6 +63,7 @@ const UNITS: &[(&str, Kind, i128, i128)] = &[
     ("m", Kind::Length, 1, 1),
     ("mm", Kind::Length, 1, 1000),
     ("cm", Kind::Length, 1, 100),
+    ("m2", Kind::Area, 1, 1),
     ("kg", Kind::Mass, 1, 1),
     ("t", Kind::Mass, 1000, 1),
 ];
@@ -88,6 +94,9 @@ const OTHER_WORDS: &[(&str, &str)] = &[
 pub(super) fn unit(name: &Name, desk: &mut Desk) -> Option<(Kind, Exact)> {
     if let Some((_, kind, over, under)) = UNITS.iter().find(|(text, ..)| *text == name.text) {
         return Exact::new(*over, *under).map(|size| (*kind, size));
+    }
+    if desk.money.as_ref() == Some(&name.text) {
+        return Some((Kind::Money, Exact::ONE));
     }
     let lower = name.text.to_lowercase();
     let near = OTHER_WORDS
@@ -258,7 +267,7 @@ pub(super) fn time_exact(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exa
             desk.fault(words::missing_unit(expr.span, what, "a unit of time", &fix));
             None
         }
-        Kind::Share | Kind::Length | Kind::Mass | Kind::Rate(_) => {
+        Kind::Share | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_) => {
             desk.fault(words::wrong_unit(expr.span, what, "a time", found.kind.said(), "12 min"));
             None
         }
@@ -299,11 +308,30 @@ pub(super) fn share(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exact> {
             desk.fault(words::missing_unit(expr.span, what, "a share in %", &fix));
             None
         }
-        Kind::Time | Kind::Length | Kind::Mass | Kind::Rate(_) => {
+        Kind::Time | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_) => {
             desk.fault(words::wrong_unit(expr.span, what, "a share", found.kind.said(), "94 %"));
             None
         }
     }
+}
+
+/// An amount of 0 or more of that kind, in its base unit; `example` shows one.
+pub(super) fn amount_of(kind: Kind, expr: &Expr, what: &str, example: &str, desk: &mut Desk) -> Option<f64> {
+    let found = value(expr, desk)?;
+    if found.kind != kind {
+        desk.fault(words::wrong_unit(expr.span, what, kind.said(), found.kind.said(), example));
+        return None;
+    }
+    if found.amount < Exact::ZERO {
+        desk.fault(words::out_of_range(expr.span, what, &said(expr), "0 or more"));
+        return None;
+    }
+    Some(found.amount.as_f64())
+}
+
+/// Whether a word is a unit of the language.
+pub(super) fn is_unit(word: &str) -> bool {
+    UNITS.iter().any(|(text, ..)| *text == word)
 }
 
 /// A plain number.
@@ -311,7 +339,7 @@ pub(super) fn number(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exact> 
     let found = value(expr, desk)?;
     match found.kind {
         Kind::Number => Some(found.amount),
-        Kind::Share | Kind::Time | Kind::Length | Kind::Mass | Kind::Rate(_) => {
+        Kind::Share | Kind::Time | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_) => {
             desk.fault(words::wrong_unit(expr.span, what, "a plain number", found.kind.said(), "3"));
             None
         }

@@ -3,6 +3,7 @@
 use super::clauses::clause;
 use super::demand;
 use super::desk::Desk;
+use super::exact::Exact;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::people::Staff;
@@ -12,9 +13,12 @@ use super::times;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, quantities, statements as words, stops as stop_words};
 use crate::line::{
-    Calendar, Dist, EquipmentId, GapTime, GroupId, Mending, PlaceId, Shape, Stopped, Stopping,
+    Calendar, Comes, Dist, EquipmentId, GapTime, GroupId, Mending, PlaceId, Shape, Stopped, Stopping,
 };
-use crate::syntax::tree::{ClauseKind, Expr, GapSpec, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf};
+use crate::syntax::tree::{
+    ClauseKind, Expr, GapSpec, Head, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf, Word,
+};
+use crate::units::Time;
 
 /// What the rules need to know of the rest of the line.
 pub(super) struct Around<'a> {
@@ -29,6 +33,7 @@ pub(super) fn stops(
     places: &[&Statement],
     equipment: &[&Statement],
     stops: &[&Statement],
+    others: &[&Statement],
     around: &Around,
     desk: &mut Desk,
 ) -> Vec<Stopping> {
@@ -57,8 +62,91 @@ pub(super) fn stops(
         let what = Stopped::Places(group(statement, around, desk));
         causes(statement, "stops ", what, around, &mut found, desk);
     }
+    for statement in others {
+        let cause = match statement.word {
+            Word::Calls => calls(statement, around, desk),
+            _ => weather(statement, around, desk),
+        };
+        found.extend(cause);
+    }
     judge_draws(&found, desk);
     found
+}
+
+/// `calls rope 6 per shift of A1 to A9, answered in 1 min, solved 85 %, else stopping for 2/4/15 min`
+fn calls(statement: &Statement, around: &Around, desk: &mut Desk) -> Option<Stopping> {
+    let name = name_of(statement);
+    let of = format!("calls {}", name.text);
+    let example = format!("calls {} 6 per shift solved 85 %, else stopping for 4 min", name.text);
+    let Head::Value(rate) = &statement.head else {
+        desk.fault(words::missing_clause(name.span, &of, "a number of calls", &example));
+        return None;
+    };
+    let Some(((share, lasts), clause)) =
+        clause!(statement, ClauseKind::Solved { share, lasts } => (share, lasts))
+    else {
+        desk.fault(words::missing_clause(name.span, &of, "`solved`", &example));
+        return None;
+    };
+    let mean = mean_gap(rate, &format!("the number of {of}"), &of, around.calendar, desk);
+    let solved = quantity::share(share, &format!("the share of {of} that is solved"), desk);
+    if solved.is_some_and(|solved| solved == Exact::ONE) {
+        desk.fault(stop_words::never_stops(clause.span, &of, "100 % of them are solved"));
+        return None;
+    }
+    let repair = times::dist(lasts, &format!("the length of a stop after {of}"), desk);
+    let answered = match clause!(statement, ClauseKind::Answered(time) => time) {
+        Some((time, _)) => times::dist(time, &format!("the time until {of} are answered"), desk),
+        None => Some(Dist { shape: Shape::Constant { value: 0.0 }, timings: None }),
+    };
+    Some(Stopping {
+        label: label(statement),
+        draws_as: key_of(statement, "calls "),
+        what: Stopped::Places(group(statement, around, desk)),
+        gap: Dist { shape: Shape::Exponential { mean: mean? }, timings: None },
+        runs: GapTime::Net,
+        comes: Comes::Calls { answered: answered?, solved: solved?.as_f64() },
+        repair: repair?,
+        mending: Mending::OnTheClock,
+        name: name.text,
+        span: statement.span,
+    })
+}
+
+/// `weather rain of B12 on 8 % of days`
+fn weather(statement: &Statement, around: &Around, desk: &mut Desk) -> Option<Stopping> {
+    let name = name_of(statement);
+    let of = format!("weather {}", name.text);
+    let Some((share, clause)) = clause!(statement, ClauseKind::OnShare(share) => share) else {
+        let example = format!("{of} of A2 on 8 % of days");
+        desk.fault(words::missing_clause(name.span, &of, "`on ... of days`", &example));
+        return None;
+    };
+    let share = quantity::share(share, &format!("the share of days with {of}"), desk)?;
+    if share == Exact::ZERO || share == Exact::ONE {
+        desk.fault(stop_words::never_stops(clause.span, &of, "it is the same on all days"));
+        return None;
+    }
+    Some(Stopping {
+        label: label(statement),
+        draws_as: key_of(statement, "weather "),
+        what: Stopped::Places(group(statement, around, desk)),
+        gap: Dist { shape: Shape::Constant { value: 0.0 }, timings: None },
+        runs: GapTime::Clock,
+        comes: Comes::Days { share: share.as_f64() },
+        repair: Dist { shape: Shape::Constant { value: Time::DAY.0 as f64 }, timings: None },
+        mending: Mending::OnTheClock,
+        name: name.text,
+        span: statement.span,
+    })
+}
+
+/// The key of its draws; `kind` opens it, as other things may have the same name.
+fn key_of(statement: &Statement, kind: &str) -> String {
+    let name = name_of(statement);
+    let drawn =
+        clause!(statement, ClauseKind::DrawsAs(name) => name).map_or(&name.text, |(old, _)| &old.text);
+    format!("{kind}{drawn}")
 }
 
 /// The places of a `stops` statement: those of its `of`, else all on the line.
@@ -88,9 +176,7 @@ fn causes(
     desk: &mut Desk,
 ) {
     let name = name_of(statement);
-    let drawn =
-        clause!(statement, ClauseKind::DrawsAs(name) => name).map_or(&name.text, |(old, _)| &old.text);
-    let key = format!("{kind}{drawn}");
+    let key = key_of(statement, kind);
     let mut number = 0;
     for clause in &statement.clauses {
         let ClauseKind::Stopping(spec) = &clause.kind else { continue };
@@ -107,6 +193,7 @@ fn causes(
                 what: what.clone(),
                 gap,
                 runs,
+                comes: Comes::ByItself,
                 repair,
                 mending,
                 span: clause.span,
@@ -151,6 +238,8 @@ fn mean_gap(rate: &Expr, what: &str, who: &str, calendar: Option<&Calendar>, des
         other @ (quantity::Kind::Share
         | quantity::Kind::Time
         | quantity::Kind::Length
+        | quantity::Kind::Area
+        | quantity::Kind::Money
         | quantity::Kind::Mass) => {
             let example = "every 40 h` or `6 per shift";
             desk.fault(quantities::wrong_unit(rate.span, what, "a rate", other.said(), example));

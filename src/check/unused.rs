@@ -33,7 +33,12 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
     }
     for group in staff.idle_groups() {
         let mends = |stop: &Stopping| matches!(stop.mending, Mending::By { group: id, .. } if line.groups[id.index()].span == group.span);
-        if line.stops.iter().any(mends) {
+        // People outside the line may stand in the file for what they cost.
+        let index = line.groups.iter().position(|other| other.span == group.span);
+        let costs = index
+            .zip(line.costs.as_ref())
+            .is_some_and(|(g, costs)| costs.people.get(g).is_some_and(|cost| *cost > 0.0));
+        if costs || line.stops.iter().any(mends) {
             continue;
         }
         let cure = format!("put them into a crew: `crew 1 {}`", group.name);

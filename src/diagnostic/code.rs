@@ -95,6 +95,10 @@ codes! {
     BadSegment = "T406" Error;
     /// Work that may travel has nowhere to go, or may not.
     BadTravel = "T407" Error;
+    /// Work that is kept apart and could not meet, or can't be made to wait.
+    BadExclusion = "T408" Error;
+    /// A step needs the unit to stand in a way in which it may not find it.
+    BadOrientation = "T409" Error;
     // ---- T5: people, equipment, room ----
     /// Nobody in the station's crew can do the task.
     NobodyCan = "T501" Error;

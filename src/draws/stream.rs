@@ -51,7 +51,7 @@ pub enum Purpose {
     StopGap = 10,
     /// Absence; name of the group and number of the person, day.
     Absence = 11,
-    /// Short stops and stop calls; name of the station, k-th call.
+    /// Calls for help: the gap before one, and how long until it is answered; name, k-th call.
     StopCall = 12,
     /// Whether a stop call is solved in time; likewise.
     CallSolved = 13,
@@ -73,10 +73,12 @@ pub enum Purpose {
     Start = 21,
     /// Resampling in `stats`; never part of a run.
     Resample = 22,
+    /// Whether a day is bad; name of the weather, day of the run.
+    Weather = 23,
 }
 
 impl Purpose {
-    pub const ALL: [Purpose; 22] = [
+    pub const ALL: [Purpose; 23] = [
         Purpose::TaskTime,
         Purpose::HoldTime,
         Purpose::RepairTime,
@@ -99,6 +101,7 @@ impl Purpose {
         Purpose::MoveTime,
         Purpose::Start,
         Purpose::Resample,
+        Purpose::Weather,
     ];
 }
 

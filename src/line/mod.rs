@@ -5,12 +5,15 @@
 //! handling and no randomness.
 
 mod calendar;
+mod cost;
 mod dist;
+mod exclusion;
 mod floaters;
 mod flow;
 mod ids;
 mod learning;
 mod manning;
+mod orientation;
 mod part;
 mod people;
 mod place;
@@ -21,7 +24,9 @@ mod stops;
 mod visitors;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
+pub use cost::{Costs, Space};
 pub use dist::{Dist, Shape};
+pub use exclusion::{Exclusion, Reach};
 pub use floaters::Floaters;
 pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
@@ -33,6 +38,7 @@ pub use ids::{
 };
 pub use learning::Learning;
 pub use manning::{manning, most_filled};
+pub use orientation::Orientation;
 pub use part::{Lateness, Lots, LotsWhen, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
@@ -41,7 +47,7 @@ pub use sharing::{Shared, SharedBy};
 pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
-pub use stops::{GapTime, Mending, Stopped, Stopping};
+pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 pub use visitors::{VISITOR, Visitor};
 
 /// One layout of the line, checked.
@@ -89,8 +95,16 @@ pub struct Line {
     pub tests: Vec<Test>,
     pub windows: Vec<Window>,
     pub keeps: Vec<Keep>,
+    /// Work that is kept apart, in file order.
+    pub exclusions: Vec<Exclusion>,
+    /// How units may stand.
+    pub orientations: Vec<Orientation>,
     /// Breakdowns and short stops, in file order.
     pub stops: Vec<Stopping>,
+    /// What people, bays and floor cost; `None` where the file says nothing of it.
+    pub costs: Option<Costs>,
+    /// In the order of `places`: the floor that each takes; `None` where none is stated.
+    pub space: Option<Vec<Space>>,
     pub promises: Vec<Promise>,
     /// Of every interval and promise, 0.5 < confidence < 1; 0.95 where the file says nothing.
     pub confidence: f64,

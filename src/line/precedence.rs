@@ -69,6 +69,22 @@ impl Precedence {
         first != later && self.reached(first, Direction::Outgoing)[later.index()]
     }
 
+    /// Per step: does it come after `step`, directly or through others?
+    pub fn all_after(&self, step: StepId) -> Vec<bool> {
+        self.apart_from(step, Direction::Outgoing)
+    }
+
+    /// Per step: does it come before `step`?
+    pub fn all_before(&self, step: StepId) -> Vec<bool> {
+        self.apart_from(step, Direction::Incoming)
+    }
+
+    fn apart_from(&self, step: StepId, direction: Direction) -> Vec<bool> {
+        let mut reached = self.reached(step, direction);
+        reached[step.index()] = false;
+        reached
+    }
+
     /// The steps on the ways from `first` to `last`, both included, in file order; empty where
     /// there is no way.
     pub fn between(&self, first: StepId, last: StepId) -> Vec<StepId> {

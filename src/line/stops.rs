@@ -17,10 +17,24 @@ pub struct Stopping {
     pub gap: Dist,
     /// What runs the gap down.
     pub runs: GapTime,
+    /// Whether every gap ends in a stop.
+    pub comes: Comes,
     /// Length of the repair.
     pub repair: Dist,
     pub mending: Mending,
     pub span: Span,
+}
+
+/// How a stop comes about.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Comes {
+    /// At the end of each gap.
+    ByItself,
+    /// Each gap ends in a call for help; `answered` later (net time) a share of them is solved, the
+    /// others stop what they are about.
+    Calls { answered: Dist, solved: f64 },
+    /// By the date: on this share of the days, drawn day by day, for the whole of the day.
+    Days { share: f64 },
 }
 
 /// What stands still while it is stopped.

@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, EquipmentRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow,
-    StopRow, StoreRow, TestRow, WindowRow,
+    BottleneckRow, CostRow, EquipmentRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow,
+    StationRow, StopRow, StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -73,6 +73,8 @@ pub struct Report {
     pub stores: Vec<StoreRow>,
     /// One row for each cause of stops, in the order of the file.
     pub stops: Vec<StopRow>,
+    /// Null where the file states no costs.
+    pub costs: Option<CostRow>,
     pub holds: Vec<HoldRow>,
     pub windows: Vec<WindowRow>,
     pub promises: Vec<PromiseRow>,

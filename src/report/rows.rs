@@ -380,6 +380,10 @@ pub enum StoppedKind {
     Group,
     /// Every place on the line.
     Line,
+    /// Calls for help, some of which stop the line or part of it.
+    Calls,
+    /// Bad days.
+    Weather,
 }
 
 impl StoppedKind {
@@ -391,6 +395,8 @@ impl StoppedKind {
             StoppedKind::Equipment => "equipment",
             StoppedKind::Group => "group",
             StoppedKind::Line => "line",
+            StoppedKind::Calls => "calls",
+            StoppedKind::Weather => "weather",
         }
     }
 }
@@ -404,6 +410,8 @@ pub struct StopRow {
     pub kind: StoppedKind,
     /// Stops that began, all replications.
     pub stops: u64,
+    /// Calls answered, all replications, those solved included; null where none are made.
+    pub calls: Option<u64>,
     /// Null without a calendar.
     pub stops_per_shift: Option<Estimate>,
     /// Clock minutes from the beginning of a stop to its end, mean of all; null without stops.
@@ -443,4 +451,25 @@ pub struct PromiseRow {
     pub unit: String,
     /// About so many more would tell; null where decided, or where no number would.
     pub more_replications: Option<u64>,
+}
+
+/// What a good unit costs, in the money of the file. Costs run with the calendar; the bands are those of
+/// the count.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct CostRow {
+    /// The word for it.
+    pub money: String,
+    /// Everything, per good unit.
+    pub per_unit: Option<Estimate>,
+    pub people_per_unit: Option<Estimate>,
+    pub bays_per_unit: Option<Estimate>,
+    pub space_per_unit: Option<Estimate>,
+    /// Everybody, those outside the line included.
+    pub people_per_paid_hour: f64,
+    /// Of 365/7 weeks like that of the file.
+    pub people_per_year: f64,
+    pub bays_per_year: f64,
+    pub space_per_year: f64,
+    /// Of all bays, slots, racks and repair places; null where none is stated.
+    pub floor_m2: Option<f64>,
 }

@@ -1,6 +1,7 @@
 //! The state of the work: every bay's nodes, every gang's free people and ready tasks, equipment,
 //! room. The caller owns time: it is told which tasks started and calls back when they end.
 
+use super::apart::Counts;
 use super::bay_work::{BayWork, Lack, Status};
 use super::crew::{choose, could_use};
 use super::halts::Halts;
@@ -58,6 +59,8 @@ pub struct Floor {
     /// What is stopped.
     pub halts: Halts,
     pub(super) room: Vec<u32>,
+    /// Per bay or place, and exclusion.
+    pub(super) apart: Vec<Counts>,
     /// Per bay node and model, where people may be missing; empty where everybody always comes.
     pub(super) manned: Vec<Manned>,
     /// Per bay node, likewise: people with whom what runs has begun; 0 for what takes none.
@@ -97,6 +100,7 @@ impl Floor {
             stock: Stock::unlimited(shop.parts),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
+            apart: Floor::apart_counts(shop),
             manned: Vec::new(),
             started: Vec::new(),
             walks: 0,
@@ -333,6 +337,11 @@ impl Floor {
         {
             return Err(Lack::Room);
         }
+        // A hold never waits for others' work.
+        let is_hold = matches!(node.kind, NodeKind::Hold { .. });
+        if !node.sides.is_empty() && !is_hold && self.is_kept_apart(shop, bay, node) {
+            return Err(Lack::Room);
+        }
         let mut people = 0;
         if heads > 0 {
             // Whoever waits for another shift's people bars nobody in this one.
@@ -382,6 +391,10 @@ impl Floor {
         let work = &mut self.bays[bay];
         work.ready -= 1;
         work.running_work += 1;
+        // An attended hold is counted where it begins.
+        if !node.sides.is_empty() && !is_hold {
+            self.note_apart(shop, bay, local, true);
+        }
         Ok(Gate::Go)
     }
 
@@ -414,7 +427,19 @@ impl Floor {
             self.mark(gang);
         }
         self.return_equipment(shop, bay, local);
+        if !node.sides.is_empty() {
+            self.note_apart(shop, bay, local, false);
+        }
         people
+    }
+
+    /// A hold is over. Call `done` afterwards.
+    #[inline]
+    pub fn end_hold(&mut self, shop: &Shop, bay: usize, local: usize) {
+        self.bays[bay].running_holds -= 1;
+        if !shop.node(bay, local).sides.is_empty() {
+            self.note_apart(shop, bay, local, false);
+        }
     }
 
     /// A node that needs nothing starts; for holds and free tasks.
@@ -426,6 +451,9 @@ impl Floor {
             NodeKind::Work | NodeKind::Verdict { .. } | NodeKind::Fix { .. } => {
                 self.bays[bay].running_work += 1
             }
+        }
+        if !shop.node(bay, local).sides.is_empty() {
+            self.note_apart(shop, bay, local, true);
         }
     }
 

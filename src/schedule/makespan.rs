@@ -80,7 +80,7 @@ pub fn one_unit_by(
         while running.first().is_some_and(|(ends, _)| *ends == now) {
             let (_, local) = running.remove(0);
             match nodes[local as usize].kind {
-                NodeKind::Hold { .. } => floor.bays[bay].running_holds -= 1,
+                NodeKind::Hold { .. } => floor.end_hold(shop, bay, local as usize),
                 NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
                     floor.end_work(shop, bay, local as usize, now);
                 }

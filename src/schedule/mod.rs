@@ -4,6 +4,7 @@
 //! units of the line; `makespan` drives it with one unit alone, for loads and for the balancer.
 //! Knows nothing of clocks, calendars, moves or random draws.
 
+mod apart;
 mod bay_work;
 mod crew;
 mod equipment;

@@ -1,5 +1,6 @@
 //! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
 
+use super::apart::{Side, sides};
 use crate::line::{Line, Need, Step, StepKind};
 
 /// What a node does.
@@ -58,6 +59,8 @@ pub struct Node {
     pub heads: Vec<u32>,
     /// Never with fewer.
     pub exactly: bool,
+    /// Its part in work that is kept apart.
+    pub sides: Vec<Side>,
     /// Per model and need: the most people; empty where the number is exact.
     pub most: Vec<Vec<u32>>,
 }
@@ -72,6 +75,7 @@ impl Node {
             && self.parts.is_empty()
             && self.caps.is_empty()
             && self.opens == 0
+            && self.sides.is_empty()
             && !self.gated;
     }
 }
@@ -101,6 +105,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         needs: vec![Vec::new(); line.models.len()],
         heads: vec![0; line.models.len()],
         exactly: false,
+        sides: Vec::new(),
         most: Vec::new(),
     }
 }
@@ -148,6 +153,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
         || !node.opens_at_end.is_empty()
         || !node.judges_at_start.is_empty()
         || !node.judges_at_end.is_empty();
+    node.sides = sides(line, index);
     node.set_needs(step.needs.clone());
     node.exactly = step.exactly;
     node.most = step.shared.as_ref().map_or_else(Vec::new, |shared| shared.most.clone());

@@ -5,7 +5,7 @@
 //! closing step stands). Copies and fixes are dormant until called.
 
 use super::node::{Node, NodeKind, bare_node, step_node};
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, VISITOR};
+use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach, VISITOR};
 
 #[derive(Clone, Debug)]
 pub struct ShopPlace {
@@ -85,6 +85,8 @@ pub struct Shop {
     pub bay_node0: Vec<u32>,
     pub bay_nodes: usize,
     pub caps: Vec<Cap>,
+    /// How far each exclusion reaches.
+    pub exclusions: Vec<Reach>,
     pub equipment: Vec<u32>,
     pub keep_equipment: Vec<u16>,
     /// Kinds of parts.
@@ -141,6 +143,7 @@ impl Shop {
                     at_place: (0..line.places.len()).map(|p| cap.people_at(PlaceId::from_index(p))).collect(),
                 })
                 .collect(),
+            exclusions: line.exclusions.iter().map(|exclusion| exclusion.reach).collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
             parts: line.parts.len(),
             uses_part: vec![Vec::new(); line.parts.len()],

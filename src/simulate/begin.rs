@@ -150,7 +150,6 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.schedule_horizon();
         self.schedule_release();
         self.set_up_stores();
-        self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }
@@ -168,6 +167,8 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.settings.warm_up.is_none() && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
             self.cut();
         }
+        // After the cut: what stands still from the first instant on is counted.
+        self.schedule_stops();
         self.settle()
     }
 

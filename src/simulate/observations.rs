@@ -289,6 +289,8 @@ pub struct WindowCounts {
 pub struct StopCounts {
     /// Stops that began.
     pub count: u64,
+    /// Calls answered, those that stopped nothing included; 0 where none are made.
+    pub calls: u64,
     /// Time stopped, on the clock and in net time, from the stop's beginning to its end.
     pub clock: Time,
     pub net: Time,

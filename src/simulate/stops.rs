@@ -10,18 +10,53 @@ use super::queue::{Class, Entry};
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
-use crate::line::{GapTime, Line, Mending, Stopped};
+use crate::line::{Comes, GapTime, Line, Mending, Stopped, Stopping};
 use crate::units::Time;
 use std::collections::VecDeque;
 
 /// Stops in a row without any unit entering a bay or leaving the line: nothing moves any more.
 const MOST_IN_VAIN: u32 = 1_000_000;
+/// Days looked ahead for one that is bad: with fewer in a thousand years it never is.
+const MOST_FINE_DAYS: i64 = 365_000;
 
 /// One cause, compiled.
 #[derive(Clone, Debug)]
 pub struct StopPlan {
     pub gap: Timer,
     pub repair: Timer,
+    pub comes: ComesPlan,
+}
+
+/// How its stops come about, compiled.
+#[derive(Clone, Debug)]
+pub enum ComesPlan {
+    ByItself,
+    /// Until it is answered; whether it is solved.
+    Calls {
+        answered: Timer,
+        solved: Stream,
+        share: f64,
+    },
+    Days {
+        bad: Stream,
+        share: f64,
+    },
+}
+
+impl ComesPlan {
+    fn new(stop: &Stopping, stream: &impl Fn(Purpose, &str) -> Stream) -> ComesPlan {
+        match &stop.comes {
+            Comes::ByItself => ComesPlan::ByItself,
+            Comes::Calls { answered, solved } => ComesPlan::Calls {
+                answered: Timer::plain(answered, stream(Purpose::StopCall, &stop.draws_as)),
+                solved: stream(Purpose::CallSolved, &stop.draws_as),
+                share: *solved,
+            },
+            Comes::Days { share } => {
+                ComesPlan::Days { bad: stream(Purpose::Weather, &stop.draws_as), share: *share }
+            }
+        }
+    }
 }
 
 /// The causes of a line, and whom they find.
@@ -48,8 +83,9 @@ impl StopPlans {
         };
         for (index, stop) in line.stops.iter().enumerate() {
             plans.causes.push(StopPlan {
-                gap: Timer::plain(&stop.gap, stream(Purpose::StopGap, &stop.draws_as)),
+                gap: Timer::plain(&stop.gap, stream(gap_purpose(stop), &stop.draws_as)),
                 repair: Timer::plain(&stop.repair, stream(Purpose::RepairTime, &stop.draws_as)),
+                comes: ComesPlan::new(stop, stream),
             });
             if stop.runs == GapTime::Use {
                 match &stop.what {
@@ -61,6 +97,13 @@ impl StopPlans {
             }
         }
         plans
+    }
+}
+
+fn gap_purpose(stop: &Stopping) -> Purpose {
+    match stop.comes {
+        Comes::Calls { .. } => Purpose::StopCall,
+        Comes::ByItself | Comes::Days { .. } => Purpose::StopGap,
     }
 }
 
@@ -157,8 +200,18 @@ impl<W: Watcher> Run<'_, W> {
     /// Draws the time to the next stop of a cause.
     pub(super) fn schedule_stop(&mut self, i: usize) {
         let number = self.stops.causes[i].number;
+        let plan = &self.c.stops.causes[i];
         // At least a microsecond, so that time passes between two stops.
-        let gap = self.c.stops.causes[i].gap.length(self.replication, number, 0).max(1);
+        let gap = plan.gap.length(self.replication, number, 0).max(1);
+        let gap = match &plan.comes {
+            ComesPlan::ByItself => gap,
+            ComesPlan::Calls { answered, .. } => gap + answered.length(self.replication, number, 1),
+            ComesPlan::Days { bad, share } => {
+                let bad = bad.of_replication(self.replication);
+                self.stop_on_a_day(i, |day| bad.uniform(day, 0) < *share);
+                return;
+            }
+        };
         match self.c.line.stops[i].runs {
             GapTime::Clock => self.stop_at(i, self.clock.now() + gap),
             GapTime::Net => {
@@ -172,6 +225,31 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
         }
+    }
+
+    /// The next bad day, from the one that begins now on; it stops from midnight to midnight.
+    fn stop_on_a_day(&mut self, i: usize, is_bad: impl Fn(u64) -> bool) {
+        let now = self.clock.now();
+        let from = now.div_euclid(Time::DAY.0) + i64::from(now.rem_euclid(Time::DAY.0) > 0);
+        let day = (from..from + MOST_FINE_DAYS).find(|day| is_bad(*day as u64));
+        let Some(day) = day else { return };
+        self.stop_at(i, day * Time::DAY.0);
+        if day * Time::DAY.0 == now {
+            self.stop_begins(i);
+        }
+    }
+
+    /// A call that somebody solves stops nothing: the next one comes.
+    fn is_solved(&mut self, i: usize) -> bool {
+        let ComesPlan::Calls { solved, share, .. } = &self.c.stops.causes[i].comes else { return false };
+        self.seen.stops[i].calls += 1;
+        let number = self.stops.causes[i].number;
+        let is_solved = solved.of_replication(self.replication).uniform(number, 0) < *share;
+        if is_solved {
+            self.stops.causes[i].number += 1;
+            self.schedule_stop(i);
+        }
+        is_solved
     }
 
     fn stop_at(&mut self, i: usize, at: i64) {
@@ -232,6 +310,11 @@ impl<W: Watcher> Run<'_, W> {
         if cause.due != now || cause.is_stopped {
             return;
         }
+        cause.due = -1;
+        if self.is_solved(i) {
+            return;
+        }
+        let cause = &mut self.stops.causes[i];
         (cause.due, cause.used_since, cause.is_stopped, cause.since) = (-1, -1, true, now);
         self.note_progress();
         let counts = &mut self.seen.stops[i];

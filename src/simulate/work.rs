@@ -344,7 +344,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     pub(super) fn hold_ends(&mut self, bay: usize, local: u16) {
-        self.floor.bays[bay].running_holds -= 1;
+        self.floor.end_hold(&self.c.shop, bay, local as usize);
         self.node_done(bay, local);
     }
 

@@ -14,6 +14,7 @@ mod audit;
 mod bands;
 mod books;
 mod bottleneck;
+mod costs;
 mod count;
 mod flow;
 mod people;
@@ -28,6 +29,7 @@ pub use audit::{HoldFigures, WindowFigures};
 pub use bands::Times;
 pub use books::Books;
 pub use bottleneck::{Bottleneck, Finding, Gain, Method, Verdict as BottleneckVerdict, gained};
+pub use costs::{CostFigures, floor_m2};
 pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };

@@ -4,7 +4,7 @@ use super::bands::{mean_of, share_of};
 use super::flow::each;
 use super::quantiles::Banded;
 use super::shifts_in;
-use crate::line::Line;
+use crate::line::{Comes, Line};
 use crate::simulate::{Observations, Replication};
 
 /// One cause, in the order of `Line::stops`.
@@ -12,6 +12,8 @@ use crate::simulate::{Observations, Replication};
 pub struct StopFigures {
     /// Stops that began, all replications.
     pub count: u64,
+    /// Calls answered, all replications; `None` where the cause is none of calls.
+    pub calls: Option<u64>,
     /// Stops per shift's worth of net time; `None` without a calendar.
     pub per_shift: Option<Banded>,
     /// Net minutes stopped, per replication.
@@ -32,6 +34,8 @@ pub fn stops(line: &Line, observed: &Observations) -> Vec<StopFigures> {
         let share = |r: &Replication| (r.net.0 > 0).then(|| r.stops[s].net.0 as f64 / r.net.0 as f64);
         StopFigures {
             count,
+            calls: matches!(line.stops[s].comes, Comes::Calls { .. })
+                .then(|| runs.iter().map(|r| r.stops[s].calls).sum()),
             per_shift: mean(&|r| Some(r.stops[s].count as f64 / shifts_in(line, r.net)?)),
             lost: mean(&|r| Some(r.stops[s].net.as_minutes())),
             stopped: share_of(&each(runs, share), confidence),

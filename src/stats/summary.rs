@@ -1,6 +1,8 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
-use super::{audit, books, bottleneck, count, flow, people, places, promises, stops, stores, test_bays};
+use super::{
+    audit, books, bottleneck, costs, count, flow, people, places, promises, stops, stores, test_bays,
+};
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
@@ -30,6 +32,8 @@ pub struct Summary {
     pub windows: Vec<audit::WindowFigures>,
     /// In the order of `Line::stops`.
     pub stops: Vec<stops::StopFigures>,
+    /// `None` where the file states no costs.
+    pub costs: Option<costs::CostFigures>,
     pub bottleneck: bottleneck::Bottleneck,
     /// In the order of `Line::promises`.
     pub promises: Vec<promises::Judgement>,
@@ -73,6 +77,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         holds: audit::holds(line, observed),
         windows: audit::windows(line, observed),
         stops: stops::stops(line, observed),
+        costs: costs::costs(line, observed),
         promises: line.promises.iter().map(|p| promises::judge(line, observed, &p.kind)).collect(),
         places,
         bottleneck,

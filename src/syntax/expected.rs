@@ -73,6 +73,8 @@ pub const INNER: &[&str] = &[
     "hour",
     "day",
     "week",
+    "while",
+    "runs",
 ];
 
 pub fn is_unit(text: &str) -> bool {
@@ -168,6 +170,11 @@ fn composite(rule: Rule) -> String {
         Rule::fix_time => "`takes`",
         Rule::fix_people => "`by`",
         Rule::kept_over => "`from`",
+        Rule::exclusion | Rule::work_in => "a name or `work in`",
+        Rule::reach => "`within`",
+        Rule::costed | Rule::cost_of => "`people`, `space` or a name",
+        Rule::per_year => "`per year`",
+        Rule::slot_space => "a quantity",
         Rule::lots => "`in lots of`",
         Rule::lots_every => "`every`",
         Rule::lots_on => "`on`",

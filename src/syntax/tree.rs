@@ -7,10 +7,14 @@
 #![expect(clippy::large_enum_variant, reason = "a tree lives briefly; boxes would only burden its readers")]
 
 mod amounts;
+mod cost;
+mod exclusion;
 mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
+pub use cost::{CostOf, CostSpec};
+pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};
 pub use stops::{GapSpec, MendedBy, StoppingSpec, TimeOf};
 
@@ -87,20 +91,20 @@ pub enum Word {
     Visitor,
     Floaters,
     Learning,
-    // The language has these; the engine does not model them yet. Their text is kept whole.
-    Money,
-    Overtime,
-    Relief,
     Exclude,
     Orientation,
-    Feeder,
-    Carriers,
+    Money,
+    Cost,
     Calls,
     Weather,
+    // The language has these; the engine does not model them yet. Their text is kept whole.
+    Overtime,
+    Relief,
+    Feeder,
+    Carriers,
     Gate,
     Sample,
     Yard,
-    Cost,
     Temperature,
     Lane,
 }
@@ -172,6 +176,10 @@ pub enum Head {
         from: Name,
         to: Name,
     },
+    /// `cost people 38 EUR per hour`
+    Cost(Box<CostSpec>),
+    /// `exclude work in under while b10 runs`
+    Exclude(Box<ExclusionSpec>),
     Promise(Box<Promise>),
     /// A statement that is kept as text: everything after the name up to the next statement.
     Text(Span),
@@ -292,6 +300,11 @@ pub enum ClauseKind {
     Bays(Expr),
     Slots(Expr),
     Places(Expr),
+    /// `space 60 m2, 40 m2 each slot`
+    Space {
+        bay: Expr,
+        slot: Option<Expr>,
+    },
     /// `can plumb, general`
     Can(Vec<Name>),
     /// `covering A01 to A17` (floaters)
@@ -330,6 +343,15 @@ pub enum ClauseKind {
     CleanUp(Expr),
     /// `on "today"`: the layout that a layout starts from
     OnLayout(Name),
+    /// `on 8 % of days` (weather)
+    OnShare(Expr),
+    /// `answered in 1 min` (calls)
+    Answered(TimeSpec),
+    /// `solved 85 %, else stopping for 2/4/15 min` (calls)
+    Solved {
+        share: Expr,
+        lasts: TimeSpec,
+    },
     /// `on mon to fri`, `on mon, wed`
     OnDays(Vec<(Weekday, Option<Weekday>)>),
     /// `home after 18 units, not before 13:00`
@@ -362,6 +384,8 @@ pub enum ClauseKind {
         to: Name,
         factor: Option<Expr>,
     },
+    /// `needs on-stands` (task, hold, test)
+    Needs(Vec<Name>),
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `uses 1 panels, 2 trims`
@@ -381,7 +405,7 @@ pub enum ClauseKind {
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `drift ...`, `when ...`, `walk ...`,
-    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`
+    /// `first ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },

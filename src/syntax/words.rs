@@ -67,22 +67,22 @@ statement_words! {
     Remove "remove" modelled "takes a statement away, in a layout";
     Promise "promise" modelled "what the line must do, judged from the runs";
     Confidence "confidence" modelled "how sure a verdict must be";
-    Money "money" kept "the money word of the file";
+    Money "money" modelled "the money word of the file";
     Overtime "overtime" kept "time worked beyond the shift, and when";
     Relief "relief" kept "people who let the crews take breaks in turn";
     Absent "absent" modelled "the share of people who are away on a day";
     Floaters "floaters" modelled "people who stand in where a crew is short";
     Visitor "visitor" modelled "people from outside with their own hours";
-    Exclude "exclude" kept "work that must not run while other work does";
-    Orientation "orientation" kept "how a unit stands, and the step that turns it";
+    Exclude "exclude" modelled "work that must not run while other work does";
+    Orientation "orientation" modelled "how a unit stands, and the steps that turn it so";
     Feeder "feeder" kept "a short line that makes parts for this one";
     Carriers "carriers" kept "pallets or cradles that come back";
-    Calls "calls" kept "calls for help that may stop the line";
-    Weather "weather" kept "days on which outdoor work can't be done";
+    Calls "calls" modelled "calls for help, some of which stop the line";
+    Weather "weather" modelled "days on which outdoor work can't be done";
     Gate "gate" kept "faults found and mended at a gate";
     Sample "sample" kept "an inspection of one unit in n, off the line";
     Yard "yard" kept "where finished units wait for lorries";
-    Cost "cost" kept "what people, places and time cost";
+    Cost "cost" modelled "what people, places and time cost";
     Temperature "temperature" kept "the temperature of the shop by hour";
     Learning "learning" modelled "how new people of a group grow faster";
     Lane "lane" kept "parallel ways through the line";
@@ -118,7 +118,9 @@ impl Word {
             | Word::Sample
             | Word::Yard
             | Word::Lane
-            | Word::Stops => true,
+            | Word::Stops
+            | Word::Calls
+            | Word::Weather => true,
             Word::Line
             | Word::Use
             | Word::Closed
@@ -140,8 +142,6 @@ impl Word {
             | Word::Absent
             | Word::Floaters
             | Word::Exclude
-            | Word::Calls
-            | Word::Weather
             | Word::Cost
             | Word::Temperature
             | Word::Learning => false,
@@ -206,6 +206,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("serving", "the stations that equipment or a team serves"),
     clause("bays", "places for units that are worked on"),
     clause("slots", "waiting places before a station"),
+    clause("space", "how much floor a bay and a slot take"),
     clause("places", "places of a rack or repair"),
     clause("can", "skills"),
     clause("from", "the hours in which a visitor is there"),
@@ -229,12 +230,14 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("store of", "how many parts a store holds, and how many are there at the start"),
     clause("late work", "unfinished work that travels on with its unit"),
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
+    clause("answered", "how long it takes until somebody has come to a call"),
+    clause("solved", "the share of calls that somebody solves, and how long the others stop the line"),
     kept("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),
     kept("first", "who is served before others"),
-    kept("needs", "what must be true of the unit"),
+    clause("needs", "how the unit must stand"),
     kept("escapes", "faults that a test lets through"),
     kept("false", "false alarms of a test"),
     kept("answering", "how fast somebody comes"),

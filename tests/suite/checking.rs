@@ -3,6 +3,7 @@
 mod flow;
 mod layouts;
 mod names;
+mod orientation;
 mod people;
 mod places;
 mod quantities;

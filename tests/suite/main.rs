@@ -2,10 +2,12 @@
 
 #![expect(clippy::disallowed_methods, reason = "tests lay out folders, read the tree and measure time")]
 
+mod apart;
 mod broken_files;
 mod by_hand;
 mod checking;
 mod commands;
+mod costs;
 mod docs;
 mod draws;
 mod fixtures;
@@ -17,6 +19,7 @@ mod house;
 mod intervals;
 mod learning;
 mod material;
+mod outside;
 mod people;
 mod plain_lines;
 mod pod_hall;

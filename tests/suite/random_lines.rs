@@ -1,5 +1,6 @@
 //! Random small lines under the follower: whatever a line holds, the run must keep the rules.
 
+mod apart;
 pub mod dice;
 mod features;
 mod stops;

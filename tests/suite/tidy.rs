@@ -284,8 +284,9 @@ fn clause() -> BoxedStrategy<String> {
         "when shop > ~= 15 C",
         "walk 0.5 min",
         "ordered",
+        "space 60 m2 , 40 m2 each slot",
         "first b48 , b52 then b21",
-        "needs orientation stands",
+        "needs stands, keel-up",
         "escapes 1 % to last-gate",
         "false alarm 5 %",
         "answering in 2 min",
@@ -368,7 +369,7 @@ fn kept() -> BoxedStrategy<String> {
         "floaters 3 can plumb  or tile, covering A01 to A17,\n   answering in 2 min",
         "relief 2 people, mon 9 %",
         "feeder panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
-        "money eur",
+        "gate final finds 0.6 items",
     ])
     .prop_map(String::from)
     .boxed()

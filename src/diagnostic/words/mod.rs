@@ -4,9 +4,11 @@
 //! the language. Nothing here knows what a line is: names, numbers and places come as arguments.
 
 pub mod calendar;
+pub mod exclusions;
 pub mod flow;
 pub mod limits;
 pub mod names;
+pub mod orientation;
 pub mod people;
 pub mod places;
 pub mod plan;

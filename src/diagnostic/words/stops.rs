@@ -19,3 +19,10 @@ pub fn menders_in_crews(span: Span, of: &str, group: &str, wants: u32, has: u32,
         "only people outside the crews mend: raise the number of {group} or take some out of crews"
     ))
 }
+
+/// Calls that are all solved, weather that never or always stops.
+pub fn never_stops(span: Span, of: &str, why: &str) -> Diagnostic {
+    Diagnostic::new(Code::OutOfRange, span, format!("{of} never make a difference: {why}"))
+        .marked("no chance in it")
+        .help("take the statement out, or state a share between 0 % and 100 %")
+}

@@ -1,5 +1,6 @@
 //! From a summary to the report: names for ids, units for numbers, nothing computed twice.
 
+mod costs;
 mod measures;
 mod outcome;
 mod stations;
@@ -69,6 +70,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),
         stops: stops::stops(line, summary),
+        costs: costs::costs(line, summary),
         holds: outcome::holds(line, summary),
         windows: outcome::windows(line, summary),
         promises: outcome::promises(line, summary),

@@ -1,7 +1,7 @@
 //! Rows of stops.
 
 use super::shown_if;
-use crate::line::{Line, PlaceKind, Stopped, Stopping};
+use crate::line::{Comes, Line, PlaceKind, Stopped, Stopping};
 use crate::report::rows::{StopRow, StoppedKind};
 use crate::stats::Summary;
 
@@ -12,6 +12,7 @@ pub fn stops(line: &Line, summary: &Summary) -> Vec<StopRow> {
         label: cause.label.clone(),
         kind: kind(line, cause),
         stops: figures.count,
+        calls: figures.calls,
         stops_per_shift: shown_if(&figures.per_shift),
         length_min: figures.length,
         lost_min: shown_if(&figures.lost),
@@ -21,6 +22,11 @@ pub fn stops(line: &Line, summary: &Summary) -> Vec<StopRow> {
 }
 
 fn kind(line: &Line, cause: &Stopping) -> StoppedKind {
+    match cause.comes {
+        Comes::ByItself => {}
+        Comes::Calls { .. } => return StoppedKind::Calls,
+        Comes::Days { .. } => return StoppedKind::Weather,
+    }
     match &cause.what {
         Stopped::Equipment(_) => StoppedKind::Equipment,
         Stopped::Places(places) => match places.as_slice() {

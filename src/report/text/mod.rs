@@ -2,6 +2,7 @@
 
 mod check;
 mod comparison;
+mod costs;
 mod dress;
 mod first;
 pub mod layout;

@@ -1,7 +1,7 @@
 //! Behind the first screen: every measure with its unit and band.
 
 use super::layout::{Grid, WIDTH, named, wrapped};
-use super::{Dress, cell, indented, percent_cell, stations, verdicts};
+use super::{Dress, cell, costs, indented, percent_cell, stations, verdicts};
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{LevelRow, PeopleKind, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
@@ -26,6 +26,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Equipment: shares of net time, %", equipment(report)),
         ("Stores of parts", stores(report)),
         ("Stops", stops(report)),
+        ("Costs", costs::lines(report)),
         ("Audit of holds", verdicts::holds(report)),
         ("Windows", verdicts::windows(report)),
         ("Promises", verdicts::promises(report, dress)),
@@ -339,5 +340,12 @@ fn stops(report: &Report) -> Vec<String> {
             percent_cell(&row.stopped),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    if grid.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = grid.lines();
+    for (row, calls) in report.stops.iter().filter_map(|row| Some((row, row.calls?))) {
+        lines.push(format!("  {}: {} calls answered", named(&row.id, &row.label), thousands(calls)));
+    }
+    lines
 }

@@ -39,6 +39,7 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.keeps.is_empty()
         && line.parts.is_empty()
         && line.stops.is_empty()
+        && line.exclusions.is_empty()
         && line.visitors.is_empty()
         && line.learning.is_empty()
         && line.sequence.rules.is_empty()

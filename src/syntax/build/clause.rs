@@ -117,6 +117,13 @@ impl Builder<'_> {
             Rule::by => ClauseKind::By(self.needs(part)?),
             Rule::in_ => ClauseKind::In(self.names(part)),
             Rule::after => ClauseKind::After(self.names(part)),
+            Rule::on_share => ClauseKind::OnShare(self.amount(part)?),
+            Rule::answered => ClauseKind::Answered(self.time(part)?),
+            Rule::solved => {
+                let share = self.amount(part)?;
+                ClauseKind::Solved { share, lasts: self.time(inner.due())? }
+            }
+            Rule::stands => ClauseKind::Needs(self.names(part)),
             Rule::at => ClauseKind::At(self.name(&part)),
             Rule::at_least => ClauseKind::AtLeast(self.amount(part)?),
             Rule::tries => ClauseKind::AtMostTries(self.count(part)?),
@@ -133,6 +140,11 @@ impl Builder<'_> {
             Rule::bays => ClauseKind::Bays(self.count(part)?),
             Rule::slots => ClauseKind::Slots(self.count(part)?),
             Rule::places => ClauseKind::Places(self.count(part)?),
+            Rule::space => {
+                let bay = self.amount(part)?;
+                let slot = inner.next().map(|slot| self.amount(parts(slot).due())).transpose()?;
+                ClauseKind::Space { bay, slot }
+            }
             Rule::can => ClauseKind::Can(self.names(part)),
             Rule::hours => {
                 let mut clocks = parts(part);

@@ -5,6 +5,8 @@
 //! and arithmetic past their limits.
 
 mod clause;
+mod cost;
+mod exclusion;
 mod expr;
 mod opening;
 mod promise;

@@ -107,6 +107,8 @@ impl Builder<'_> {
                 Head::Keep { from: self.name(&ends.due()), to: self.name(&ends.due()) }
             }
             Rule::edges => self.edges(pair),
+            Rule::exclusion => self.exclusion(pair)?,
+            Rule::costed | Rule::cost_of => self.cost(pair)?,
             Rule::filling => Head::Start {
                 full: says(&pair, Rule::k_full),
                 span,

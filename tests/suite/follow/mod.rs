@@ -4,6 +4,7 @@
 //! units, who works where, what each step waits for, what every state of a bay must be, are worked
 //! out here a second time. What is wrong is gathered as sentences with time, unit and place.
 
+mod apart;
 mod attendance;
 mod broken;
 

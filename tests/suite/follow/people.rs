@@ -247,12 +247,14 @@ impl Follower<'_> {
 
     fn had_room(&self, unit: &Unit, step: StepId, place: PlaceId, before: bool) -> bool {
         let people: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
-        (0..self.line.room_caps.len()).all(|c| {
-            let cap = &self.line.room_caps[c];
-            !self.is_in(step, cap.zones.as_deref())
-                || people == 0
-                || self.people_in(unit, c, before) + people <= cap.people_at(place)
-        })
+        let apart = self.must_keep_apart(unit, step, place, before);
+        !apart
+            && (0..self.line.room_caps.len()).all(|c| {
+                let cap = &self.line.room_caps[c];
+                !self.is_in(step, cap.zones.as_deref())
+                    || people == 0
+                    || self.people_in(unit, c, before) + people <= cap.people_at(place)
+            })
     }
 
     /// Parts, equipment and room are there, so that people alone could be missing.

@@ -3,7 +3,9 @@
 use super::Follower;
 use super::unit::{Unit, What};
 use super::work::bounds;
-use taktwright::line::{EquipmentId, GapTime, GroupId, Line, Mending, PlaceId, StepId, Stopped, TestId};
+use taktwright::line::{
+    Comes, EquipmentId, GapTime, GroupId, Line, Mending, PlaceId, StepId, Stopped, TestId,
+};
 use taktwright::units::Time;
 
 /// One cause of stops.
@@ -90,10 +92,16 @@ impl Follower<'_> {
         let (clock_gap, net_gap) = (now - state.ended.0, net - state.ended.1);
         let (low, high) = bounds(&cause.gap, 1.0);
         let (low, high) = (low.round_ties_even().max(1.0), high.round_ties_even().max(1.0));
-        let fits = match cause.runs {
-            GapTime::Clock => low <= clock_gap.0 as f64 && clock_gap.0 as f64 <= high,
-            GapTime::Net => low <= net_gap.0 as f64 && net_gap.0 as f64 <= high,
-            GapTime::Use => low <= net_gap.0 as f64,
+        let day = Time::DAY.0;
+        let fits = match (&cause.comes, cause.runs) {
+            (Comes::Days { .. }, _) => now.0 % day == 0 && clock_gap.0 >= 0,
+            // Others may have been solved since, and it took its time to be answered.
+            (Comes::Calls { .. }, _) => net_gap.0 > 0,
+            (Comes::ByItself, runs) => match runs {
+                GapTime::Clock => low <= clock_gap.0 as f64 && clock_gap.0 as f64 <= high,
+                GapTime::Net => low <= net_gap.0 as f64 && net_gap.0 as f64 <= high,
+                GapTime::Use => low <= net_gap.0 as f64,
+            },
         };
         if !fits {
             let text = format!("{} stops {clock_gap} ({net_gap} net) after its last stop", cause.name);

@@ -153,7 +153,10 @@ impl Unit {
 
     /// Where a step is done on this unit.
     pub fn place_of(&self, line: &Line, step: StepId) -> PlaceId {
-        if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay()) {
+        // Off the line nothing but the repair is done.
+        if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay())
+            && line.places[place.index()].kind != PlaceKind::Repair
+        {
             return place;
         }
         self.again[step.index()].map_or(line.steps[step.index()].place, |(place, _)| place)
@@ -166,6 +169,17 @@ impl Unit {
     /// Every step before `step` is done; one that does not apply is done when those before it are;
     /// one that belongs to a test (and `step` does not) asks for a pass.
     pub fn may_follow(&self, line: &Line, step: StepId) -> bool {
+        !self.is_behind_brought(line, step) && self.has_its_steps(line, step)
+    }
+
+    /// Something comes before it, by whatever way, that the unit brings along undone.
+    fn is_behind_brought(&self, line: &Line, step: StepId) -> bool {
+        let brought = |before: &StepId| self.travels[before.index()].is_some() && !self.done[before.index()];
+        let after = &line.steps[step.index()].after;
+        after.iter().any(|before| brought(before) || self.is_behind_brought(line, *before))
+    }
+
+    fn has_its_steps(&self, line: &Line, step: StepId) -> bool {
         line.steps[step.index()].after.iter().all(|before| {
             let waits_for_pass = (0..line.tests.len()).any(|t| {
                 let test = &line.tests[t];
@@ -176,7 +190,7 @@ impl Unit {
             });
             let done = match self.applies(line, *before) {
                 true => self.done[before.index()],
-                false => self.may_follow(line, *before),
+                false => self.has_its_steps(line, *before),
             };
             done && !waits_for_pass
         })

@@ -198,7 +198,7 @@ impl Follower<'_> {
             wrong.push(format!("{name} takes equipment that is not free"));
         }
         if !self.has_room(unit, step, place) {
-            wrong.push(format!("{name} brings too many people into a zone"));
+            wrong.push(format!("{name} starts where there is no room for it"));
         }
     }
 

@@ -58,6 +58,8 @@ features! {
     Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";
+    Apart 40 "work kept apart on a unit";
+    ApartNear 40 "work kept apart near by";
     Equipment 45 "equipment";
     Keep 40 "keep";
     Parts 30 "parts in lots";
@@ -89,6 +91,8 @@ features! {
     Stops 45 "stops of places";
     EquipmentStops 50 "stops of equipment";
     GroupStops 30 "stops of groups";
+    Calls 25 "calls for help";
+    Weather 20 "weather";
     UseStops 50 "stops that come with use";
     Menders 50 "people who mend";
 }

@@ -41,6 +41,27 @@ impl Writer {
         if self.wants(Feature::EquipmentStops, 70) { self.stopping() } else { String::new() }
     }
 
+    /// Calls for help and bad days.
+    pub fn from_outside(&mut self) -> String {
+        let mut text = String::new();
+        if self.wants(Feature::Calls, 100) {
+            let answered = if self.dice.chance(50) { ", answered in 1/2/4 min" } else { "" };
+            let of =
+                if self.dice.chance(50) { format!(" of {}", self.places[0].name) } else { String::new() };
+            let share = self.dice.from(20, 90);
+            let lasts = self.repair();
+            text.push_str(&format!(
+                "calls rope 1 per hour{of}{answered}, solved {share} %, else stopping for {lasts}\n"
+            ));
+        }
+        if self.wants(Feature::Weather, 100) {
+            let last = self.places.len() - 1;
+            let share = self.dice.from(5, 30);
+            text.push_str(&format!("weather rain of {} on {share} % of days\n", self.places[last].name));
+        }
+        text
+    }
+
     pub fn group_stops(&mut self) -> String {
         if !self.wants(Feature::GroupStops, 100) {
             return String::new();

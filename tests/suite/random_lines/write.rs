@@ -33,9 +33,9 @@ struct Crew {
     team: Option<u32>,
 }
 
-struct StepText {
-    name: String,
-    place: usize,
+pub(super) struct StepText {
+    pub(super) name: String,
+    pub(super) place: usize,
     /// Longest possible time in tenths of a minute, where there is one.
     tenths: u32,
     /// Taken by a window, a keep or a test: not to be redone by a route.
@@ -51,9 +51,9 @@ pub(super) struct Writer {
     pub(super) places: Vec<PlaceText>,
     /// Pushed stretch, if any: first, last.
     pushed: Option<(usize, usize)>,
-    steps: Vec<StepText>,
+    pub(super) steps: Vec<StepText>,
     models: Vec<&'static str>,
-    step_text: String,
+    pub(super) step_text: String,
     test_text: String,
     fit_wanted: u32,
     plu_wanted: u32,
@@ -122,6 +122,7 @@ impl Writer {
         text.push_str(&self.place_texts());
         text.push_str(&self.step_text);
         text.push_str(&self.test_text);
+        text.push_str(&self.keep_apart());
         text
     }
 
@@ -772,6 +773,7 @@ impl Writer {
             text.push('\n');
         }
         text.push_str(&self.group_stops());
+        text.push_str(&self.from_outside());
         text.push_str(&self.segment_text());
         if self.features.allows(Feature::Skills) {
             let spare = u32::from(self.wants(Feature::Spare, 100));

@@ -45,11 +45,25 @@ strict! {
         equipment: Vec<Equipment>,
         stores: Vec<Store>,
         stops: Vec<Stop>,
+        costs: Option<Costs>,
         holds: Vec<Hold>,
         windows: Vec<Window>,
         promises: Vec<Promise>,
         warnings: Vec<Warning>,
         cautions: Vec<Caution>,
+    }
+
+    Costs {
+        money: String,
+        per_unit: Option<Estimate>,
+        people_per_unit: Option<Estimate>,
+        bays_per_unit: Option<Estimate>,
+        space_per_unit: Option<Estimate>,
+        people_per_paid_hour: f64,
+        people_per_year: f64,
+        bays_per_year: f64,
+        space_per_year: f64,
+        floor_m2: Option<f64>,
     }
 
     LineMeasures {
@@ -265,6 +279,7 @@ strict! {
         label: Option<String>,
         kind: String,
         stops: u64,
+        calls: Option<u64>,
         stops_per_shift: Option<Estimate>,
         length_min: Option<f64>,
         lost_min: Option<Estimate>,

@@ -1,0 +1,110 @@
+//! Work that is kept apart: how much of each side of every exclusion runs now, on each unit or at each
+//! place. Costs nothing where nothing is kept apart.
+
+use super::floor::Floor;
+use super::node::Node;
+use super::shop::Shop;
+use crate::line::{Line, Reach};
+
+/// What a node is to an exclusion.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Side {
+    /// Index into `Line::exclusions`.
+    pub of: u16,
+    /// It is kept from running while the others run; it is one of the others. Perhaps both.
+    pub apart: bool,
+    pub running: bool,
+}
+
+/// Running now: what is kept apart, and what it is kept apart from.
+#[derive(Clone, Copy, Default, Debug)]
+pub(super) struct Counts {
+    apart: u16,
+    running: u16,
+}
+
+/// What a step is to each exclusion that names it.
+pub(super) fn sides(line: &Line, step: usize) -> Vec<Side> {
+    let has = |list: &[crate::line::StepId]| list.binary_search_by_key(&step, |id| id.index()).is_ok();
+    let sides = line.exclusions.iter().enumerate().map(|(x, exclusion)| Side {
+        of: x as u16,
+        apart: has(&exclusion.apart),
+        running: has(&exclusion.running),
+    });
+    sides.filter(|side| side.apart || side.running).collect()
+}
+
+impl Floor {
+    /// Counts for each bay and place of the shop, or none.
+    pub(super) fn apart_counts(shop: &Shop) -> Vec<Counts> {
+        vec![Counts::default(); shop.exclusions.len() * shop.bays.max(shop.places.len())]
+    }
+
+    /// Whether a task may not start for what runs on its unit or near by.
+    pub(super) fn is_kept_apart(&self, shop: &Shop, bay: usize, node: &Node) -> bool {
+        let all = shop.exclusions.len();
+        node.sides.iter().any(|side| {
+            let bars = |at: usize| {
+                let counts = self.apart[at * all + side.of as usize];
+                side.apart && counts.running > 0 || side.running && counts.apart > 0
+            };
+            match shop.exclusions[side.of as usize] {
+                Reach::Unit => bars(bay),
+                Reach::Places(most) => near(shop, bay, most).any(bars),
+            }
+        })
+    }
+
+    /// A step that something is kept apart from, or that is kept apart, starts (`true`) or ends.
+    pub(super) fn note_apart(&mut self, shop: &Shop, bay: usize, local: usize, starts: bool) {
+        let node = shop.node(bay, local);
+        if node.sides.is_empty() {
+            return;
+        }
+        for side in &node.sides {
+            let reach = shop.exclusions[side.of as usize];
+            let at = match reach {
+                Reach::Unit => bay,
+                Reach::Places(_) => shop.bay_place[bay] as usize,
+            };
+            let counts = &mut self.apart[at * shop.exclusions.len() + side.of as usize];
+            let (apart, running) = (u16::from(side.apart), u16::from(side.running));
+            if starts {
+                counts.apart += apart;
+                counts.running += running;
+            } else {
+                counts.apart -= apart;
+                counts.running -= running;
+            }
+            match reach {
+                Reach::Unit if starts => {}
+                Reach::Unit => self.mark_if_waiting(shop.bay_gang[bay] as usize),
+                // What waits near by may start; or no longer lacks people only, and what it barred may.
+                Reach::Places(most) => self.mark_near(shop, bay, most),
+            }
+        }
+    }
+
+    fn mark_near(&mut self, shop: &Shop, bay: usize, most: u32) {
+        for place in near(shop, bay, most) {
+            let place = &shop.places[place];
+            let gangs = if place.gang_per_bay { place.bays } else { 1 };
+            for gang in place.gang0..place.gang0 + gangs {
+                self.mark_if_waiting(gang as usize);
+            }
+        }
+    }
+
+    fn mark_if_waiting(&mut self, gang: usize) {
+        if !self.gangs[gang].ready.is_empty() {
+            self.mark(gang);
+        }
+    }
+}
+
+/// The places at most so many places from that of the bay. (No step is done at a repair place.)
+fn near(shop: &Shop, bay: usize, most: u32) -> std::ops::RangeInclusive<usize> {
+    let place = shop.bay_place[bay] as usize;
+    let most = most as usize;
+    place.saturating_sub(most)..=(place + most).min(shop.places.len() - 1)
+}

@@ -1,0 +1,80 @@
+//! What a good unit costs: people, bays and floor over the units finished.
+//!
+//! Costs run with the calendar, whatever happens on the line, so each is the same in every replication; the
+//! count is not, and the band is the band of the count.
+
+use super::HOUR;
+use super::bands::mean_of;
+use super::flow::each;
+use super::quantiles::Banded;
+use crate::line::{Costs, Line};
+use crate::simulate::{Observations, Replication};
+use crate::units::Time;
+
+/// Weeks of a year of 365 days.
+const WEEKS: f64 = 365.0 / 7.0;
+
+#[derive(Clone, PartialEq, Debug)]
+pub struct CostFigures {
+    /// Per finished unit: everything, and its parts.
+    pub unit: Option<Banded>,
+    pub unit_people: Option<Banded>,
+    pub unit_bays: Option<Banded>,
+    pub unit_space: Option<Banded>,
+    /// Everybody, per paid hour.
+    pub people_hour: f64,
+    /// Per year of such weeks as the file states.
+    pub year_people: f64,
+    pub year_bays: f64,
+    pub year_space: f64,
+}
+
+/// Floor of the line, its racks, slots and repair places, square metres; `None` where none is stated.
+pub fn floor_m2(line: &Line) -> Option<f64> {
+    let space = line.space.as_ref()?;
+    let of = line.places.iter().zip(space);
+    Some(of.map(|(p, s)| f64::from(p.bays) * s.bay + f64::from(p.slots) * s.slot).sum())
+}
+
+/// `None` where the file states no costs.
+pub fn costs(line: &Line, observed: &Observations) -> Option<CostFigures> {
+    let costs = line.costs.as_ref()?;
+    let runs = &observed.replications;
+    let people_hour: f64 =
+        line.groups.iter().zip(&costs.people).map(|(group, cost)| f64::from(group.count) * cost).sum();
+    let (paid_hours, net_hours) = year_hours(line);
+    let (year_people, year_bays) = (people_hour * paid_hours, bays(line, costs));
+    let year_space = floor_m2(line).unwrap_or(0.0) * costs.square_metre;
+    // A year has so many net hours, and each of them bears its part.
+    let per_unit = |year: f64| {
+        let value = |r: &Replication| {
+            let years = r.net.0 as f64 / HOUR / net_hours;
+            (r.finished > 0 && net_hours > 0.0).then(|| year * years / r.finished as f64)
+        };
+        mean_of(&each(runs, value), line.confidence)
+    };
+    Some(CostFigures {
+        unit: per_unit(year_people + year_bays + year_space),
+        unit_people: per_unit(year_people),
+        unit_bays: per_unit(year_bays),
+        unit_space: per_unit(year_space),
+        people_hour,
+        year_people,
+        year_bays,
+        year_space,
+    })
+}
+
+fn bays(line: &Line, costs: &Costs) -> f64 {
+    line.places.iter().zip(&costs.bays).map(|(place, cost)| f64::from(place.bays) * cost).sum()
+}
+
+/// Paid and net hours of a year: 365/7 weeks like that of the file; round the clock without a calendar.
+fn year_hours(line: &Line) -> (f64, f64) {
+    let Some(calendar) = &line.calendar else { return (365.0 * 24.0, 365.0 * 24.0) };
+    let unpaid = |shift: &crate::line::WeekShift| -> Time {
+        shift.pauses.iter().filter(|pause| !pause.paid).map(|pause| pause.end - pause.start).sum()
+    };
+    let paid: Time = calendar.week.iter().map(|shift| shift.end - shift.start - unpaid(shift)).sum();
+    (paid.0 as f64 / HOUR * WEEKS, calendar.week_net().0 as f64 / HOUR * WEEKS)
+}

@@ -1,0 +1,36 @@
+//! Work that is kept apart: who must wait while somebody else works.
+
+use super::Follower;
+use super::unit::{Unit, What};
+use taktwright::line::{PlaceId, Reach, StepId};
+
+impl Follower<'_> {
+    /// Must this step wait for what runs on its unit or near by? `before` leaves out what started now.
+    pub fn must_keep_apart(&self, unit: &Unit, step: StepId, place: PlaceId, before: bool) -> bool {
+        let line = self.line;
+        if line.steps[step.index()].hold().is_some() {
+            return false;
+        }
+        line.exclusions.iter().any(|exclusion| {
+            let mut others: Vec<StepId> = Vec::new();
+            if exclusion.apart.contains(&step) {
+                others.extend(&exclusion.running);
+            }
+            if exclusion.running.contains(&step) {
+                others.extend(&exclusion.apart);
+            }
+            let runs_on = |unit: &Unit| {
+                let running = unit.running.iter().filter(|r| !before || r.started < self.now);
+                running.into_iter().any(|r| matches!(r.what, What::Step(s) if others.contains(&s)))
+            };
+            match exclusion.reach {
+                Reach::Unit => runs_on(unit),
+                Reach::Places(most) => self.units.values().any(|other| {
+                    let near =
+                        other.bay().is_some_and(|(p, _)| p.index().abs_diff(place.index()) <= most as usize);
+                    near && runs_on(other)
+                }),
+            }
+        })
+    }
+}
