@@ -223,6 +223,7 @@ pub fn line() -> Line {
             name: "hoist".to_string(),
             label: Some("Hall hoist".to_string()),
             count: 1,
+            serves: Vec::new(),
             span: Span::default(),
         }],
         zones: Vec::new(),
