@@ -9,7 +9,7 @@ use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Calendar, Line, MoveRule, OutcomeKind, PlaceId, PlaceKind, StepId};
-use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
+use crate::schedule::{Floor, NodeKind, Shop, one_unit_by, remaining_paths};
 use crate::units::Time;
 use std::collections::BTreeMap;
 
@@ -284,8 +284,20 @@ impl<'a> Bench<'a> {
                 let option = &self.line.options[o];
                 mask | u64::from(option.models[model] && stream.uniform(k, 0) < option.rate) << o
             });
-            sum +=
-                one_unit(self.shop, &mut floor, place, model, options, |local| lengths[local]).length as f64;
+            let length = |local: usize, people: u32| {
+                let needed = nodes[local].heads[model];
+                let step = self.line.steps.get(nodes[local].step as usize);
+                match step.filter(|_| people > needed).and_then(|step| step.shared.as_ref().zip(Some(step))) {
+                    // Exact to the microsecond that its rounded length is.
+                    Some((shared, step)) => {
+                        let factor = step.times[model].factor;
+                        let time = lengths[local] as f64 / factor;
+                        (shared.by.time(time, needed, people) * factor).round_ties_even() as i64
+                    }
+                    None => lengths[local],
+                }
+            };
+            sum += one_unit_by(self.shop, &mut floor, place, model, options, length).length as f64;
         }
         sum / draws as f64
     }

@@ -34,6 +34,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::ThroughNights => "through nights",
         ClauseKind::Attended => "attended",
         ClauseKind::Exactly => "exactly",
+        ClauseKind::Shared(_) => "shared",
         ClauseKind::Safety => "safety",
         ClauseKind::Within { .. } => "within",
         ClauseKind::Of(_) => "of",
@@ -92,6 +93,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "takes",
             "by",
             "exactly",
+            "shared",
             "with",
             "in",
             "after",
@@ -133,6 +135,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "takes",
             "by",
             "exactly",
+            "shared",
             "with",
             "in",
             "after",
@@ -220,7 +223,9 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
                 None => seen.push((opens, clause)),
             }
         }
-        for need in needs_in(&clause.kind).iter().filter(|need| need.most.is_some()) {
+        // Only a task has its people so.
+        let ranged = matches!(clause.kind, ClauseKind::By(_) | ClauseKind::For { .. });
+        for need in needs_in(&clause.kind).iter().filter(|need| need.most.is_some() && !ranged) {
             desk.fault(limits::clause_not_modelled(need.span, "by ... to ...", word.text()));
         }
     }

@@ -2,6 +2,7 @@
 
 use super::desk::Desk;
 use super::needs::{self, Asking};
+use super::sharing;
 use super::steps::{Around, Steps};
 use crate::diagnostic::words::names::duplicate_draws;
 use crate::diagnostic::words::{people, precedence};
@@ -18,9 +19,13 @@ pub(super) fn settle(steps: &mut Steps, around: &Around, desk: &mut Desk) {
         }
         let place = around.ground.place(steps.steps[index].place);
         let task = steps.steps[index].hold().is_none();
-        for (needs, said) in steps.steps[index].needs.iter_mut().zip(&steps.said_by[index]) {
-            if task && !said {
-                *needs = needs::unsaid(place);
+        let step = &mut steps.steps[index];
+        for (model, said) in steps.said_by[index].iter().enumerate().filter(|_| task) {
+            if !said {
+                step.needs[model] = needs::unsaid(place);
+                if let Some(shared) = &mut step.shared {
+                    shared.most[model] = step.needs[model].iter().map(|need| need.count).collect();
+                }
             }
         }
         judge_people(&steps.steps[index], around, desk);
@@ -38,14 +43,15 @@ pub(super) fn judge_at(step: &Step, place: PlaceId, around: &Around, desk: &mut 
 /// Each different demand once, with the models that make it.
 fn judge_people(step: &Step, around: &Around, desk: &mut Desk) {
     let place = around.ground.place(step.place);
-    let mut judged: Vec<&Vec<Need>> = Vec::new();
+    let mut judged: Vec<(&Vec<Need>, Option<&Vec<u32>>)> = Vec::new();
     let applying = |index: usize| step.models[index];
     let differs = step.needs.iter().any(|needs| *needs != step.needs[0]);
     for (index, needs) in step.needs.iter().enumerate() {
-        if !applying(index) || judged.contains(&needs) {
+        let most = step.shared.as_ref().map(|shared| &shared.most[index]);
+        if !applying(index) || judged.contains(&(needs, most)) {
             continue;
         }
-        judged.push(needs);
+        judged.push((needs, most));
         let models: Vec<&str> = around
             .models
             .iter()
@@ -55,8 +61,13 @@ fn judge_people(step: &Step, around: &Around, desk: &mut Desk) {
             .collect();
         let models = if differs { format!(" for {}", join_and(&models)) } else { String::new() };
         let asking = Asking { step: &step.name, span: step.span, models: &models };
-        if needs::judge(needs, &asking, place, around.staff, desk) {
-            judge_room(step, needs, around, desk);
+        let most = most.map(|most| sharing::widest(needs, most));
+        let fits = needs::judge(needs, &asking, place, around.staff, desk);
+        // What is needed fits: now the most, where more may share it.
+        let most = most.filter(|_| fits);
+        let fits = fits && most.as_ref().is_none_or(|n| needs::judge(n, &asking, place, around.staff, desk));
+        if fits {
+            judge_room(step, most.as_ref().unwrap_or(needs), around, desk);
         }
     }
 }

@@ -32,6 +32,7 @@ mod release;
 mod safety;
 mod sequence;
 mod settings;
+mod sharing;
 mod spacing;
 mod steps;
 mod stops;

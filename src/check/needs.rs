@@ -10,25 +10,44 @@ use crate::syntax::tree;
 use crate::units::{count_of, join_and};
 
 /// People of one step at most; more can't be in one crew.
-const MOST: u32 = 128;
+pub(super) const MOST: u32 = 128;
 
 /// The people of a `by` clause; `by 0` is nobody.
 pub(super) fn needs(list: &[tree::Need], who: &str, staff: &Staff, desk: &mut Desk) -> Option<Vec<Need>> {
+    needs_to(list, who, staff, desk).map(|(needs, _)| needs)
+}
+
+/// The same, and of each need the most (`by 2 to 4`).
+pub(super) fn needs_to(
+    list: &[tree::Need],
+    who: &str,
+    staff: &Staff,
+    desk: &mut Desk,
+) -> Option<(Vec<Need>, Vec<u32>)> {
     let mut found = Vec::new();
+    let mut widest = Vec::new();
     let mut fine = true;
     for need in list {
-        let count = quantity::count(&need.count, &format!("the number of people of {who}"), 0, MOST, desk);
+        let what = format!("the number of people of {who}");
+        let count = quantity::count(&need.count, &what, u32::from(need.most.is_some()), MOST, desk);
+        let most = match (&need.most, count) {
+            (None, _) => count,
+            (Some(most), count) => quantity::count(most, &what, count.unwrap_or(1), MOST, desk),
+        };
         let skill = match &need.skill {
             None => Some(None),
             Some(name) => staff.skill(name, desk).map(Some),
         };
-        match (count, skill) {
-            (Some(0), Some(_)) => {}
-            (Some(count), Some(skill)) => found.push(Need { count, skill }),
-            (None, _) | (_, None) => fine = false,
+        match (count, most, skill) {
+            (Some(0), _, Some(_)) => {}
+            (Some(count), Some(most), Some(skill)) => {
+                found.push(Need { count, skill });
+                widest.push(most);
+            }
+            (None, _, _) | (_, None, _) | (_, _, None) => fine = false,
         }
     }
-    fine.then_some(found)
+    fine.then_some((found, widest))
 }
 
 /// Where nothing is said: one person where there is a crew, else nobody.

@@ -254,14 +254,6 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let has_shifts = course.calendar.is_some();
     let absent = sorted.single(Word::Absent, desk);
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
-    if let (Some(absent), Some(_)) = (absent, &absence) {
-        let travels = work.steps.steps.iter().any(|step| step.travel.is_some());
-        for (there, other) in [(!stops.is_empty(), "stops"), (travels, "late work that travels")] {
-            if there {
-                desk.fault(limits::pair_not_modelled(absent.word_span, "absences", other));
-            }
-        }
-    }
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);

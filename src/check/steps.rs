@@ -14,6 +14,7 @@ use super::needs;
 use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
+use super::sharing;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{people, precedence, statements as words};
 use crate::line::{
@@ -129,7 +130,8 @@ fn step(
         _ => StepKind::Task,
     };
     let times = lengths::times(statement, &kind, &applies, around, desk);
-    let (needs, said_by) = people_of(statement, around, desk);
+    let People { needs, most, said_by } = people_of(statement, around, desk);
+    let shared = sharing::shared(statement, &needs, most, desk);
     let step = Step {
         label: mix::label(statement),
         place: place.unwrap_or(PlaceId(0)),
@@ -139,6 +141,7 @@ fn step(
         times,
         needs,
         exactly: clause!(statement, ClauseKind::Exactly => ()).is_some(),
+        shared,
         equipment: equipment(statement, around, desk),
         zones: zones(statement, around, desk),
         travel: None,
@@ -174,21 +177,31 @@ fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
     Hold { minimum: minimum.unwrap_or(Time::ZERO), safety: safety.is_some(), attended: attended.is_some() }
 }
 
-/// Per model: who, and whether that was said.
-fn people_of(statement: &Statement, around: &Around, desk: &mut Desk) -> (Vec<Vec<Need>>, Vec<bool>) {
+/// Per model: who, how far each number may be exceeded, and whether it was said.
+struct People {
+    needs: Vec<Vec<Need>>,
+    most: Vec<Vec<u32>>,
+    said_by: Vec<bool>,
+}
+
+fn people_of(statement: &Statement, around: &Around, desk: &mut Desk) -> People {
     let models = around.models.len();
     let called = called(statement);
     if statement.word == Word::Hold {
-        return (vec![Vec::new(); models], vec![true; models]);
+        return People {
+            needs: vec![Vec::new(); models],
+            most: vec![Vec::new(); models],
+            said_by: vec![true; models],
+        };
     }
     let by = clause!(statement, ClauseKind::By(list) => list);
-    let base = by.and_then(|(list, _)| needs::needs(list, &called, around.staff, desk));
-    let mut found = vec![base.clone().unwrap_or_default(); models];
+    let base = by.and_then(|(list, _)| needs::needs_to(list, &called, around.staff, desk));
+    let mut found = vec![base.unwrap_or_default(); models];
     let mut said = vec![by.is_some(); models];
     let mut own: Vec<Option<Span>> = vec![None; models];
     for clause in &statement.clauses {
         let ClauseKind::For { models: list, what: ForWhat::People(people) } = &clause.kind else { continue };
-        let people = needs::needs(people, &called, around.staff, desk);
+        let people = needs::needs_to(people, &called, around.staff, desk);
         for name in list {
             let Some(model) = mix::model(name, around.names, desk) else { continue };
             match own[model.index()] {
@@ -203,7 +216,8 @@ fn people_of(statement: &Statement, around: &Around, desk: &mut Desk) -> (Vec<Ve
             }
         }
     }
-    (found, said)
+    let (needs, most) = found.into_iter().unzip();
+    People { needs, most, said_by: said }
 }
 
 fn options(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<OptionId> {

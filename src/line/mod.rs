@@ -12,6 +12,7 @@ mod manning;
 mod people;
 mod place;
 mod precedence;
+mod sharing;
 mod step;
 mod stops;
 
@@ -28,6 +29,7 @@ pub use manning::{manning, most_filled};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
+pub use sharing::{Shared, SharedBy};
 pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
@@ -86,6 +88,13 @@ impl Line {
             .enumerate()
             .filter(move |(_, step)| step.place == place)
             .map(|(index, step)| (StepId::from_index(index), step))
+    }
+
+    /// Work that runs may lose its end: something may stop, a push may cut it off, or people may be
+    /// away who would go on with it.
+    pub fn takes_ends_back(&self) -> bool {
+        let travels = || self.steps.iter().any(|step| step.travel.is_some());
+        !self.stops.is_empty() || self.absence.is_some() || travels()
     }
 
     /// In how many gangs a crew works: one for each bay, if per bay.

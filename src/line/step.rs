@@ -1,6 +1,6 @@
 //! What is done to a unit: tasks, holds, tests, windows, kept equipment.
 
-use super::{Dist, EquipmentId, ModelId, Need, OptionId, PlaceId, StepId, ZoneId};
+use super::{Dist, EquipmentId, ModelId, Need, OptionId, PlaceId, Shared, StepId, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -41,6 +41,8 @@ pub struct Step {
     /// Never with fewer people than that; otherwise a crew that is too small goes on with those who
     /// are there.
     pub exactly: bool,
+    /// More people may share it; `None` where the number is exact.
+    pub shared: Option<Shared>,
     pub equipment: Vec<(EquipmentId, u32)>,
     pub zones: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.

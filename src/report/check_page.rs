@@ -127,6 +127,8 @@ pub struct TimeRow {
     /// Null where all models have the same.
     pub model: Option<String>,
     pub people: u32,
+    /// As many may share it; `people` where the number is exact. The times are those of `people`.
+    pub most_people: u32,
     pub mean_min: f64,
     pub sd_min: f64,
     pub p05_min: f64,

@@ -29,8 +29,6 @@ pub struct BayWork {
     pub undone: u16,
     pub running_work: u16,
     pub running_holds: u16,
-    /// Of the running work: what stands still because nobody is there to go on with it.
-    pub standing: u16,
     pub ready: u16,
     /// Of the first-ranked ready task; meaningful while `ready` > 0.
     pub lack: Lack,
@@ -49,7 +47,6 @@ impl BayWork {
             undone: 0,
             running_work: 0,
             running_holds: 0,
-            standing: 0,
             ready: 0,
             lack: Lack::People,
             lack_walk: 0,

@@ -24,7 +24,7 @@ pub(super) fn choose(gang: &Gang, needs: &[Need], available: u128, idle_since: &
     Some(taken)
 }
 
-fn able(gang: &Gang, need: &Need) -> u128 {
+pub(super) fn able(gang: &Gang, need: &Need) -> u128 {
     need.skill.map_or(gang.all, |skill| gang.can[skill.index()])
 }
 
@@ -34,14 +34,18 @@ pub(super) fn could_use(gang: &Gang, needs: &[Need]) -> u128 {
 }
 
 fn pick(gang: &Gang, need: &Need, available: u128, idle_since: &[i64]) -> Option<u128> {
-    let mut left = available & able(gang, need);
+    let left = available & able(gang, need);
     match left.count_ones().cmp(&need.count) {
-        std::cmp::Ordering::Less => return None,
-        std::cmp::Ordering::Equal => return Some(left),
-        std::cmp::Ordering::Greater => {}
+        std::cmp::Ordering::Less => None,
+        std::cmp::Ordering::Equal => Some(left),
+        std::cmp::Ordering::Greater => Some(first(gang, left, need.count, idle_since)),
     }
+}
+
+/// The first `count` of these people by the order of choice, or all of them.
+pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle_since: &[i64]) -> u128 {
     let mut people = 0u128;
-    for _ in 0..need.count {
+    for _ in 0..count.min(left.count_ones()) {
         let mut best = left.trailing_zeros() as usize;
         let mut rest = left & (left - 1);
         while rest != 0 {
@@ -55,7 +59,7 @@ fn pick(gang: &Gang, need: &Need, available: u128, idle_since: &[i64]) -> Option
         people |= 1 << best;
         left &= !(1 << best);
     }
-    Some(people)
+    people
 }
 
 /// Searches for any team: one person after another, in the order of preference.

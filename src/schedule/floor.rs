@@ -60,7 +60,7 @@ pub struct Floor {
     pub(super) started: Vec<u8>,
     walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
-    claims: Vec<(u64, u128)>,
+    pub(super) claims: Vec<(u64, u128)>,
     stack: Vec<u16>,
 }
 
@@ -273,6 +273,11 @@ impl Floor {
         }
         list.truncate(kept);
         self.gangs[gang].ready = list;
+        if shop.has_shared {
+            for (bay, local) in started.iter() {
+                self.share(shop, gang, *bay as usize, *local as usize);
+            }
+        }
     }
 
     fn note(&mut self, bay: usize, lack: Lack) {
@@ -347,9 +352,7 @@ impl Floor {
         }
         self.take_equipment(shop, bay, local);
         self.people[at] = people;
-        if let Some(started) = self.started.get_mut(at) {
-            *started = heads as u8;
-        }
+        self.begun_by(at, heads);
         self.status[at] = Status::Running;
         let work = &mut self.bays[bay];
         work.ready -= 1;
@@ -364,6 +367,7 @@ impl Floor {
         let node = shop.node(bay, local);
         let gang = shop.bay_gang[bay] as usize;
         let people = std::mem::take(&mut self.people[at]);
+        self.nobody_goes_on(at);
         self.bays[bay].running_work -= 1;
         if people != 0 {
             let state = &mut self.gangs[gang];

@@ -28,6 +28,18 @@ pub fn one_unit(
     options: u64,
     length: impl Fn(usize) -> i64,
 ) -> Makespan {
+    one_unit_by(shop, floor, place, model, options, |local, _| length(local))
+}
+
+/// As `one_unit`; `length(local, people)` says how long a node takes with so many people.
+pub fn one_unit_by(
+    shop: &Shop,
+    floor: &mut Floor,
+    place: usize,
+    model: usize,
+    options: u64,
+    length: impl Fn(usize, u32) -> i64,
+) -> Makespan {
     let bay = shop.places[place].bay0 as usize;
     let gang = shop.bay_gang[bay] as usize;
     let nodes = shop.nodes_of(place);
@@ -45,7 +57,7 @@ pub fn one_unit(
                 NodeKind::Verdict { .. } => floor.done(shop, bay, local, &mut fresh),
                 NodeKind::Hold { .. } => {
                     floor.start_free(shop, bay, local as usize);
-                    let ends = now + length(local as usize);
+                    let ends = now + length(local as usize, 0);
                     running.push((ends, local));
                     result.bars.push((local, now, ends, 0));
                 }
@@ -55,9 +67,10 @@ pub fn one_unit(
         let (mut started, mut missed) = (Vec::new(), Vec::new());
         floor.walk(shop, gang, |_, _, _| Gate::Go, &mut started, &mut missed);
         for (_, local) in started {
-            let ends = now + length(local as usize);
+            let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
+            let ends = now + length(local as usize, people.count_ones());
             running.push((ends, local));
-            result.bars.push((local, now, ends, floor.people[shop.bay_node0[bay] as usize + local as usize]));
+            result.bars.push((local, now, ends, people));
         }
         running.sort_unstable();
         if running.is_empty() {

@@ -13,13 +13,14 @@ mod makespan;
 mod node;
 mod paths;
 mod presence;
+mod sharing;
 mod shop;
 mod travel;
 
 pub use bay_work::{BayWork, Lack, Status};
 pub use floor::{Floor, Gate, Ready};
 pub use halts::Halts;
-pub use makespan::{Makespan, one_unit};
+pub use makespan::{Makespan, one_unit, one_unit_by};
 pub use node::{Node, NodeKind};
 pub use paths::remaining_paths;
 pub use presence::Handover;

@@ -56,12 +56,15 @@ pub struct Node {
     pub heads: Vec<u32>,
     /// Never with fewer.
     pub exactly: bool,
+    /// Per model and need: the most people; empty where the number is exact.
+    pub most: Vec<Vec<u32>>,
 }
 
 impl Node {
     pub(super) fn set_needs(&mut self, needs: Vec<Vec<Need>>) {
         self.heads = needs.iter().map(|list| list.iter().map(|n| n.count).sum()).collect();
         self.needs = needs;
+        self.most = Vec::new();
         self.free_start = self.heads.iter().all(|n| *n == 0)
             && self.equipment.is_empty()
             && self.caps.is_empty()
@@ -94,6 +97,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         needs: vec![Vec::new(); line.models.len()],
         heads: vec![0; line.models.len()],
         exactly: false,
+        most: Vec::new(),
     }
 }
 
@@ -141,5 +145,6 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
         || !node.judges_at_end.is_empty();
     node.set_needs(step.needs.clone());
     node.exactly = step.exactly;
+    node.most = step.shared.as_ref().map_or_else(Vec::new, |shared| shared.most.clone());
     node
 }

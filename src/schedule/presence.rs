@@ -66,6 +66,37 @@ impl Floor {
         self.mark(gang);
     }
 
+    /// A step begins with so many people.
+    #[inline]
+    pub(super) fn begun_by(&mut self, at: usize, heads: u32) {
+        if let Some(started) = self.started.get_mut(at) {
+            *started = heads as u8;
+        }
+    }
+
+    /// The work has ended: nobody goes on with it in the next shift, whatever becomes of its unit.
+    #[inline]
+    pub(super) fn nobody_goes_on(&mut self, at: usize) {
+        self.begun_by(at, 0);
+    }
+
+    /// The step has begun with people and nobody goes on with it.
+    #[inline]
+    pub fn is_unmanned(&self, shop: &Shop, bay: usize, local: usize) -> bool {
+        let at = shop.bay_node0[bay] as usize + local;
+        !self.started.is_empty()
+            && self.started[at] > 0
+            && self.people[at] == 0
+            && self.status[at] == Status::Running
+    }
+
+    /// People with whom the step was begun, of how many named; `None` where it was with all of them.
+    pub fn begun_short(&self, shop: &Shop, bay: usize, local: usize) -> Option<(u32, u32)> {
+        let began = u32::from(*self.started.get(shop.bay_node0[bay] as usize + local)?);
+        let named = shop.node(bay, local).heads[self.bays[bay].model as usize];
+        (began != named).then_some((began, named))
+    }
+
     /// The tasks of a gang that have begun and not ended.
     fn running_of(&self, shop: &Shop, gang: usize) -> Vec<(usize, usize)> {
         let mut running = Vec::new();
@@ -85,11 +116,16 @@ impl Floor {
         let compiled = &shop.gangs[gang];
         let needs = &node.needs[self.bays[bay].model as usize];
         let most = u32::from(self.started[shop.bay_node0[bay] as usize + local]);
-        let filled = |people: u128| most_filled(needs, &skills_of(compiled, people));
+        // Those who shared it beyond what it needs may go on with it too.
+        let mut seats = needs.clone();
+        if let Some(most) = node.most.get(self.bays[bay].model as usize) {
+            seats.iter_mut().zip(most).for_each(|(need, most)| need.count = *most);
+        }
+        let filled = |people: u128| most_filled(&seats, &skills_of(compiled, people));
         let fits = |people: u128| filled(people).iter().sum::<u32>() == people.count_ones();
         let skills = |people: u128| {
             let filled = filled(people);
-            needs.iter().zip(&filled).filter(|(need, n)| need.skill.is_some() && **n > 0).count()
+            seats.iter().zip(&filled).filter(|(need, n)| need.skill.is_some() && **n > 0).count()
         };
         let mut others: Vec<usize> = (0..compiled.people.len()).filter(|p| pool >> p & 1 == 1).collect();
         let idle = &self.gangs[gang].idle_since;

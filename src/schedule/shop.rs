@@ -90,6 +90,8 @@ pub struct Shop {
     pub windows: Vec<WindowNodes>,
     /// Steps that may travel, in file order.
     pub travelling: Vec<u32>,
+    /// More people than needed may share some work.
+    pub has_shared: bool,
     /// Order in which gangs start work: last place of the line first.
     pub gang_order: Vec<u16>,
 }
@@ -140,6 +142,7 @@ impl Shop {
             travelling: (0..line.steps.len() as u32)
                 .filter(|s| line.steps[*s as usize].travel.is_some())
                 .collect(),
+            has_shared: line.steps.iter().any(|step| step.shared.is_some()),
             gang_order: Vec::new(),
         };
         let gang_of_crew = shop.add_crews(line);
@@ -333,6 +336,9 @@ impl Shop {
                 let stands = own.iter().position(|s| *s == step.index()).filter(|_| !differs);
                 let here = stands.unwrap_or_else(|| {
                     let mut copy = step_node(line, step.index(), Some(w as u16));
+                    if window.redo_time.is_some() && differs {
+                        copy.most = Vec::new();
+                    }
                     // A redo with a time of its own undoes first and then does again: what is new begins
                     // to count when it ends.
                     if window.redo_time.is_some() && window.opens == *step && differs {

@@ -204,7 +204,7 @@ impl<W: Watcher> Run<'_, W> {
     fn state_of(&self, bay: usize) -> BayState {
         let state = &self.bays[bay];
         let work = &self.floor.bays[bay];
-        if self.c.has_stops && self.is_stopped(bay) {
+        if self.c.takes_back && self.is_stopped(bay) {
             return BayState::Stopped;
         }
         if self.c.solo[self.c.shop.bay_place[bay] as usize] && !state.moving {
@@ -214,7 +214,7 @@ impl<W: Watcher> Run<'_, W> {
                 (false, false) => BayState::Blocked,
             };
         }
-        let (running, holding) = match self.c.has_stops {
+        let (running, holding) = match self.c.takes_back {
             true => self.not_paused(bay),
             false => (work.running_work, work.running_holds),
         };
@@ -231,10 +231,10 @@ impl<W: Watcher> Run<'_, W> {
         if state.moving {
             return BayState::Moving;
         }
-        if running > work.standing {
+        if running > 0 {
             return BayState::Working;
         }
-        if work.standing > 0 {
+        if self.c.takes_back && self.unmanned(bay) > 0 {
             return BayState::ShortOfPeople;
         }
         if work.undone > 0 || state.fate != Fate::Stays {

@@ -5,7 +5,6 @@ use super::compiled::Compiled;
 use super::observations::{BayState, Replication, blank};
 use super::orders::Orders;
 use super::pauses::Pauses;
-use super::presence::Standstill;
 use super::queue::{Class, Entry, Queue};
 use super::run::{Bay, Fate, PlaceState, Run, StretchState};
 use super::settings::{Horizon, RunErrorKind, Settings, WarmUp};
@@ -107,10 +106,6 @@ impl<'a, W: Watcher> Run<'a, W> {
             crew_home: vec![0; line.crews.len()],
             crew_away: vec![0; line.crews.len()],
             group_away: vec![0; line.groups.len()],
-            standing: match c.roster {
-                Some(_) => vec![Standstill::NONE; c.shop.bay_nodes],
-                None => Vec::new(),
-            },
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
             events: 0,

@@ -3,6 +3,7 @@
 
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
+use super::sharing::{SharedTime, shared_times};
 use super::stops::StopPlans;
 use super::test_plan::TestPlan;
 use crate::balance::mean_length;
@@ -61,9 +62,11 @@ pub struct Compiled<'a> {
     pub travel: Vec<TravelPlan>,
     /// Something may stop.
     pub has_stops: bool,
-    /// Ends may be taken back: something may stop, or work may be cut off.
+    /// Ends may be taken back: something may stop, work may be cut off, or nobody goes on with it.
     pub takes_back: bool,
     pub stops: StopPlans,
+    /// Per (node of the shop, model), where more people may share work: its time.
+    pub shared: Vec<Option<SharedTime<'a>>>,
     /// Per window: timer of its redo step, where it differs.
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
@@ -181,8 +184,9 @@ impl<'a> Compiled<'a> {
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
             has_stops: !line.stops.is_empty(),
-            takes_back: !line.stops.is_empty() || line.steps.iter().any(|step| step.travel.is_some()),
+            takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),
+            shared: shared_times(line, &shop, &faster, &stream),
             has_redo,
             can_lock: line
                 .keeps

@@ -70,6 +70,11 @@ impl Pauses {
         Ok(std::mem::replace(&mut self.due[at], -1))
     }
 
+    #[inline]
+    pub fn is_paused(&self, at: usize) -> bool {
+        self.left[at] >= 0
+    }
+
     /// Its next hold waits for equipment that is stopped.
     pub fn has_waiting_hold(&self, bay: usize) -> bool {
         self.waiting.iter().any(|(other, _)| *other as usize == bay)
@@ -101,22 +106,41 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// Pauses what runs in the bay and is barred; lets go on what is paused and no longer is.
+    /// What runs in the bay pauses or goes on, as it can.
     pub(super) fn review(&mut self, bay: usize) {
         let shop = &self.c.shop;
-        let nodes = shop.places[shop.bay_place[bay] as usize].nodes;
-        let base = shop.bay_node0[bay] as usize;
-        for local in 0..nodes {
-            let at = base + local as usize;
-            if self.pauses.due[at] >= 0 {
-                if self.is_barred(bay, local) {
-                    self.pause(bay, local);
-                }
-            } else if self.pauses.left[at] >= 0 && !self.is_barred(bay, local) {
-                self.go_on(bay, local);
-            }
+        for local in 0..shop.places[shop.bay_place[bay] as usize].nodes {
+            self.review_step(bay, local);
         }
         self.book(bay);
+    }
+
+    /// Pauses a step that runs and is barred, or that nobody goes on with; lets it go on when neither
+    /// is so any more.
+    pub(super) fn review_step(&mut self, bay: usize, local: u16) {
+        let shop = &self.c.shop;
+        let at = shop.bay_node0[bay] as usize + local as usize;
+        let (runs, paused) = (self.pauses.due[at] >= 0, self.pauses.is_paused(at));
+        if !runs && !paused {
+            return;
+        }
+        let rests = self.is_barred(bay, local) || self.floor.is_unmanned(shop, bay, local as usize);
+        if runs && rests {
+            self.pause(bay, local);
+        } else if paused && !rests {
+            self.go_on(bay, local);
+        }
+    }
+
+    /// How many pieces of work pause in the bay only because nobody goes on with them.
+    pub(super) fn unmanned(&self, bay: usize) -> u16 {
+        let shop = &self.c.shop;
+        if self.c.roster.is_none() || self.pauses.work[bay] == 0 {
+            return 0;
+        }
+        let nodes = 0..shop.places[shop.bay_place[bay] as usize].nodes;
+        let waits = |k: &u16| self.floor.is_unmanned(shop, bay, *k as usize) && !self.is_barred(bay, *k);
+        nodes.filter(waits).count() as u16
     }
 
     /// Holds whose turn came meanwhile begin, where nothing bars them any more.

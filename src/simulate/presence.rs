@@ -1,5 +1,5 @@
-//! Who comes to work at the start of a shift, what stands still because nobody goes on with it, and
-//! how long a task takes with fewer people than it names.
+//! Who comes to work at the start of a shift, who goes on with what has begun, and how long a task takes
+//! with fewer people than it names.
 
 use super::compiled::Timer;
 use super::run::Run;
@@ -49,21 +49,6 @@ impl Roster {
     }
 }
 
-/// A task that nobody goes on with.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Standstill {
-    /// Net time since which it stands still; -1 while it runs.
-    since: i64,
-    /// Net time that it stood still and that its planned end does not know of.
-    owed: i64,
-    /// Its planned end has passed.
-    passed: bool,
-}
-
-impl Standstill {
-    pub const NONE: Standstill = Standstill { since: -1, owed: 0, passed: false };
-}
-
 impl<W: Watcher> Run<'_, W> {
     /// A shift begins: who is away is drawn person by person, spare people of the same group sit in
     /// for them, crew by crew in the order of the file.
@@ -109,6 +94,8 @@ impl<W: Watcher> Run<'_, W> {
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
             self.gang_comes(gang, *here);
         }
+        // Whoever sits in for nobody can mend.
+        self.menders_come(&spare);
     }
 
     fn gang_comes(&mut self, gang: usize, here: u128) {
@@ -151,57 +138,25 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
+    /// Other people go on with a task, or nobody does: then it pauses until somebody can.
     fn hand_over(&mut self, handover: Handover) {
         let (bay, local) = (handover.bay as usize, handover.node);
-        self.people_end(bay, handover.before);
-        self.people_start(bay, handover.now);
+        if !self.pauses.is_paused(self.c.shop.bay_node0[bay] as usize + local as usize) {
+            self.people_end(bay, handover.before);
+            self.people_start(bay, handover.now);
+        }
         self.show_handover(bay, local, handover.now);
-        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-        let net = self.clock.net();
-        let stood = self.standing[at].since >= 0;
-        if handover.now == 0 && !stood {
-            self.standing[at].since = net;
-            self.floor.bays[bay].standing += 1;
-        } else if handover.now != 0 && stood {
-            let standing = &mut self.standing[at];
-            // Once the planned end has passed, all that is owed is known.
-            standing.owed += if standing.passed { 0 } else { net - standing.since };
-            standing.since = -1;
-            self.floor.bays[bay].standing -= 1;
-            if self.standing[at].passed {
-                self.goes_on(bay, local);
-            }
-        }
-    }
-
-    /// The planned end of a task: true if it has stood still, and so ends later or not yet.
-    pub(super) fn ends_later(&mut self, bay: usize, local: u16) -> bool {
-        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-        let standing = self.standing[at];
-        if standing.since >= 0 {
-            let owed = standing.owed + self.clock.net() - standing.since;
-            self.standing[at] = Standstill { owed, passed: true, ..standing };
-            return true;
-        }
-        let later = standing.owed > 0;
-        if later {
-            self.goes_on(bay, local);
-        }
-        later
+        self.review_step(bay, local);
     }
 
     /// Work of this gang has begun and nobody goes on with it.
     pub(super) fn stands_still(&self, gang: usize) -> bool {
         self.c.roster.is_some()
-            && self.c.shop.bays_of(gang).into_iter().any(|bay| self.floor.bays[bay].standing > 0)
-    }
-
-    /// Plans the end of a task anew: what it owes is still to be done.
-    fn goes_on(&mut self, bay: usize, local: u16) {
-        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-        let owed = std::mem::replace(&mut self.standing[at], Standstill::NONE).owed;
-        let ends = self.clock.end_of_work(owed);
-        self.schedule_end(bay, local, ends);
+            && self.c.shop.bays_of(gang).into_iter().any(|bay| {
+                let nodes = self.c.shop.nodes_of(self.c.shop.bay_place[bay] as usize);
+                self.pauses.work[bay] > 0
+                    && (0..nodes.len()).any(|local| self.floor.is_unmanned(&self.c.shop, bay, local))
+            })
     }
 
     fn show_handover(&mut self, bay: usize, local: u16, people: u128) {
@@ -219,16 +174,19 @@ impl<W: Watcher> Run<'_, W> {
     }
 }
 
+/// A time for all `named` people where `taken` of them do the work, rounded once.
+pub(super) fn longer(time: i64, (taken, named): (u32, u32)) -> i64 {
+    round_half_even(time as f64 * f64::from(named) / f64::from(taken)) as i64
+}
+
 impl Timer {
-    /// As `length`, for a task that `there` people do instead of `wanted`: `wanted / there` times as
+    /// As `length`, for a task that `taken` people do instead of `named`: `named / taken` times as
     /// long, rounded once.
-    pub fn length_short(&self, replication: u32, unit: u64, visit: u32, (wanted, there): (u32, u32)) -> i64 {
-        let stretch = f64::from(wanted) / f64::from(there);
+    pub fn length_short(&self, replication: u32, unit: u64, visit: u32, (taken, named): (u32, u32)) -> i64 {
         match self {
-            Timer::Fixed(length) => {
-                round_half_even(*length as f64 * f64::from(wanted) / f64::from(there)) as i64
-            }
+            Timer::Fixed(length) => longer(*length, (taken, named)),
             Timer::Drawn(drawn) => {
+                let stretch = f64::from(named) / f64::from(taken);
                 let stream = drawn.stream.of_replication(replication);
                 let micros = drawn.time.sampler.draw(&stream, unit, visit);
                 round_half_even(micros * drawn.time.factor * stretch) as i64

@@ -8,7 +8,6 @@ use super::compiled::{Compiled, Stretch};
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
-use super::presence::Standstill;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
@@ -145,8 +144,6 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Seats of each crew that nobody sits in, and people of each group who are absent.
     pub crew_away: Vec<i64>,
     pub group_away: Vec<i64>,
-    /// Per bay node, where people may be absent.
-    pub standing: Vec<Standstill>,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
@@ -371,9 +368,6 @@ impl<'a, W: Watcher> Run<'a, W> {
             if !self.pauses.ends(at, self.clock.now()) {
                 return;
             }
-        }
-        if self.c.roster.is_some() && self.ends_later(bay, local) {
-            return;
         }
         match self.c.shop.node(bay, local as usize).kind {
             NodeKind::Hold { .. } => self.hold_ends(bay, local),

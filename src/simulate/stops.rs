@@ -6,7 +6,7 @@
 
 use super::compiled::{Compiled, Timer};
 use super::observations::BayState;
-use super::queue::{Class, Entry, REPAIR_END};
+use super::queue::{Class, Entry};
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
@@ -66,9 +66,9 @@ impl StopPlans {
 
 /// One cause in a run.
 #[derive(Clone, Copy, Debug)]
-struct Cause {
+pub(super) struct Cause {
     /// Stops so far.
-    number: u64,
+    pub number: u64,
     /// When the next one begins; -1 where that is not known (stopped, or its use stands still).
     due: i64,
     is_stopped: bool,
@@ -77,16 +77,21 @@ struct Cause {
     used_since: i64,
     /// Bays that work or hold, or 1 while pieces are taken.
     users: u32,
+    /// When its stop began; when its repair ends (-1: none is under way); what is left of one that was
+    /// broken off, in net time (-1: none was).
+    pub since: i64,
+    pub mended_at: i64,
+    pub to_mend: i64,
 }
 
 /// The causes of a run.
 #[derive(Clone, Debug)]
 pub(super) struct Stops {
-    causes: Vec<Cause>,
+    pub causes: Vec<Cause>,
     /// Per group: people free to mend.
-    menders: Vec<u32>,
+    pub menders: Vec<u32>,
     /// Stops that wait for people, per group, first come first.
-    unmended: Vec<VecDeque<u16>>,
+    pub unmended: Vec<VecDeque<u16>>,
     /// Units that leave as soon as their place is no longer stopped.
     pub leavers: Vec<u32>,
     /// Per place: net time of the end of its last stop; -1.
@@ -98,7 +103,17 @@ pub(super) struct Stops {
 
 impl Stops {
     pub fn new(c: &Compiled) -> Stops {
-        let fresh = Cause { number: 0, due: -1, is_stopped: false, left: 0, used_since: -1, users: 0 };
+        let fresh = Cause {
+            number: 0,
+            due: -1,
+            is_stopped: false,
+            left: 0,
+            used_since: -1,
+            users: 0,
+            since: -1,
+            mended_at: -1,
+            to_mend: -1,
+        };
         Stops {
             causes: vec![fresh; c.stops.causes.len()],
             menders: c.stops.menders.clone(),
@@ -112,11 +127,13 @@ impl Stops {
 }
 
 impl<W: Watcher> Run<'_, W> {
-    /// Its place is stopped, or everything that runs in the bay is paused.
+    /// Its place is stopped, or everything that runs in the bay is paused, some of it by a stop.
     pub(super) fn is_stopped(&self, bay: usize) -> bool {
         let (work, paused) = (&self.floor.bays[bay], (self.pauses.work[bay], self.pauses.holds[bay]));
         self.is_halted(self.c.shop.bay_place[bay] as usize)
-            || paused != (0, 0) && paused == (work.running_work, work.running_holds)
+            || paused != (0, 0)
+                && paused == (work.running_work, work.running_holds)
+                && (paused.1 > 0 || paused.0 > self.unmanned(bay))
     }
 
     /// Pieces of work and holds that run in the bay and do not pause.
@@ -138,7 +155,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// Draws the time to the next stop of a cause.
-    fn schedule_stop(&mut self, i: usize) {
+    pub(super) fn schedule_stop(&mut self, i: usize) {
         let number = self.stops.causes[i].number;
         // At least a microsecond, so that time passes between two stops.
         let gap = self.c.stops.causes[i].gap.length(self.replication, number, 0).max(1);
@@ -215,7 +232,7 @@ impl<W: Watcher> Run<'_, W> {
         if cause.due != now || cause.is_stopped {
             return;
         }
-        (cause.due, cause.used_since, cause.is_stopped) = (-1, -1, true);
+        (cause.due, cause.used_since, cause.is_stopped, cause.since) = (-1, -1, true, now);
         self.note_progress();
         let counts = &mut self.seen.stops[i];
         counts.count += 1;
@@ -267,57 +284,14 @@ impl<W: Watcher> Run<'_, W> {
         (0..self.floor.gangs.len()).for_each(|gang| self.floor.mark(gang));
     }
 
-    /// Repair begins, or waits for people.
-    fn mend(&mut self, i: usize) {
-        let length = self.c.stops.causes[i].repair.length(self.replication, self.stops.causes[i].number, 0);
-        let ends = match self.c.line.stops[i].mending {
-            Mending::OnTheClock => self.clock.now() + length,
-            Mending::InNetTime => self.clock.end_of_work(length),
-            Mending::By { group, .. } => {
-                self.stops.unmended[group.index()].push_back(i as u16);
-                self.assign_menders(group.index());
-                return;
-            }
-        };
-        self.mended_at(i, ends);
-    }
-
-    fn mended_at(&mut self, i: usize, ends: i64) {
-        self.see(Event::MendingBegins { stop: i as u16 });
-        if ends < i64::MAX {
-            self.queue.push(Entry::new(ends, Class::End, 0, i as u16, REPAIR_END));
-        }
-    }
-
-    /// People free to mend go to the stop that has waited longest; a later one never goes before it.
-    fn assign_menders(&mut self, group: usize) {
-        while let Some(i) = self.stops.unmended[group].front().map(|i| *i as usize) {
-            let Mending::By { count, .. } = self.c.line.stops[i].mending else { return };
-            if self.stops.menders[group] < count {
-                return;
-            }
-            self.stops.unmended[group].pop_front();
-            self.menders_change(group, count, 1);
-            let length =
-                self.c.stops.causes[i].repair.length(self.replication, self.stops.causes[i].number, 0);
-            let ends = self.clock.end_of_work(length);
-            self.mended_at(i, ends);
-        }
-    }
-
-    fn menders_change(&mut self, group: usize, count: u32, sign: i64) {
-        let free = &mut self.stops.menders[group];
-        *free = if sign > 0 { *free - count } else { *free + count };
-        let heads = sign * i64::from(count);
-        self.group_running[group] += heads;
-        self.seen.group_busy[group] -= heads * self.clock.net();
-    }
-
-    /// A repair ends: what was stopped goes on.
+    /// A repair ends, unless its entry is void: what was stopped goes on.
     pub(super) fn stop_ends(&mut self, i: usize) {
         let (now, net) = (self.clock.now(), self.clock.net());
         let cause = &mut self.stops.causes[i];
-        cause.is_stopped = false;
+        if cause.mended_at != now {
+            return;
+        }
+        (cause.is_stopped, cause.mended_at, cause.to_mend) = (false, -1, -1);
         cause.number += 1;
         let counts = &mut self.seen.stops[i];
         counts.clock += Time(now);

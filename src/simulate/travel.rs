@@ -1,5 +1,6 @@
 //! Work that travels with its unit: cut off at a push, gone on with at a later place.
 
+use super::presence::longer;
 use super::run::{Fate, Run};
 use super::units::{NONE, WHOLE};
 use super::watcher::{Event, Watcher};
@@ -44,6 +45,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             let left = match (status, node.brought) {
                 (Status::Running, brought) => {
+                    let begun_short = self.floor.begun_short(shop, bay, local);
                     let (left, paused) = match self.pauses.take_off(bay, base + local) {
                         Ok(due) => (self.clock.net_at(due) - self.clock.net(), false),
                         Err(left) => (left, true),
@@ -55,10 +57,15 @@ impl<W: Watcher> Run<'_, W> {
                     if brought && !paused {
                         self.works_elsewhere(bay, -1);
                     }
-                    if brought {
-                        left
-                    } else {
-                        (round_half_even(left as f64 * self.c.travel[k as usize].factor) as i64).max(1)
+                    let factor = if brought { 1.0 } else { self.c.travel[k as usize].factor };
+                    match (begun_short, brought) {
+                        (None, true) => left,
+                        (None, false) => (round_half_even(left as f64 * factor) as i64).max(1),
+                        // What is left is said for all the people that the step names.
+                        (Some((began, named)), _) => {
+                            let share = f64::from(began) / f64::from(named);
+                            (round_half_even(left as f64 * factor * share) as i64).max(1)
+                        }
                     }
                 }
                 (Status::Waiting | Status::Ready | Status::Done, true) => self.units.open(row)[k as usize],
@@ -130,13 +137,17 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         let k = node.travels.map_or(0, usize::from);
         let left = self.units.open(row)[k];
-        let (length, visit) = if left == WHOLE {
-            let visit = self.units.visit(row, node.step);
-            let unit = &self.units.rows[row as usize];
-            let timer = &self.c.travel[k].whole[unit.model as usize];
-            (timer.length(self.replication, unit.number, visit), visit)
-        } else {
-            (left, self.units.visits(row, node.step).saturating_sub(1))
+        let short = self.floor.begun_short(&self.c.shop, bay, local as usize);
+        if left != WHOLE {
+            let visit = self.units.visits(row, node.step).saturating_sub(1);
+            return (short.map_or(left, |short| longer(left, short)), visit);
+        }
+        let visit = self.units.visit(row, node.step);
+        let unit = &self.units.rows[row as usize];
+        let timer = &self.c.travel[k].whole[unit.model as usize];
+        let length = match short {
+            None => timer.length(self.replication, unit.number, visit),
+            Some(short) => timer.length_short(self.replication, unit.number, visit, short),
         };
         (length, visit)
     }

@@ -5,7 +5,7 @@
 //! before the first release).
 
 use super::BayState;
-use crate::line::{CrewId, ModelId, PlaceId, SegmentId, StepId, TestId};
+use crate::line::{CrewId, GroupId, ModelId, PlaceId, SegmentId, StepId, TestId};
 use crate::units::Time;
 
 /// Where a unit stands.
@@ -108,6 +108,15 @@ pub enum Event {
     },
     MendingBegins {
         stop: u16,
+    },
+    /// Its repair is broken off: too few of those who mend are there.
+    MendingPauses {
+        stop: u16,
+    },
+    /// A shift begins with so many people of a group who sit in no crew and are there.
+    Spare {
+        group: GroupId,
+        here: u32,
     },
     Mended {
         stop: u16,

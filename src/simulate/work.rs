@@ -168,8 +168,8 @@ impl<W: Watcher> Run<'_, W> {
             return self.length_of_brought(bay, local);
         }
         let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize].count_ones();
-        // Fewer than named, where the crew is too small in this shift.
-        let short = (people != node.heads[model]).then_some((node.heads[model], people));
+        // Fewer than named, where the crew is too small in this shift; or more, who share it.
+        let short = (people != node.heads[model]).then_some((people, node.heads[model]));
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
@@ -192,6 +192,7 @@ impl<W: Watcher> Run<'_, W> {
         };
         let length = match short {
             None => self.draw(at, model, number, visit),
+            Some((people, needed)) if people > needed => self.length_shared(at, model, number, visit, people),
             Some(of) => {
                 let timer = &self.c.timers[at * shop.models + model];
                 timer.length_short(self.replication, number, visit, of)

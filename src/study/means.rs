@@ -51,8 +51,12 @@ fn times(line: &Line) -> Vec<TimeRow> {
 fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
     let models: Vec<usize> = (0..line.models.len()).filter(|m| step.models[*m]).collect();
     let Some(first) = models.first() else { return Vec::new() };
-    let alike =
-        models.iter().all(|m| step.times[*m] == step.times[*first] && step.needs[*m] == step.needs[*first]);
+    let most = |m: usize| step.shared.as_ref().map(|shared| &shared.most[m]);
+    let alike = models.iter().all(|m| {
+        step.times[*m] == step.times[*first]
+            && step.needs[*m] == step.needs[*first]
+            && most(*m) == most(*first)
+    });
     match alike {
         true => vec![row(line, step, *first, None)],
         false => models.iter().map(|m| row(line, step, *m, Some(line.models[*m].name.clone()))).collect(),
@@ -62,12 +66,14 @@ fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
 fn row(line: &Line, step: &Step, model: usize, shown: Option<String>) -> TimeRow {
     let TimeFor { dist, factor } = &step.times[model];
     let minutes = |micros: f64| micros * factor / Time::MINUTE.micros() as f64;
+    let people = people(step, ModelId::from_index(model));
     TimeRow {
         step: step.name.clone(),
         label: step.label.clone(),
         place: line.places[step.place.index()].name.clone(),
         model: shown,
-        people: people(step, ModelId::from_index(model)),
+        people,
+        most_people: step.shared.as_ref().map_or(people, |shared| shared.most_people(model)),
         mean_min: minutes(mean(dist)),
         sd_min: minutes(sd(dist)),
         p05_min: minutes(quantile(dist, 0.05)),

@@ -253,6 +253,8 @@ pub enum ClauseKind {
     Attended,
     /// `exactly`: never with fewer people than `by` says
     Exactly,
+    /// `shared power 0.85, fixed 5 min`: how long it takes with more people than it needs
+    Shared(SharedSpec),
     Safety,
     /// `within 24 h, else redo a25` (and perhaps `takes ... by ...` for the redo)
     Within {
@@ -360,6 +362,15 @@ pub enum ClauseKind {
     },
 }
 
+/// How the time of a task falls with the people who share it.
+#[derive(Clone, PartialEq, Debug)]
+pub enum SharedSpec {
+    /// `power 0.85, fixed 5 min`
+    Power { power: Expr, fixed: Option<Expr> },
+    /// `3 in 70 %, 4 in 55 %`: people, share of the time
+    Table(Vec<(Expr, Expr)>),
+}
+
 #[derive(Clone, PartialEq, Debug)]
 pub enum ForWhat {
     Factor(Expr),
@@ -372,7 +383,7 @@ pub enum ForWhat {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Need {
     pub count: Expr,
-    /// `2 to 4`: the most; not modelled yet.
+    /// `2 to 4`: the most.
     pub most: Option<Expr>,
     /// A skill or a group of people.
     pub skill: Option<Name>,

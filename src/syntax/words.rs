@@ -195,6 +195,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("through", "through nights: a hold that runs on without people"),
     clause("attended", "a hold that runs only in attended time"),
     clause("exactly", "work that is never done with fewer people than it names"),
+    clause("shared", "how much sooner more people do it"),
     clause("safety", "its stated minimum is fixed by safety or quality"),
     clause("within", "the longest time of a window, and what is redone when it is missed"),
     clause("of", "the steps or zones that belong to it"),

@@ -22,6 +22,7 @@ mod published;
 mod random_lines;
 mod reading;
 mod reporting;
+mod sharing;
 mod stops;
 mod tidy;
 mod verifying;

@@ -124,6 +124,49 @@ fn a_spare_person_of_the_group_sits_in() {
     assert_eq!(report.group_absent[0], Time::from_minutes(120 * 5).0);
 }
 
+/// 30 min without people; a stop after 100 min of net time takes both fitters 130 min.
+///
+/// Day 0, both: 06:30, 07:00, 07:30; stopped at 07:40 with 20 min left, mended for 20. Day 1, one: the
+/// repair waits with 110 left. Day 2, both: mended at 07:50; then 10 of the 20. Day 3, nobody: 06:10,
+/// 06:40, 07:10; stopped at 07:30, 100 min of net time after 07:50, and nobody mends. Day 4, one: likewise.
+///
+/// At work: 2 x (20 + 110) = 260 person-minutes; absent 480, as drawn.
+#[test]
+fn a_repair_waits_while_too_few_of_those_who_mend_are_there() {
+    let line = line_of(
+        "line \"mend\"\nshift day 06:00 to 08:00 on mon to fri\npeople fitters 2\nabsent 40 %\n\
+         release saturated\n\
+         station S1 stopping every 100 min of net time for 130 min by 2 fitters\ntask t takes 30 min\n",
+    );
+    let (report, events) = record(&line, Horizon::Shifts(5));
+    let clocks = [(0, 6, 30), (0, 7, 0), (0, 7, 30), (3, 6, 10), (3, 6, 40), (3, 7, 10)];
+    let wanted: Vec<Time> = clocks.iter().map(|(day, hour, minute)| at(*day, *hour, *minute)).collect();
+    assert_eq!(ends(&line, &events, "t"), wanted);
+    let mended = |(time, event): &(Time, Event)| matches!(event, Event::Mended { .. }).then_some(*time);
+    assert_eq!(events.iter().filter_map(mended).collect::<Vec<_>>(), vec![at(2, 7, 50)]);
+    assert_eq!(Time(report.group_busy[0]), Time::from_minutes(260));
+    assert_eq!(Time(report.group_absent[0]), Time::from_minutes(480));
+}
+
+/// One crew of two at two stations pushed every 20 min; 25 min by 2 at S1, cut off and taken to S2 x 1.5.
+///
+/// The first unit is released at 125 min of net time and enters at 140, day 1, one fitter: alone 50. At
+/// 160, 30 of 50 are left: 15 of 25, x 1.5 = 22.5 with both, 45 alone: done at 205, 07:25. The line holds
+/// until then. The next pushes: 225, 245, 265; the second unit, released at 250, enters at 265, day 2,
+/// both: at 285 5 of 25 are left, x 1.5 = 7.5: done at 292.5, 06:52:30.
+#[test]
+fn a_short_handed_task_that_travels_is_cut_by_its_share() {
+    let line = line_of(
+        "line \"travel\"\nshift day 06:00 to 08:00 on mon to fri\npeople fitters 2\nabsent 40 %\n\
+         release every 125 min\nsegment all S1 to S2 pushed every 20 min, late work travels\n\
+         station S1\nstation S2\nteam both crew 2 fitters serving S1, S2\n\
+         task t takes 25 min by 2 at S1 may travel to S2 x 1.5\n",
+    );
+    let (_, events) = record(&line, Horizon::Shifts(3));
+    let half = Time::from_minutes(1).0 / 2;
+    assert_eq!(ends(&line, &events, "t"), vec![at(1, 7, 25), Time(at(2, 6, 52).0 + half)]);
+}
+
 /// Everybody is away on Tuesdays and nobody on other days: 5 units a day of 24 min, none on Tuesday.
 #[test]
 fn absence_goes_by_the_weekday() {

@@ -504,6 +504,7 @@ fn checked_page() -> CheckPage {
         place: place.to_string(),
         model: None,
         people,
+        most_people: people,
         mean_min,
         sd_min: 0.6,
         p05_min: mean_min - 1.0,

@@ -3,7 +3,6 @@
 use super::a;
 use crate::diagnostic::{Code, Diagnostic, Span};
 
-/// A statement that the language has and the engine does not model yet.
 /// Two things that the engine models one by one and not yet together.
 pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
     Diagnostic::new(Code::NotModelled, span, format!("{one} and {other} in one line are not modelled yet"))
@@ -11,6 +10,7 @@ pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
         .help("keep the one that matters for your question; a layout can hold the other")
 }
 
+/// A statement that the language has and the engine does not model yet.
 pub fn statement_not_modelled(span: Span, statement: &str) -> Diagnostic {
     Diagnostic::new(Code::NotModelled, span, format!("`{statement}` is not modelled yet"))
         .marked("not modelled yet")

@@ -127,7 +127,11 @@ fn times(page: &LinePage) -> Grid {
             named(&t.step, &t.label),
             t.place.clone(),
             t.model.clone().unwrap_or_else(|| "all".to_string()),
-            t.people.to_string(),
+            if t.most_people > t.people {
+                format!("{} to {}", t.people, t.most_people)
+            } else {
+                t.people.to_string()
+            },
             minutes(t.mean_min),
             minutes(t.sd_min),
             minutes(t.p05_min),

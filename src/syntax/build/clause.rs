@@ -4,7 +4,7 @@ use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
 use crate::syntax::tree::{
-    Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, TimeSpec, Weekday,
+    Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, SharedSpec, TimeSpec, Weekday,
 };
 use pest::iterators::Pair;
 
@@ -86,6 +86,7 @@ impl Builder<'_> {
             Rule::for_ => self.for_models(parts(clause))?,
             Rule::within => self.within(parts(clause))?,
             Rule::stopping => self.stopping(clause)?,
+            Rule::shared => ClauseKind::Shared(self.shared(parts(clause).due())?),
             Rule::passes => {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }
@@ -160,6 +161,22 @@ impl Builder<'_> {
         let most = inner.next_if(Rule::count).map(|most| self.count(most)).transpose()?;
         let skill = inner.next().map(|name| self.name(&name));
         Ok(Need { count, most, skill, span })
+    }
+
+    /// `shared_power` or `shared_table`
+    fn shared(&self, pair: Pair<'_, Rule>) -> Built<SharedSpec> {
+        let rule = pair.as_rule();
+        let mut inner = parts(pair);
+        if rule == Rule::shared_power {
+            let power = self.count(inner.due())?;
+            let fixed = inner.next().map(|fixed| self.amount(parts(fixed).due())).transpose()?;
+            return Ok(SharedSpec::Power { power, fixed });
+        }
+        let row = |pair| {
+            let mut inner = parts(pair);
+            Ok((self.count(inner.due())?, self.amount(inner.due())?))
+        };
+        Ok(SharedSpec::Table(inner.map(row).collect::<Built<_>>()?))
     }
 
     /// `tool`: a name, perhaps with how many.

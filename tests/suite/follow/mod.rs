@@ -13,6 +13,7 @@ mod people;
 mod presence;
 mod push;
 mod settle;
+mod sharing;
 mod states;
 mod stops;
 
@@ -64,6 +65,7 @@ pub struct Follower<'a> {
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     suspects: Vec<people::Suspect>,
+    shared: Vec<sharing::Started>,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
     from_start: u64,
@@ -115,6 +117,7 @@ impl<'a> Follower<'a> {
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             suspects: Vec::new(),
+            shared: Vec::new(),
             models_released: Vec::new(),
             from_start,
             totals: Totals::new(line),
@@ -199,6 +202,8 @@ impl<'a> Follower<'a> {
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),
             Event::MendingBegins { stop } => self.mending_begins(stop),
+            Event::MendingPauses { stop } => self.mending_pauses(stop),
+            Event::Spare { group, here } => self.spare_come(group, here),
             Event::Mended { stop } => self.stop_ends(stop),
             Event::Paused { unit, step, test, place, bay } => self.paused(unit, (step, test), (place, bay)),
             Event::WentOn { unit, step, test, place, bay, ends } => {

@@ -1,7 +1,7 @@
 //! Who is free, who can fill a need, who has an older claim.
 
 use super::Follower;
-use super::unit::{Asked, Unit, What};
+use super::unit::{Asked, Running, Unit, What};
 use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId};
 use taktwright::units::Time;
 
@@ -206,6 +206,16 @@ impl Follower<'_> {
         }
     }
 
+    /// Is there room for so many more people at a step?
+    pub fn has_room_for(&self, unit: &Unit, what: What, place: PlaceId, people: u32) -> bool {
+        let What::Step(step) = what else { return true };
+        (0..self.line.room_caps.len()).all(|c| {
+            let cap = &self.line.room_caps[c];
+            !self.is_in(step, cap.zones.as_deref())
+                || self.people_in(unit, c, false) + people <= cap.people_at(place)
+        })
+    }
+
     fn had_room(&self, unit: &Unit, step: StepId, place: PlaceId, before: bool) -> bool {
         let people: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
         (0..self.line.room_caps.len()).all(|c| {
@@ -370,9 +380,8 @@ impl Follower<'_> {
             },
             None => self.fault(None, None, format!("{who} goes home outside every shift")),
         }
-        let stands = |number: &u64| {
-            self.units.get(number).is_some_and(|u| u.running.iter().any(|r| r.stands.is_some()))
-        };
+        let stands =
+            |number: &u64| self.units.get(number).is_some_and(|u| u.running.iter().any(Running::is_unmanned));
         if self.served_by((crew, gang)).iter().any(|(number, ..)| stands(number)) {
             self.fault(None, None, format!("{who} goes home while begun work stands still"));
         }

@@ -4,7 +4,6 @@ use super::Follower;
 use super::people::{can_fill, skills_of};
 use super::unit::{Unit, What};
 use taktwright::line::{CrewId, Need, PlaceId};
-use taktwright::units::Time;
 
 /// Every way to ask for no more than `needs` does.
 fn fewer(needs: &[Need]) -> Vec<Vec<Need>> {
@@ -98,7 +97,6 @@ impl Follower<'_> {
     /// Work that has begun goes on with other people, or stands still.
     pub fn handed_over(&mut self, number: u64, what: What, place: PlaceId, bay: u16, people: u128) {
         let name = self.said(what);
-        let (now, net) = (self.now, self.net);
         let found = self.units.get(&number).and_then(|u| u.running.iter().find(|r| r.what == what)).cloned();
         let (Some(run), Some(gang)) = (found, self.gang_at(place, bay)) else {
             return self.fault(Some(number), Some(place), format!("{name} is handed over and does not run"));
@@ -122,15 +120,12 @@ impl Follower<'_> {
         if people != 0 && reduced(&asked, &skills_of(self.line, gang.0), people, exactly).is_none() {
             self.fault(Some(number), Some(place), format!("{name} goes on with people who can't do it"));
         }
-        self.gangs[gang.0.index()][usize::from(gang.1)].busy = others | people;
-        let left = match run.stands {
-            Some(left) => left,
-            None => self.days.net(run.ends) - net,
-        };
-        let ends = self.days.end_of_work(now, left);
         let unit = self.units.get_mut(&number).expect("its work was just looked at");
         let run = unit.running.iter_mut().find(|r| r.what == what).expect("it was just found");
         run.people = people;
-        (run.ends, run.stands) = if people == 0 { (Time::NEVER, Some(left)) } else { (ends, None) };
+        let pauses = run.paused.is_some();
+        let state = &mut self.gangs[gang.0.index()][usize::from(gang.1)];
+        state.busy = others | people;
+        state.resting = state.resting & others | if pauses { people } else { 0 };
     }
 }

@@ -10,6 +10,7 @@ impl Follower<'_> {
     pub fn settle(&mut self) {
         self.judge_pushes();
         self.judge_suspects();
+        self.judge_shared();
         self.judge_consequences();
         self.judge_moves();
         self.judge_stops();

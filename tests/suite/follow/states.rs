@@ -1,7 +1,7 @@
 //! What state a bay must be in, worked out from what stands and runs there.
 
 use super::Follower;
-use super::unit::{Unit, What};
+use super::unit::{Running, Unit, What};
 use taktwright::line::PlaceId;
 use taktwright::simulate::BayState;
 
@@ -44,11 +44,12 @@ impl Follower<'_> {
         };
         let (number, unit) = unit;
         let goes_on = || unit.running.iter().filter(|r| r.paused.is_none());
-        if !unit.running.is_empty() && goes_on().next().is_none() {
+        let stopped = |r: &Running| r.paused.is_some() && self.is_barred(unit, r.what, place);
+        if !unit.running.is_empty() && goes_on().next().is_none() && unit.running.iter().any(stopped) {
             return vec![BayState::Stopped];
         }
         let working = goes_on().any(|r| self.is_attended_work(r.what));
-        if !unit.running.is_empty() && !working {
+        if goes_on().next().is_some() && !working {
             return vec![BayState::Holding];
         }
         if home {
@@ -57,11 +58,10 @@ impl Follower<'_> {
         if unit.arrives > self.now {
             return vec![BayState::Moving];
         }
-        let stands = |what: What| unit.running.iter().any(|r| r.what == what && r.stands.is_some());
-        if unit.running.iter().any(|r| self.is_attended_work(r.what) && !stands(r.what)) {
+        if working {
             return vec![BayState::Working];
         }
-        if working {
+        if unit.running.iter().any(Running::is_unmanned) {
             return vec![BayState::ShortOfPeople];
         }
         if unit.is_done_at(self.line, place) || unit.asked == Some(super::unit::Asked::Leave) {

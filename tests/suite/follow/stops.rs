@@ -3,7 +3,7 @@
 use super::Follower;
 use super::unit::{Unit, What};
 use super::work::bounds;
-use taktwright::line::{EquipmentId, GapTime, Line, Mending, PlaceId, StepId, Stopped, TestId};
+use taktwright::line::{EquipmentId, GapTime, GroupId, Line, Mending, PlaceId, StepId, Stopped, TestId};
 use taktwright::units::Time;
 
 /// One cause of stops.
@@ -12,6 +12,8 @@ struct CauseNow {
     /// Clock and net time at which it stopped, if it is stopped; at which its repair began.
     stopped: Option<(Time, Time)>,
     mending: Option<(Time, Time)>,
+    /// Net time of its repair that was broken off.
+    mended: Time,
     /// Clock and net time at which its last stop ended, or the run began.
     ended: (Time, Time),
 }
@@ -19,13 +21,15 @@ struct CauseNow {
 /// The causes of a line, and the people who mend.
 pub struct StopsNow {
     causes: Vec<CauseNow>,
-    /// Per group: people in no crew.
+    /// Per group: people in no crew, and those of them free to mend.
+    spare: Vec<i64>,
     menders: Vec<i64>,
 }
 
 impl StopsNow {
     pub fn of(line: &Line) -> StopsNow {
-        let fresh = CauseNow { stopped: None, mending: None, ended: (Time::ZERO, Time::ZERO) };
+        let fresh =
+            CauseNow { stopped: None, mending: None, mended: Time::ZERO, ended: (Time::ZERO, Time::ZERO) };
         let mut menders: Vec<i64> = line.groups.iter().map(|g| i64::from(g.count)).collect();
         for crew in &line.crews {
             let gangs = if crew.per_bay { line.places[crew.places[0].index()].bays } else { 1 };
@@ -33,7 +37,7 @@ impl StopsNow {
                 menders[group.index()] -= i64::from(count * gangs);
             }
         }
-        StopsNow { causes: vec![fresh; line.stops.len()], menders }
+        StopsNow { causes: vec![fresh; line.stops.len()], spare: menders.clone(), menders }
     }
 }
 
@@ -132,6 +136,44 @@ impl Follower<'_> {
         self.stops.causes[c].mending = Some((self.now, self.net));
     }
 
+    /// Too few of those who mend are there in this shift: the stop that came last is left.
+    pub fn mending_pauses(&mut self, stop: u16) {
+        let c = usize::from(stop);
+        let state = self.stops.causes[c];
+        let (Some(began), Mending::By { count, group }) = (state.mending, self.line.stops[c].mending) else {
+            return self.fault(None, None, format!("the repair of cause {stop} pauses and nobody mends it"));
+        };
+        let later = (0..self.stops.causes.len()).any(|other| {
+            let mends = matches!(self.line.stops[other].mending, Mending::By { group: g, .. } if g == group);
+            let now = self.stops.causes[other];
+            mends
+                && now.mending.is_some()
+                && (now.stopped.map(|s| s.0), other) > (state.stopped.map(|s| s.0), c)
+        });
+        if later || self.stops.menders[group.index()] >= 0 {
+            let name = &self.line.stops[c].name;
+            self.fault(None, None, format!("{name} is left unmended though people are there for it"));
+        }
+        self.stops.menders[group.index()] += i64::from(count);
+        self.stops.causes[c].mended += self.net - began.1;
+        self.stops.causes[c].mending = None;
+    }
+
+    /// A shift begins; so many people of the group can mend.
+    pub fn spare_come(&mut self, group: GroupId, here: u32) {
+        if i64::from(here) > self.stops.spare[group.index()] {
+            self.fault(None, None, "more people come than are in no crew");
+        }
+        let busy: i64 = (0..self.stops.causes.len())
+            .filter(|c| self.stops.causes[*c].mending.is_some())
+            .filter_map(|c| match self.line.stops[c].mending {
+                Mending::By { count, group: g } if g == group => Some(i64::from(count)),
+                Mending::By { .. } | Mending::OnTheClock | Mending::InNetTime => None,
+            })
+            .sum();
+        self.stops.menders[group.index()] = i64::from(here) - busy;
+    }
+
     pub fn stop_ends(&mut self, stop: u16) {
         let c = usize::from(stop);
         let cause = &self.line.stops[c];
@@ -141,7 +183,7 @@ impl Follower<'_> {
         };
         let lasted = match cause.mending {
             Mending::OnTheClock => self.now - began.0,
-            Mending::InNetTime | Mending::By { .. } => self.net - began.1,
+            Mending::InNetTime | Mending::By { .. } => state.mended + (self.net - began.1),
         };
         let (low, high) = bounds(&cause.repair, 1.0);
         let length = lasted.0 as f64;
@@ -151,7 +193,8 @@ impl Follower<'_> {
         if let Mending::By { count, group } = cause.mending {
             self.stops.menders[group.index()] += i64::from(count);
         }
-        self.stops.causes[c] = CauseNow { stopped: None, mending: None, ended: (self.now, self.net) };
+        self.stops.causes[c] =
+            CauseNow { stopped: None, mending: None, mended: Time::ZERO, ended: (self.now, self.net) };
     }
 
     fn what_of(&self, (step, test): (Option<StepId>, Option<TestId>)) -> What {
@@ -173,7 +216,8 @@ impl Follower<'_> {
         let Some(unit) = self.units.get(&number).filter(|u| u.bay() == Some((place, bay))) else {
             return self.fault(Some(number), Some(place), format!("{name} pauses where the unit is not"));
         };
-        if !self.is_barred(unit, what, place) {
+        let unmanned = unit.running.iter().any(|r| r.what == what && r.is_unmanned());
+        if !self.is_barred(unit, what, place) && !unmanned {
             self.fault(Some(number), Some(place), format!("{name} pauses though nothing stops it"));
         }
         let Some(run) = self.units[&number].running.iter().find(|r| r.what == what && r.paused.is_none())
@@ -213,8 +257,8 @@ impl Follower<'_> {
         let Some((left, crew, people)) = run.and_then(|r| Some((r.paused?, r.crew, r.people))) else {
             return self.fault(Some(number), Some(place), format!("{name} goes on and does not pause"));
         };
-        if barred {
-            self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped"));
+        if barred || run.is_some_and(|r| r.is_unmanned()) {
+            self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped or unmanned"));
         }
         let on_the_clock = match what {
             What::Step(step) => line.steps[step.index()].hold().is_some_and(|hold| !hold.attended),
@@ -247,7 +291,7 @@ impl Follower<'_> {
 
     /// At the end of an instant what is stopped pauses and what is not goes on; who can mend mends.
     pub fn judge_stops(&mut self) {
-        if self.line.stops.is_empty() {
+        if self.line.stops.is_empty() && self.line.absence.is_none() {
             return;
         }
         let mut wrong = Vec::new();
@@ -255,8 +299,10 @@ impl Follower<'_> {
             let Some((place, _)) = unit.bay() else { continue };
             for run in &unit.running {
                 let name = self.said(run.what);
-                match (self.is_barred(unit, run.what, place), run.paused) {
-                    (true, None) => wrong.push((*number, place, format!("{name} goes on and is stopped"))),
+                match (self.is_barred(unit, run.what, place) || run.is_unmanned(), run.paused) {
+                    (true, None) => {
+                        wrong.push((*number, place, format!("{name} goes on and is stopped or unmanned")));
+                    }
                     (false, Some(_)) => wrong.push((*number, place, format!("{name} pauses without a stop"))),
                     (true, Some(_)) | (false, None) => {}
                 }
@@ -266,6 +312,9 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         for g in 0..self.stops.menders.len() {
+            if self.stops.menders[g] < 0 {
+                self.fault(None, None, "more people mend than are there");
+            }
             let waits = |c: &usize| {
                 let state = self.stops.causes[*c];
                 state.stopped.is_some() && state.mending.is_none() && self.mends(*c) == Some(g)

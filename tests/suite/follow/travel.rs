@@ -66,7 +66,10 @@ impl Follower<'_> {
             (Some(run), before) => {
                 let rest = run.paused.unwrap_or_else(|| self.days.net(run.ends) - self.net);
                 let factor = if before.is_some() { 1.0 } else { factor };
-                Time((rest.0 as f64 * factor).round_ties_even().max(1.0) as i64)
+                // Said for all its people, whoever has begun it.
+                let named: u32 = self.asks_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+                let share = if named == 0 { 1.0 } else { f64::from(run.heads) / f64::from(named) };
+                Time((rest.0 as f64 * factor * share).round_ties_even().max(1.0) as i64)
             }
             (None, Some(before)) => before,
             (None, None) => Time::NEVER,

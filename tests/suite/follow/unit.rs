@@ -20,12 +20,18 @@ pub struct Running {
     pub length: Time,
     pub crew: Option<(CrewId, u16)>,
     pub people: u128,
-    /// What is left of it while a stop pauses it: net time of work, the whole of a hold.
+    /// What is left of it while it pauses (a stop, or nobody goes on with it): net time of work, the
+    /// whole of a hold.
     pub paused: Option<Time>,
     /// People with whom it began.
     pub heads: u32,
-    /// Stands still because nobody is there to go on with it: net time left.
-    pub stands: Option<Time>,
+}
+
+impl Running {
+    /// People began it and nobody goes on with it.
+    pub fn is_unmanned(&self) -> bool {
+        self.heads > 0 && self.people == 0
+    }
 }
 
 /// What a failed verdict asks for and what has not happened yet.

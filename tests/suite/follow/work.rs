@@ -2,6 +2,7 @@
 
 use super::Follower;
 use super::people::{can_fill, skills_of};
+use super::sharing::shared_time;
 use super::unit::{Asked, HoldNow, Running, What};
 use taktwright::line::{CrewId, Dist, OutcomeKind, PlaceId, Shape, StepId, TestId};
 use taktwright::simulate::Spot;
@@ -85,7 +86,13 @@ impl Follower<'_> {
         }
         match brought.filter(|left| *left != Time::NEVER) {
             Some(left) => {
-                if left != stated.length {
+                let asked: u32 = self.asks_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+                let taken: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+                let longer = match asked == taken {
+                    true => left.0 as f64,
+                    false => left.0 as f64 * f64::from(asked) / f64::from(taken),
+                };
+                if Time(longer.round_ties_even() as i64) != stated.length {
                     wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
                 }
                 self.check_end(&name, stated, false, &mut wrong);
@@ -125,9 +132,17 @@ impl Follower<'_> {
         let what = &line.steps[step.index()];
         let own = &what.times[unit.model.index()];
         let window = unit.again[step.index()].map(|(_, w)| &line.windows[w]);
+        let needed: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
         let (mut low, mut high) = match redo_time {
             Some(dist) => bounds(dist, self.stretch(unit, What::Step(step))),
+            None if stated.people.count_ones() > needed && what.shared.is_some() => {
+                let by = what.shared.as_ref().map(|shared| &shared.by);
+                let by = by.expect("it is shared");
+                let (low, high) = bounds(&own.dist, 1.0);
+                let of = |micros| shared_time(by, micros, needed, stated.people.count_ones()) * own.factor;
+                (of(low) - 1.0, of(high) + 1.0)
+            }
             None => {
                 let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
                 let stretch = self.stretch(unit, What::Step(step));
@@ -228,7 +243,16 @@ impl Follower<'_> {
         let needs = self.needs_of(&self.units[&number], what);
         let wanted: u32 = needs.iter().map(|n| n.count).sum();
         let mut wrong = Vec::new();
-        if stated.people.count_ones() != wanted {
+        let shares = stated.crew.is_some_and(|gang| {
+            stated.people.count_ones() > wanted
+                && self.may_share(&self.units[&number], what, gang, stated.people)
+        });
+        if shares {
+            let more = stated.people.count_ones() - wanted;
+            if !self.has_room_for(&self.units[&number], what, stated.place, wanted + more) {
+                wrong.push(format!("{name} lets too many people into a zone"));
+            }
+        } else if stated.people.count_ones() != wanted {
             wrong.push(format!("{name} takes {} people and needs {wanted}", stated.people.count_ones()));
         }
         if wanted > 0 && stated.crew != self.gang_at(stated.place, stated.bay) {
@@ -247,10 +271,11 @@ impl Follower<'_> {
                 if now.home {
                     wrong.push(format!("{name} starts after its crew went home"));
                 }
-                if !can_fill(&needs, &skills_of(self.line, crew), stated.people & everybody) {
+                if !shares && !can_fill(&needs, &skills_of(self.line, crew), stated.people & everybody) {
                     wrong.push(format!("{name} is done by people without the skill"));
                 }
                 self.note_suspects(number, what, (crew, gang), stated.people);
+                self.note_shared(number, what, stated);
                 self.gangs[crew.index()][usize::from(gang)].busy |= stated.people;
             }
             Some(_) => wrong.push(format!("{name} is done by a crew that does not exist")),
@@ -271,7 +296,6 @@ impl Follower<'_> {
                 crew,
                 people,
                 heads: people.count_ones(),
-                stands: None,
                 paused: None,
             });
         }

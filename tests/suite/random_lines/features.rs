@@ -52,6 +52,7 @@ features! {
     Absence 45 "absence";
     Exactly 45 "exactly";
     Spare 40 "spare people";
+    Shared 40 "people who share a task";
     Zones 45 "zones";
     Limits 50 "limits";
     Equipment 45 "equipment";

@@ -394,6 +394,25 @@ impl Writer {
         (people.to_string(), people)
     }
 
+    /// Lets more people of the crew share it.
+    fn more(&mut self, place: usize, most: u32, by: &str, count: u32) -> String {
+        let crew = self.places[place].crew;
+        let top = (crew.fit + crew.plu).min(most);
+        if by.contains(' ') || top <= count || !self.wants(Feature::Shared, 50) {
+            return String::new();
+        }
+        let top = self.dice.from(count + 1, top);
+        match self.dice.from(0, 2) {
+            0 => format!(" to {top}  shared power 0.8"),
+            1 => format!(" to {top}  shared power 0.9, fixed 0.7 min"),
+            _ => {
+                let row = |n: u32| format!("{n} in {} %", 100 - 12 * (n - count));
+                let rows: Vec<String> = (count + 1..=top).map(row).collect();
+                format!(" to {top}  shared {}", rows.join(", "))
+            }
+        }
+    }
+
     fn task(&mut self, place: usize, after: &[usize], free: bool) -> usize {
         let name = format!("t{}", self.steps.len() + 1);
         let (time, longest) = self.time(10, 60, !free);
@@ -408,7 +427,8 @@ impl Writer {
         let mut people = false;
         if !(free && self.wants(Feature::Nobody, 25)) {
             let (by, count) = self.by(place, most);
-            text.push_str(&format!("  by {by}"));
+            let more = self.more(place, most, &by, count);
+            text.push_str(&format!("  by {by}{more}"));
             people = true;
             if self.wants(Feature::Exactly, 30) {
                 text.push_str("  exactly");
@@ -711,7 +731,7 @@ impl Writer {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }
             if self.menders > 0 {
-                people.push_str("people mec 1\n");
+                people.push_str(&format!("people mec {}\n", self.dice.from(1, 2)));
             }
             text = people + &text;
         }
@@ -720,8 +740,7 @@ impl Writer {
 
     /// Lets some tasks of the pushed stretch travel to the stations behind them; the clause of the segment.
     fn let_travel(&mut self, first: usize, last: usize) -> String {
-        // Not modelled together yet.
-        if !self.features.allows(Feature::LateWork) || self.features.used.contains(&Feature::Absence) {
+        if !self.features.allows(Feature::LateWork) {
             return String::new();
         }
         let mut some = false;

@@ -108,6 +108,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         times: vec![TimeFor { dist: dist(time), factor: 1.0 }; 2],
         needs: vec![people; 2],
         exactly: false,
+        shared: None,
         equipment: Vec::new(),
         zones: Vec::new(),
         travel: None,

@@ -328,6 +328,7 @@ strict! {
         place: String,
         model: Option<String>,
         people: u32,
+        most_people: u32,
         mean_min: f64,
         sd_min: f64,
         p05_min: f64,

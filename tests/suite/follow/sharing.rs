@@ -1,0 +1,122 @@
+//! Work that more people share than it needs: who may, how long it then takes, and that all who are
+//! free at its start do.
+
+use super::Follower;
+use super::people::{can_fill, skills_of};
+use super::unit::{Unit, What};
+use super::work::Stated;
+use taktwright::line::{CrewId, Need, PlaceId, SharedBy, Step};
+
+/// A shared task that has just started.
+#[derive(Clone, Copy, Debug)]
+pub struct Started {
+    unit: u64,
+    what: What,
+    place: PlaceId,
+    gang: (CrewId, u16),
+    people: u128,
+}
+
+/// Every way to ask for `needs` and up to `most` of each, so many in all.
+fn ways(needs: &[Need], most: &[u32], people: u32) -> Vec<Vec<Need>> {
+    let (Some((need, needs)), Some((top, most))) = (needs.split_first(), most.split_first()) else {
+        return if people == 0 { vec![Vec::new()] } else { Vec::new() };
+    };
+    (need.count..=(*top).min(people))
+        .flat_map(|count| {
+            ways(needs, most, people - count).into_iter().map(move |rest| {
+                let mut all = vec![Need { count, ..*need }];
+                all.extend(rest);
+                all
+            })
+        })
+        .collect()
+}
+
+/// Can these people be it, all of them?
+fn fills(needs: &[Need], most: &[u32], skills: &[u64], people: u128) -> bool {
+    ways(needs, most, people.count_ones()).iter().any(|way| can_fill(way, skills, people))
+}
+
+/// What a time of `needed` people becomes with `people`.
+pub fn shared_time(by: &SharedBy, micros: f64, needed: u32, people: u32) -> f64 {
+    let (needed, people) = (f64::from(needed), f64::from(people));
+    match by {
+        SharedBy::Power { power, fixed } => {
+            let rest = (micros - fixed).max(0.0);
+            (micros - rest) + rest * (needed / people).powf(*power)
+        }
+        SharedBy::Table(rows) => {
+            let of = |n: f64| rows.iter().find(|row| f64::from(row.0) == n).map_or(1.0, |row| row.1);
+            micros * of(people) / of(needed)
+        }
+    }
+}
+
+impl Follower<'_> {
+    /// How far the needs of a step may be exceeded for this unit; `None` where the number is exact, as it
+    /// is where a window gives its redo a time or people of its own.
+    pub fn most_of(&self, unit: &Unit, what: What) -> Option<(&Step, &Vec<u32>)> {
+        let What::Step(id) = what else { return None };
+        let step = &self.line.steps[id.index()];
+        let window = unit.again[id.index()].map(|(_, window)| &self.line.windows[window]);
+        let own = window.filter(|w| w.redo.first() == Some(&id));
+        if own.is_some_and(|w| w.redo_time.is_some() || w.redo_needs.is_some()) {
+            return None;
+        }
+        Some((step, &step.shared.as_ref()?.most[unit.model.index()]))
+    }
+
+    /// People beyond what it needs: may it take them?
+    pub fn may_share(&self, unit: &Unit, what: What, gang: (CrewId, u16), people: u128) -> bool {
+        let needs = self.needs_of(unit, what);
+        // With fewer than it needs nobody comes on top.
+        if needs != self.asks_of(unit, what) {
+            return false;
+        }
+        self.most_of(unit, what)
+            .is_some_and(|(_, most)| fills(&needs, most, &skills_of(self.line, gang.0), people))
+    }
+
+    /// Notes a start, to see at the end of the instant whether everybody who was free came.
+    pub fn note_shared(&mut self, unit: u64, what: What, stated: Stated) {
+        let Some(crew) = stated.crew else { return };
+        if self.units.get(&unit).is_some_and(|u| self.most_of(u, what).is_some()) {
+            let people = stated.people;
+            self.shared.push(Started { unit, what, place: stated.place, gang: crew, people });
+        }
+    }
+
+    /// At the end of an instant: a shared task that began in it and could have had one more person.
+    pub fn judge_shared(&mut self) {
+        for started in std::mem::take(&mut self.shared) {
+            let Some(unit) = self.units.get(&started.unit) else { continue };
+            if unit.bay().is_none_or(|(place, _)| place != started.place) || !unit.is_running(started.what) {
+                continue;
+            }
+            let free = self.here(started.gang) & !self.gang(started.gang).busy;
+            let one_more = (0..128).map(|p| 1u128 << p).filter(|p| free & p != 0).find(|p| {
+                self.may_share(unit, started.what, started.gang, started.people | p)
+                    && self.has_room_for(unit, started.what, started.place, 1)
+                    && !self.is_claimed(unit, started.gang, *p)
+            });
+            if one_more.is_some() {
+                let text = format!("{} began without somebody who was free", self.said(started.what));
+                self.fault(Some(started.unit), Some(started.place), text);
+            }
+        }
+    }
+
+    /// Could a waiting step of an older unit use this person?
+    fn is_claimed(&self, unit: &Unit, gang: (CrewId, u16), person: u128) -> bool {
+        let skills = skills_of(self.line, gang.0);
+        self.served_by(gang).into_iter().any(|(number, place, _)| {
+            let Some(other) = self.units.get(&number) else { return false };
+            let waits = |what: &What| {
+                super::people::able(&self.needs_of(other, *what), &skills) & person != 0
+                    && (self.closes_window(other, *what) || other.entered <= unit.entered)
+            };
+            self.ready_on(number, place).iter().any(waits)
+        })
+    }
+}
