@@ -284,19 +284,7 @@ impl<'a> Bench<'a> {
                 let option = &self.line.options[o];
                 mask | u64::from(option.models[model] && stream.uniform(k, 0) < option.rate) << o
             });
-            let length = |local: usize, people: u32| {
-                let needed = nodes[local].heads[model];
-                let step = self.line.steps.get(nodes[local].step as usize);
-                match step.filter(|_| people > needed).and_then(|step| step.shared.as_ref().zip(Some(step))) {
-                    // Exact to the microsecond that its rounded length is.
-                    Some((shared, step)) => {
-                        let factor = step.times[model].factor;
-                        let time = lengths[local] as f64 / factor;
-                        (shared.by.time(time, needed, people) * factor).round_ties_even() as i64
-                    }
-                    None => lengths[local],
-                }
-            };
+            let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
             sum += one_unit_by(self.shop, &mut floor, place, model, options, length).length as f64;
         }
         sum / draws as f64
@@ -327,7 +315,23 @@ impl<'a> Bench<'a> {
                 (self.samples.means[nodes[k].step as usize][model] as f64 * taken).round_ties_even() as i64
             })
             .collect();
-        one_unit(self.shop, floor, place, model, u64::MAX, |local| lengths[local]).length as f64
+        let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
+        one_unit_by(self.shop, floor, place, model, u64::MAX, length).length as f64
+    }
+
+    /// A length with more people than it needs at least, where it is shared among whoever is free.
+    fn shared(&self, place: usize, local: usize, model: usize, people: u32, length: i64) -> i64 {
+        let node = &self.shop.nodes_of(place)[local];
+        let needed = node.heads[model];
+        let step = self.line.steps.get(node.step as usize);
+        match step.filter(|_| people > needed).and_then(|step| step.shared.as_ref().zip(Some(step))) {
+            // Exact to the microsecond that its rounded length is.
+            Some((shared, step)) => {
+                let factor = step.times[model].factor;
+                (shared.by.time(length as f64 / factor, needed, people) * factor).round_ties_even() as i64
+            }
+            None => length,
+        }
     }
 
     /// One drawn length of a step; a hold too long for any attended stretch counts the net time it

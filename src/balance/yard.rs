@@ -110,19 +110,23 @@ impl Yard {
     }
 }
 
-/// Labour of a crew per unit over the time it has for one, with the places it serves: a crew that
-/// serves several bays or places can be short of time where no single unit is late.
+/// Labour of a crew per unit over the time it has for one, for every crew that serves several bays or
+/// places: it can be short of time where no single unit is late.
 pub fn crew_shares(line: &Line, loads: &[Rc<Load>]) -> Vec<f64> {
     let share_of = |crew: &crate::line::Crew| -> f64 {
         let here = loads.iter().filter(|load| crew.places.contains(&load.place));
         here.map(|load| {
-            let bays = if crew.per_bay { 1.0 } else { f64::from(line.places[load.place.index()].bays) };
+            let bays = f64::from(line.places[load.place.index()].bays);
             let labour: f64 = line.models.iter().zip(&load.labour).map(|(m, l)| m.share * l).sum();
             labour * bays / (f64::from(crew.size().max(1)) * load.window)
         })
         .sum()
     };
-    line.crews.iter().map(share_of).collect()
+    let is_shared = |crew: &&crate::line::Crew| {
+        let bays: u32 = crew.places.iter().map(|p| line.places[p.index()].bays).sum();
+        !crew.per_bay && bays > 1
+    };
+    line.crews.iter().filter(is_shared).map(share_of).collect()
 }
 
 /// Of the places' loads; racks and repair bays don't count.

@@ -46,10 +46,10 @@ fn one_move_brings_three_benches_under_their_pace() {
     // gluing to B3, which makes 7/5/7.
     assert_eq!(named(&line, &plan)[1], "file at B1");
     assert_eq!(plan.changes.len(), 2);
-    assert!((plan.worth_before.over - 0.1).abs() < 1e-12 && plan.worth_before.largest == 1.1);
+    assert!((plan.worth_before.over - 0.1).abs() < 1e-9 && (plan.worth_before.largest - 1.1).abs() < 1e-9);
     let after = &plan.changes[0].after;
-    assert!(after.over == 0.0 && (after.largest - 0.8).abs() < 1e-12 && (after.pace - 480e6).abs() < 1e-3);
-    assert!((plan.worth.largest - 0.7).abs() < 1e-12, "{:?}", named(&line, &plan));
+    assert!(after.over == 0.0 && (after.largest - 0.8).abs() < 1e-9 && (after.pace - 480e6).abs() < 1e-3);
+    assert!((plan.worth.largest - 0.7).abs() < 1e-9, "{:?}", named(&line, &plan));
     assert!(plan.worth.smoothness < plan.worth_before.smoothness);
 }
 
@@ -207,25 +207,9 @@ prop_compose! {
     }
 }
 
-/// The load of every station of a line as `check` has it: (mix, worst model), in windows.
-fn shares(line: &Line) -> Vec<(f64, f64)> {
-    let of = |load: &taktwright::balance::Load| {
-        let worst = load.with_retests.iter().flatten().fold(0.0, |m: f64, t| m.max(t / load.window));
-        (load.mean_share_with_retests(line), worst)
-    };
-    taktwright::balance::loads(line).iter().map(of).collect()
-}
-
-/// Labour of each crew over its time, in windows (one bay, one crew a station).
-fn crews(line: &Line) -> Vec<f64> {
-    taktwright::balance::loads(line)
-        .iter()
-        .map(|load| {
-            let labour: f64 = line.models.iter().zip(&load.labour).map(|(m, l)| m.share * l).sum();
-            let crew = line.places[load.place.index()].crew.expect("every station has a crew");
-            labour / (f64::from(line.crews[crew.index()].size()) * load.window)
-        })
-        .collect()
+/// The mix-weighted load of every station of a line as `check` has it, in windows.
+fn shares(line: &Line) -> Vec<f64> {
+    taktwright::balance::loads(line).iter().map(|load| load.mean_share_with_retests(line)).collect()
 }
 
 /// Every line that comes of placing the tasks otherwise.
@@ -257,19 +241,17 @@ proptest! {
     fn answers_for_small_real_stations_are_those_of_brute_force(text in small_lines()) {
         let line = line_of(&text);
         let all = placings(&line);
+        // Of the mix over the whole window, of each model over 110 % of it.
         let over = |line: &Line| -> f64 {
-            shares(line).iter().map(|(mix, worst)| (mix - 1.0).max(0.0) + {
-                // Each model over 110 %; with two models the lesser may be over, too: as the loads say.
-                let _ = worst;
-                0.0
-            }).sum::<f64>()
-                + taktwright::balance::loads(line).iter().flat_map(|l| l.with_retests.iter().flatten().map(|t| (t / l.window - 1.1).max(0.0)).collect::<Vec<_>>()).sum::<f64>()
-                + crews(line).iter().map(|s| (s - 1.0).max(0.0)).sum::<f64>()
+            taktwright::balance::loads(line).iter().map(|load| {
+                let models = load.with_retests.iter().flatten().map(|t| (t / load.window - 1.1).max(0.0));
+                (load.mean_share_with_retests(line) - 1.0).max(0.0) + models.sum::<f64>()
+            }).sum()
         };
         let smooth = |line: &Line| {
             let shares = shares(line);
-            let largest = shares.iter().map(|s| s.0).fold(0.0, f64::max);
-            shares.iter().map(|s| (largest - s.0) * (largest - s.0)).sum::<f64>().sqrt()
+            let largest = shares.iter().copied().fold(0.0, f64::max);
+            shares.iter().map(|s| (largest - s) * (largest - s)).sum::<f64>().sqrt()
         };
         let index = if text.contains("pushed") { 60e6 } else { 0.0 };
         let pace = |line: &Line| {

@@ -180,7 +180,7 @@ fn arguments_that_make_no_sense_are_refused_with_the_cure() {
     refused("simulate shop.line --set filers", &["write it as in `welders=4`"]);
     refused("simulate shop.line --gains 1", &["one replication gives no band"]);
     refused("simulate shop.line --replications 1", &["--replications"]);
-    refused("balance shop.line", &["unrecognized subcommand"]);
+    refused("blance shop.line", &["unrecognized subcommand"]);
 }
 
 #[test]
