@@ -41,28 +41,35 @@ pub(super) fn absence(
     (desk.faults.len() == before).then_some(Absence { by_weekday, span: statement.word_span })
 }
 
-/// Every task that waits for a whole shift when one person is absent, where somebody may be.
+/// The tasks that wait for a whole shift when one person is absent, where somebody may be.
 pub(super) fn report_stopped(line: &Line, desk: &mut Desk) {
     let Some(absence) = line.absence else { return };
     if absence.by_weekday.iter().all(|share| *share == 0.0) {
         return;
     }
     let spare = line.spare_people();
+    // Tasks of one crew that the same absence stops are one doubt, at the first of them.
+    let mut doubts: Vec<(words::Missed, Vec<&Step>)> = Vec::new();
     for step in line.steps.iter().filter(|step| step.hold().is_none()) {
         let Some(crew) = line.places[step.place.index()].crew.map(|crew| &line.crews[crew.index()]) else {
             continue;
         };
         if let Some((needs, groups)) = stopped(line, step, crew, &spare) {
-            let fault = words::one_absence_stops(
-                step.span,
-                &step.name,
-                &needs_said(line, &needs),
-                &join_and(&groups),
-                &crew.name,
-                step.exactly,
-            );
-            desk.fault(fault);
+            let missed = words::Missed {
+                wanted: needs_said(line, &needs),
+                group: join_and(&groups),
+                crew: crew.name.clone(),
+                exactly: step.exactly,
+            };
+            match doubts.iter_mut().find(|(other, _)| *other == missed) {
+                Some((_, steps)) => steps.push(step),
+                None => doubts.push((missed, vec![step])),
+            }
         }
+    }
+    for (missed, steps) in doubts {
+        let names: Vec<&str> = steps.iter().map(|step| step.name.as_str()).collect();
+        desk.fault(words::one_absence_stops(steps[0].span, &names, &missed));
     }
 }
 

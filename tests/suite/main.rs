@@ -13,6 +13,7 @@ mod draws;
 mod fixtures;
 mod follow;
 mod harness;
+mod heat_pumps;
 mod house;
 mod intervals;
 mod people;

@@ -121,25 +121,34 @@ pub fn not_stated(span: Span, statement: &str) -> Diagnostic {
     .help("say who exists and who is wanted: `people fitters 18`, `station A01 crew 2 fitters`")
 }
 
-/// T803. A task that waits for a whole shift when one of a group is absent.
-pub fn one_absence_stops(
-    span: Span,
-    step: &str,
-    wanted: &str,
-    group: &str,
-    crew: &str,
-    exactly: bool,
-) -> Diagnostic {
-    let cure = match exactly {
+/// One absence that stops work of a crew.
+#[derive(PartialEq, Eq)]
+pub struct Missed {
+    /// What each task asks for.
+    pub wanted: String,
+    pub group: String,
+    pub crew: String,
+    pub exactly: bool,
+}
+
+/// T803. Tasks that wait for a whole shift when one of a group is absent; `span` is that of the first.
+pub fn one_absence_stops(span: Span, steps: &[&str], missed: &Missed) -> Diagnostic {
+    let cure = match missed.exactly {
         true => "let it go on with fewer (no `exactly`), or have one person more than the crews want",
         false => "have somebody else in the crew who can, or one person more than the crews want",
     };
+    let (stop, needs) = match steps.len() {
+        1 => ("stops", "needs"),
+        _ => ("stop", "each needs"),
+    };
+    let Missed { wanted, group, crew, .. } = missed;
+    let steps = crate::units::join_and(steps);
     Diagnostic::new(
         Code::OneAbsence,
         span,
-        format!("{step} stops for the shift when one of the {group} in {crew} is absent"),
+        format!("{steps} {stop} for the shift when one of the {group} in {crew} is absent"),
     )
-    .marked(format!("needs {wanted}"))
+    .marked(format!("{needs} {wanted}"))
     .help(cure)
 }
 

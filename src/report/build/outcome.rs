@@ -7,6 +7,9 @@ use crate::report::rows::{BottleneckRow, HoldRow, Method, MethodRow, PromiseRow,
 use crate::stats::{self, Finding, Summary};
 use crate::units::join_and;
 
+/// Stations named one by one where several cannot be told apart.
+const FEW: usize = 4;
+
 pub fn bottleneck(line: &Line, summary: &Summary) -> BottleneckRow {
     let evidence = &summary.bottleneck;
     let gain_unit = match line.calendar {
@@ -74,7 +77,10 @@ fn sentence(line: &Line, evidence: &stats::Bottleneck) -> String {
     let equals = equals(line, evidence, verdict.place);
     let also = match equals.as_slice() {
         [] => String::new(),
-        equals => format!("; within the bands, {} cannot be told from it", join_and(equals)),
+        few if few.len() <= FEW => {
+            format!("; within the bands, {} cannot be told from it", join_and(few))
+        }
+        many => format!("; within the bands, {} other stations cannot be told from it", many.len()),
     };
     let against = evidence.findings.iter().filter(|f| verdict.against.contains(&f.method));
     let others: Vec<String> =
