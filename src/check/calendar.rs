@@ -160,7 +160,7 @@ fn inside(at: &Clock, what: &str, start: Time, end: Time, clause: &Clause, desk:
 }
 
 /// 00:00 to 24:00 as an offset of the day.
-fn clock(clock: &Clock, desk: &mut Desk) -> Option<Time> {
+pub(super) fn clock(clock: &Clock, desk: &mut Desk) -> Option<Time> {
     let whole = clock.hour < 24 && clock.minute < 60 || clock.hour == 24 && clock.minute == 0;
     if !whole {
         desk.fault(words::no_such_clock(clock.span, &clock_text(clock)));
@@ -195,7 +195,7 @@ fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
 }
 
 /// The days of a shift, 0 = Monday; every day where it names none. `fri to mon` goes over Sunday.
-fn days_of(statement: &Statement) -> Vec<usize> {
+pub(super) fn days_of(statement: &Statement) -> Vec<usize> {
     let Some((spans, _)) = clause!(statement, ClauseKind::OnDays(spans) => spans) else {
         return (0..7).collect();
     };

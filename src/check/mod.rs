@@ -15,6 +15,7 @@ mod fails;
 mod fit;
 mod gear;
 mod layouts;
+mod learning;
 mod lengths;
 mod lets;
 mod mix;
@@ -41,6 +42,7 @@ mod times;
 mod travel;
 mod unused;
 mod verdicts;
+mod visitors;
 mod windows;
 
 use crate::diagnostic::words::names::only_in_layout;

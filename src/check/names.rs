@@ -66,7 +66,7 @@ impl Kind {
         match word {
             Word::Model => Some(Kind::Model),
             Word::Option => Some(Kind::Option),
-            Word::People => Some(Kind::People),
+            Word::People | Word::Visitor => Some(Kind::People),
             Word::Station | Word::Rack | Word::Repair => Some(Kind::Place),
             Word::Team => Some(Kind::Team),
             Word::Equipment => Some(Kind::Equipment),
@@ -93,7 +93,8 @@ impl Kind {
             | Word::Remove
             | Word::Promise
             | Word::Confidence
-            | Word::Absent => None,
+            | Word::Absent
+            | Word::Learning => None,
             kept => {
                 debug_assert!(!kept.is_modelled());
                 None

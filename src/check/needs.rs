@@ -5,7 +5,7 @@ use super::people::Staff;
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::people as words;
-use crate::line::{Crew, Need, Place, SkillId};
+use crate::line::{Crew, Need, Place, SkillId, VISITOR};
 use crate::syntax::tree;
 use crate::units::{count_of, join_and};
 
@@ -157,7 +157,8 @@ fn place_role(
     tried: &mut [bool],
 ) -> bool {
     for (index, (count, skills)) in groups.iter().enumerate() {
-        if tried[index] || roles[role] & !skills != 0 {
+        let for_anybody = roles[role] == 0 && skills & VISITOR != 0;
+        if tried[index] || for_anybody || roles[role] & !skills != 0 {
             continue;
         }
         tried[index] = true;

@@ -14,8 +14,8 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, fit, lets, mix, order, promises, release, sequence, stops, travel, unused, verdicts,
-    windows,
+    absence, calendar, fit, learning, lets, mix, order, promises, release, sequence, stops, travel, unused,
+    verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -194,7 +194,7 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) 
     let mut ground = places::ground(places, names, desk);
     places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
     let who = people::Asked {
-        people: sorted.of(Word::People),
+        people: statements(&sorted.of_kind(Kind::People)),
         teams: sorted.of(Word::Team),
         places: places.to_vec(),
     };
@@ -254,6 +254,15 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let has_shifts = course.calendar.is_some();
     let absent = sorted.single(Word::Absent, desk);
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
+    let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
+    if let Some(learner) = learning.first()
+        && work.steps.steps.iter().any(|step| step.travel.is_some())
+    {
+        desk.fault(limits::pair_not_modelled(learner.span, "learning", "late work that travels"));
+    }
+    if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
+        visitors::report_no_shift(visitor, desk);
+    }
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
@@ -274,6 +283,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         groups: shop.staff.groups.clone(),
         people_stated: shop.staff.stated,
         absence,
+        visitors: shop.staff.visitors.clone(),
+        learning,
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,
         zones: shop.zones,

@@ -6,15 +6,16 @@ use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::places::Ground;
 use super::quantity;
+use super::visitors;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, people as words, precedence, statements as statement_words};
-use crate::line::{Crew, CrewId, Group, GroupId, PlaceId, PlaceKind, SkillId, wanted};
+use crate::line::{Crew, CrewId, Group, GroupId, PlaceId, PlaceKind, SkillId, VISITOR, Visitor, wanted};
 use crate::syntax::tree::{ClauseKind, Expr, Head, Name, Statement, Word};
 use crate::units::count_of;
 use std::collections::BTreeMap;
 
-/// Skills have a bit each.
-const SKILLS: usize = 64;
+/// Skills have a bit each, and visitors one.
+const SKILLS: usize = 63;
 /// People of one crew (of one bay's, if per bay).
 const CREW: u32 = 128;
 /// People of one group.
@@ -26,6 +27,7 @@ pub(super) struct Staff {
     pub skills: Vec<String>,
     pub groups: Vec<Group>,
     pub crews: Vec<Crew>,
+    pub visitors: Vec<Visitor>,
     /// The file has `people` statements.
     pub stated: bool,
     /// How many groups come from them.
@@ -68,6 +70,7 @@ impl Staff {
 
 /// The statements that say who exists and who is wanted.
 pub(super) struct Asked<'s> {
+    /// `people` and `visitor`
     pub people: Vec<&'s Statement>,
     pub teams: Vec<&'s Statement>,
     /// Stations, racks and repair bays in file order.
@@ -75,7 +78,10 @@ pub(super) struct Asked<'s> {
 }
 
 pub(super) fn staff(asked: &Asked, ground: &mut Ground, names: &Names, desk: &mut Desk) -> Staff {
-    let mut staff = Staff { stated: !asked.people.is_empty(), ..Staff::default() };
+    let mut staff = Staff {
+        stated: asked.people.iter().any(|statement| statement.word == Word::People),
+        ..Staff::default()
+    };
     for statement in &asked.people {
         group(statement, &mut staff, desk);
     }
@@ -102,7 +108,7 @@ fn skill_bit(name: &str, skills: &mut Vec<String>) -> u64 {
         skills.push(name.to_string());
         skills.len() - 1
     });
-    u32::try_from(index).ok().and_then(|index| 1u64.checked_shl(index)).unwrap_or(0)
+    if index < SKILLS { 1 << index } else { 0 }
 }
 
 fn group(statement: &Statement, staff: &mut Staff, desk: &mut Desk) {
@@ -110,8 +116,8 @@ fn group(statement: &Statement, staff: &mut Staff, desk: &mut Desk) {
     let count = match &statement.head {
         Head::Value(expr) => quantity::count(expr, &format!("the number of {}", name.text), 1, GROUP, desk),
         _ => {
-            let who = format!("people {}", name.text);
-            let example = format!("people {} 4", name.text);
+            let who = format!("{} {}", statement.word.text(), name.text);
+            let example = format!("{who} 4");
             desk.fault(statement_words::missing_clause(name.span, &who, "a number", &example));
             None
         }
@@ -121,6 +127,11 @@ fn group(statement: &Statement, staff: &mut Staff, desk: &mut Desk) {
         for skill in can {
             skills |= skill_bit(&skill.text, &mut staff.skills);
         }
+    }
+    if statement.word == Word::Visitor {
+        skills |= VISITOR;
+        let group = GroupId::from_index(staff.groups.len());
+        staff.visitors.extend(visitors::visitor(statement, group, desk));
     }
     // A faulty number must not make every crew too large.
     let count = count.unwrap_or(GROUP);

@@ -136,7 +136,12 @@ pub const MEASURES: &[MeasureWords] = &[
     ),
     measure("holding", "holding", "a share of net time", "a hold runs and nobody works on the unit"),
     measure("moving", "moving", "a share of net time", "a unit is on its way into the bay"),
-    measure("off shift", "off_shift", "a share of net time", "the crew has gone home early"),
+    measure(
+        "off shift",
+        "off_shift",
+        "a share of net time",
+        "the crew has gone home early; visitors: they are outside their hours",
+    ),
     measure(
         "short of people",
         "short_of_people",

@@ -1,6 +1,6 @@
 //! Which of the people who are there fill the needs of a step, and how far.
 
-use super::Need;
+use super::{Need, VISITOR};
 
 /// How many of each need are filled by the people with these skills (bit k = skill k), one person
 /// one need; `None` where the step must wait for others.
@@ -50,7 +50,10 @@ fn place(
     seat_of: &mut [Option<usize>],
     tried: &mut [bool],
 ) -> bool {
-    let can = |skills: u64| needs[seats[seat]].skill.is_none_or(|skill| skills >> skill.index() & 1 == 1);
+    let can = |skills: u64| match needs[seats[seat]].skill {
+        Some(skill) => skills >> skill.index() & 1 == 1,
+        None => skills & VISITOR == 0,
+    };
     for person in 0..people.len() {
         if tried[person] || !can(people[person]) {
             continue;

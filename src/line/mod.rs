@@ -8,6 +8,7 @@ mod calendar;
 mod dist;
 mod flow;
 mod ids;
+mod learning;
 mod manning;
 mod people;
 mod place;
@@ -15,6 +16,7 @@ mod precedence;
 mod sharing;
 mod step;
 mod stops;
+mod visitors;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
@@ -25,6 +27,7 @@ pub use flow::{
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
 };
+pub use learning::Learning;
 pub use manning::{manning, most_filled};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
@@ -34,6 +37,7 @@ pub use step::{
     FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
 pub use stops::{GapTime, Mending, Stopped, Stopping};
+pub use visitors::{VISITOR, Visitor};
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -59,6 +63,10 @@ pub struct Line {
     pub people_stated: bool,
     /// Who may be away; `None` where everybody always comes.
     pub absence: Option<Absence>,
+    /// Groups from outside that have hours, in file order.
+    pub visitors: Vec<Visitor>,
+    /// Groups whose people are new at the start of the run.
+    pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
     pub zones: Vec<Zone>,

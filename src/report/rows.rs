@@ -279,7 +279,7 @@ pub struct PresenceRow {
 pub struct PeopleShares {
     pub working: f64,
     pub waiting: f64,
-    /// Gone home early.
+    /// Gone home early; visitors: outside their hours.
     pub off_shift: f64,
 }
 

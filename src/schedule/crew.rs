@@ -25,7 +25,7 @@ pub(super) fn choose(gang: &Gang, needs: &[Need], available: u128, idle_since: &
 }
 
 pub(super) fn able(gang: &Gang, need: &Need) -> u128 {
-    need.skill.map_or(gang.all, |skill| gang.can[skill.index()])
+    need.skill.map_or(gang.anybody, |skill| gang.can[skill.index()])
 }
 
 /// Everybody who could do part of it.
@@ -123,6 +123,7 @@ mod tests {
             people: people.to_vec(),
             groups: vec![0; people.len()],
             all: (1 << people.len()) - 1,
+            anybody: (1 << people.len()) - 1,
             can,
             places: Vec::new(),
         }

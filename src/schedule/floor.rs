@@ -30,6 +30,8 @@ pub struct GangState {
     pub free: u128,
     /// Who is there in this shift, at work or not.
     pub here: u128,
+    /// Visitors outside their hours: they begin nothing.
+    pub off: u128,
     pub idle_since: Vec<i64>,
     pub ready: Vec<Ready>,
     /// Needs a walk.
@@ -82,6 +84,7 @@ impl Floor {
                 .map(|g| GangState {
                     free: g.all,
                     here: g.all,
+                    off: 0,
                     idle_since: vec![0; g.people.len()],
                     ready: Vec::with_capacity(16),
                     dirty: false,
@@ -330,8 +333,15 @@ impl Floor {
                 .filter(|(entered, _)| *entered < work.entered)
                 .fold(0, |mask, (_, people)| mask | people);
             let state = &self.gangs[gang];
-            match choose(&shop.gangs[gang], needs, state.free & !barred, &state.idle_since) {
+            match choose(&shop.gangs[gang], needs, state.free & !state.off & !barred, &state.idle_since) {
                 Some(chosen) => people = chosen,
+                // Nor does whoever waits for the hours of a visitor.
+                None if state.off != 0
+                    && choose(&shop.gangs[gang], needs, state.here & !state.off, &state.idle_since)
+                        .is_none() =>
+                {
+                    return Err(Lack::People);
+                }
                 None => {
                     // What closes an open window ranks above everything, and bars everything.
                     let entered = if closes { 0 } else { work.entered };

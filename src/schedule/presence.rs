@@ -44,12 +44,12 @@ impl Floor {
         running.sort_unstable_by_key(|(bay, local)| (self.bays[*bay].entered, *local));
         let at = |bay: usize, local: usize| shop.bay_node0[bay] as usize + local;
         let kept = running.iter().fold(0, |mask, (b, k)| mask | self.people[at(*b, *k)]) & here;
-        let mut pool = here & !kept;
+        let mut pool = here & !kept & !self.gangs[gang].off;
         let mut busy = 0;
         for (bay, local) in running {
             let before = self.people[at(bay, local)];
             let now = self.go_on(shop, gang, (bay, local), before & here, pool);
-            pool = (pool | before & here) & !now;
+            pool = (pool | before & here & !self.gangs[gang].off) & !now;
             busy |= now;
             if now != before {
                 self.people[at(bay, local)] = now;

@@ -5,7 +5,7 @@
 //! closing step stands). Copies and fixes are dormant until called.
 
 use super::node::{Node, NodeKind, bare_node, step_node};
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId};
+use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, VISITOR};
 
 #[derive(Clone, Debug)]
 pub struct ShopPlace {
@@ -44,6 +44,8 @@ pub struct Gang {
     pub groups: Vec<u16>,
     /// Everybody.
     pub all: u128,
+    /// Those of them who do whatever asks for no skill: all but visitors.
+    pub anybody: u128,
     /// Per skill: who can.
     pub can: Vec<u128>,
     /// Places it serves, last place of the line first.
@@ -169,6 +171,7 @@ impl Shop {
                     people: Vec::new(),
                     groups: Vec::new(),
                     all: 0,
+                    anybody: 0,
                     can: vec![0; line.skills.len()],
                     places: Vec::new(),
                 };
@@ -179,6 +182,7 @@ impl Shop {
                         gang.people.push(skills);
                         gang.groups.push(group.0);
                         gang.all |= bit;
+                        gang.anybody |= if skills & VISITOR == 0 { bit } else { 0 };
                         for (skill, can) in gang.can.iter_mut().enumerate() {
                             if skills >> skill & 1 == 1 {
                                 *can |= bit;
@@ -277,6 +281,7 @@ impl Shop {
                     people: Vec::new(),
                     groups: Vec::new(),
                     all: 0,
+                    anybody: 0,
                     can: vec![0; line.skills.len()],
                     places: Vec::new(),
                 });

@@ -48,6 +48,9 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.group_busy[g] = -running * net;
             self.seen.group_absent[g] = -self.group_away[g] * net;
         }
+        for (g, off) in self.visiting.groups.iter().enumerate() {
+            self.seen.group_off[g] = -off * net;
+        }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
         }
@@ -101,6 +104,9 @@ impl<W: Watcher> Run<'_, W> {
         for (g, running) in self.group_running.iter().enumerate() {
             self.seen.group_busy[g] += running * net;
             self.seen.group_absent[g] += self.group_away[g] * net;
+        }
+        for (g, off) in self.visiting.groups.iter().enumerate() {
+            self.seen.group_off[g] += off * net;
         }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;

@@ -2,6 +2,7 @@
 
 use super::clock::Clock;
 use super::compiled::Compiled;
+use super::learning::Learners;
 use super::observations::{BayState, Replication, blank};
 use super::orders::Orders;
 use super::pauses::Pauses;
@@ -10,6 +11,7 @@ use super::run::{Bay, Fate, PlaceState, Run, StretchState};
 use super::settings::{Horizon, RunErrorKind, Settings, WarmUp};
 use super::stops::Stops;
 use super::units::{NONE, Units};
+use super::visitors::Visiting;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
@@ -106,6 +108,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             crew_home: vec![0; line.crews.len()],
             crew_away: vec![0; line.crews.len()],
             group_away: vec![0; line.groups.len()],
+            visiting: Visiting::new(line, &c.shop),
+            learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
             events: 0,
@@ -154,6 +158,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.floor.mark(gang);
         }
         self.clock.advance(0);
+        self.visitors_begin();
         if self.settings.warm_up.is_none() && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
             self.cut();
         }

@@ -117,6 +117,9 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn crew_goes_home(&mut self, gang: usize, sign: i64, net: i64) {
+        if !self.c.line.visitors.is_empty() {
+            return self.book_off(gang);
+        }
         let compiled = &self.c.shop.gangs[gang];
         if let Some(crew) = compiled.crew {
             let heads = i64::from(self.floor.gangs[gang].here.count_ones());

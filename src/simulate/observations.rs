@@ -125,6 +125,9 @@ pub struct Replication {
     pub group_busy: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time of those who are absent.
     pub group_absent: Vec<i64>,
+    /// In the order of `Line::groups`: person-microseconds of net time off shift, where somebody visits;
+    /// elsewhere it follows from the crews and stays 0.
+    pub group_off: Vec<i64>,
     /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
     pub equipment_busy: Vec<i64>,
     /// One entry per step of `Line::steps` that is a hold, in that order.
@@ -274,6 +277,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         crews: vec![CrewCounts::default(); line.crews.len()],
         group_busy: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
+        group_off: vec![0; line.groups.len()],
         equipment_busy: vec![0; line.equipment.len()],
         holds: line
             .steps

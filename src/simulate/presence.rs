@@ -5,7 +5,7 @@ use super::compiled::Timer;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
-use crate::line::{CrewId, Line, PlaceId};
+use crate::line::{CrewId, Line, PlaceId, VISITOR};
 use crate::schedule::{Handover, NodeKind, Shop};
 use crate::units::{Time, round_half_even};
 
@@ -60,6 +60,10 @@ impl<W: Watcher> Run<'_, W> {
         let weekday = (roster.first_weekday + day).rem_euclid(7) as usize;
         let chance = roster.by_weekday[weekday];
         let away = |group: usize, person: u32| {
+            // Visitors come in their hours, whoever it is.
+            if c.line.groups[group].skills & VISITOR != 0 {
+                return false;
+            }
             let stream = roster.streams[group][span.of_week].of_replication(self.replication);
             chance > 0.0 && stream.uniform(u64::from(person) << 32 | day as u64, 0) < chance
         };

@@ -5,6 +5,7 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
+use super::learning::Learners;
 use super::observations::{BayState, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
@@ -12,6 +13,7 @@ use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARR
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::units::{Row, Units};
+use super::visitors::{HOURS, Visiting};
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::schedule::{Floor, Handover, NodeKind};
@@ -144,6 +146,8 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Seats of each crew that nobody sits in, and people of each group who are absent.
     pub crew_away: Vec<i64>,
     pub group_away: Vec<i64>,
+    pub visiting: Visiting,
+    pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
@@ -233,7 +237,10 @@ impl<'a, W: Watcher> Run<'a, W> {
                     self.end_of_window();
                 }
             },
-            c if c == Class::Calendar as u8 => self.calendar_changes(),
+            c if c == Class::Calendar as u8 => match entry.rank() {
+                HOURS => self.hours_change(entry.bay() as usize),
+                _ => self.calendar_changes(),
+            },
             c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;

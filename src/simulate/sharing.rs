@@ -1,11 +1,9 @@
 //! How long a task takes when more people share it than it needs.
 
-use super::run::Run;
-use super::watcher::Watcher;
+use super::compiled::Compiled;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Line, SharedBy};
 use crate::schedule::Shop;
-use crate::units::round_half_even;
 
 /// The time of a node that may be shared, for one model.
 #[derive(Clone, Debug)]
@@ -50,18 +48,17 @@ pub fn shared_times<'a>(
 }
 
 impl SharedTime<'_> {
-    /// Microseconds, rounded once after all factors.
-    fn length(&self, replication: u32, unit: u64, visit: u32, people: u32) -> i64 {
+    /// Microseconds, not rounded.
+    fn micros(&self, (replication, unit, visit): (u32, u64, u32), people: u32) -> f64 {
         let drawn = self.sampler.draw(&self.stream.of_replication(replication), unit, visit);
-        round_half_even(self.by.time(drawn, self.needed, people) * self.factor) as i64
+        self.by.time(drawn, self.needed, people) * self.factor
     }
 }
 
-impl<W: Watcher> Run<'_, W> {
-    /// Length of a node of the shop that more people share than it needs.
-    pub(super) fn length_shared(&self, at: usize, model: usize, unit: u64, visit: u32, people: u32) -> i64 {
-        let time = self.c.shared[at * self.c.shop.models + model].as_ref();
-        let time = time.expect("only a node that may be shared takes more people than it needs");
-        time.length(self.replication, unit, visit, people)
+impl Compiled<'_> {
+    /// Microseconds, not rounded, of a (node of the shop, model) that more people share than it needs.
+    pub(super) fn shared_micros(&self, at: usize, start: (u32, u64, u32), people: u32) -> f64 {
+        let time = self.shared[at].as_ref();
+        time.expect("only a node that may be shared takes more people than it needs").micros(start, people)
     }
 }

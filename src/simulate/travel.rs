@@ -54,6 +54,7 @@ impl<W: Watcher> Run<'_, W> {
                     if people != 0 && !paused {
                         self.people_end(bay, people);
                     }
+                    self.visitors_end(bay, people);
                     if brought && !paused {
                         self.works_elsewhere(bay, -1);
                     }

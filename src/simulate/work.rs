@@ -8,7 +8,7 @@ use super::watcher::{Event, Watcher};
 use super::windows::has_passed;
 use crate::line::{CrewId, PlaceId, StepId, TestId};
 use crate::schedule::{BayWork, Gate, NodeKind};
-use crate::units::Time;
+use crate::units::{Time, round_half_even};
 
 impl<W: Watcher> Run<'_, W> {
     #[inline]
@@ -161,13 +161,15 @@ impl<W: Watcher> Run<'_, W> {
         let place = shop.bay_place[bay] as usize;
         let at = shop.places[place].node0 as usize + local as usize;
         let row = self.bays[bay].unit;
-        let unit = &mut self.units.rows[row as usize];
-        let (number, model) = (unit.number, unit.model as usize);
         let node = &shop.nodes[at];
         if node.brought {
             return self.length_of_brought(bay, local);
         }
-        let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize].count_ones();
+        let who = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
+        let pace = self.pace_of(bay, who);
+        let unit = &mut self.units.rows[row as usize];
+        let (number, model) = (unit.number, unit.model as usize);
+        let people = who.count_ones();
         // Fewer than named, where the crew is too small in this shift; or more, who share it.
         let short = (people != node.heads[model]).then_some((people, node.heads[model]));
         let visit = match node.kind {
@@ -180,9 +182,13 @@ impl<W: Watcher> Run<'_, W> {
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
-                        let length = match short {
-                            None => timer.length(self.replication, number, visit),
-                            Some(of) => timer.length_short(self.replication, number, visit, of),
+                        let length = match (short, pace) {
+                            (of, Some(pace)) => {
+                                let start = (self.replication, number, visit);
+                                self.c.length_paced((timer, None), start, of, pace)
+                            }
+                            (None, None) => timer.length(self.replication, number, visit),
+                            (Some(of), None) => timer.length_short(self.replication, number, visit, of),
                         };
                         return (length, visit);
                     }
@@ -190,13 +196,15 @@ impl<W: Watcher> Run<'_, W> {
                 self.units.visit(row, node.step)
             }
         };
-        let length = match short {
-            None => self.draw(at, model, number, visit),
-            Some((people, needed)) if people > needed => self.length_shared(at, model, number, visit, people),
-            Some(of) => {
-                let timer = &self.c.timers[at * shop.models + model];
-                timer.length_short(self.replication, number, visit, of)
+        let start = (self.replication, number, visit);
+        let timer = at * shop.models + model;
+        let length = match (short, pace) {
+            (None, None) => self.draw(at, model, number, visit),
+            (of, Some(pace)) => self.c.length_paced((&self.c.timers[timer], Some(timer)), start, of, pace),
+            (Some((people, needed)), None) if people > needed => {
+                round_half_even(self.c.shared_micros(timer, start, people)) as i64
             }
+            (Some(of), None) => self.c.timers[timer].length_short(self.replication, number, visit, of),
         };
         (length, visit)
     }
@@ -327,6 +335,7 @@ impl<W: Watcher> Run<'_, W> {
         let people = self.floor.end_work(&self.c.shop, bay, local as usize, self.clock.now());
         if people != 0 {
             self.people_end(bay, people);
+            self.visitors_end(bay, people);
         }
         self.node_done(bay, local);
     }

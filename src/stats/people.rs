@@ -15,7 +15,7 @@ pub struct PeopleFigures {
     /// Shares of their net time; they sum to 1.
     pub working: Option<Banded>,
     pub waiting: Option<Banded>,
-    /// Gone home early.
+    /// Gone home early; visitors: outside their hours.
     pub off_shift: Option<Banded>,
     /// Absent for the whole shift; only where the file says who may be.
     pub absent: Option<Banded>,
@@ -91,8 +91,11 @@ fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Part
     }
 }
 
-/// A crew goes home as a whole, so a group's part of it is the group's part of its members.
+/// Without visitors a crew goes home as a whole, so a group's part of it is the group's part of its members.
 fn off_shift_of_group(line: &Line, run: &Replication, group: usize) -> f64 {
+    if !line.visitors.is_empty() {
+        return run.group_off[group] as f64;
+    }
     let part = |crew: &Crew| {
         let members: u32 = crew.members.iter().filter(|(_, g)| g.index() == group).map(|(n, _)| n).sum();
         f64::from(members) / f64::from(crew.size().max(1))

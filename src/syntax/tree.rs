@@ -83,12 +83,13 @@ pub enum Word {
     Confidence,
     Stops,
     Absent,
+    Visitor,
+    Learning,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
     Relief,
     Floaters,
-    Visitor,
     Exclude,
     Orientation,
     Feeder,
@@ -101,7 +102,6 @@ pub enum Word {
     Yard,
     Cost,
     Temperature,
-    Learning,
     Lane,
 }
 
@@ -141,6 +141,11 @@ pub enum Head {
     Absent {
         share: Expr,
         on: Vec<(Weekday, Option<Weekday>, Expr)>,
+    },
+    /// `learning trainees x 1.6 at first, 85 % with each doubling`: the group stands in `name`.
+    Learning {
+        first: Expr,
+        rate: Expr,
     },
     /// `segment front A01 to A09`
     Range(Name, Name),
@@ -289,6 +294,11 @@ pub enum ClauseKind {
     Places(Expr),
     /// `can plumb, general`
     Can(Vec<Name>),
+    /// `from 07:00 to 13:00` (visitor)
+    Hours {
+        from: Clock,
+        to: Clock,
+    },
     /// `up to 3 people` (zone, limit); with `at A06` for one station only
     UpTo {
         people: Expr,

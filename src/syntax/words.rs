@@ -71,7 +71,7 @@ statement_words! {
     Relief "relief" kept "people who let the crews take breaks in turn";
     Absent "absent" modelled "the share of people who are away on a day";
     Floaters "floaters" kept "people who stand in where a crew is short";
-    Visitor "visitor" kept "people from outside with their own hours";
+    Visitor "visitor" modelled "people from outside with their own hours";
     Exclude "exclude" kept "work that must not run while other work does";
     Orientation "orientation" kept "how a unit stands, and the step that turns it";
     Feeder "feeder" kept "a short line that makes parts for this one";
@@ -84,7 +84,7 @@ statement_words! {
     Yard "yard" kept "where finished units wait for lorries";
     Cost "cost" kept "what people, places and time cost";
     Temperature "temperature" kept "the temperature of the shop by hour";
-    Learning "learning" kept "how new people grow faster";
+    Learning "learning" modelled "how new people of a group grow faster";
     Lane "lane" kept "parallel ways through the line";
 }
 
@@ -208,6 +208,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("slots", "waiting places before a station"),
     clause("places", "places of a rack or repair"),
     clause("can", "skills"),
+    clause("from", "the hours in which a visitor is there"),
     clause("up to", "the most people in a zone"),
     clause("pushed", "the rule by which a segment moves all its units at once"),
     clause("moving", "how long one move takes"),
@@ -241,8 +242,8 @@ pub const CLAUSES: &[ClauseWord] = &[
 /// Words that link the parts of a clause. They are reserved too, so that a number without a unit or
 /// a list of names ends where a reader thinks it does.
 pub const LINKS: &[&str] = &[
-    "again", "back", "else", "fixed", "from", "lasting", "least", "mean", "most", "not", "paid", "per",
-    "redo", "retest", "scrapped", "sd", "shape", "then", "to", "unpaid",
+    "again", "back", "else", "fixed", "lasting", "least", "mean", "most", "not", "paid", "per", "redo",
+    "retest", "scrapped", "sd", "shape", "then", "to", "unpaid",
 ];
 
 /// The single words that open a clause, without `late`, which is reserved only before `work`.

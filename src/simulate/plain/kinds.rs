@@ -38,6 +38,8 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.windows.is_empty()
         && line.keeps.is_empty()
         && line.stops.is_empty()
+        && line.visitors.is_empty()
+        && line.learning.is_empty()
         && line.sequence.rules.is_empty()
         && line.release == Release::Saturated
         && line.start == StartState::Empty

@@ -125,6 +125,10 @@ impl Builder<'_> {
             Rule::slots => ClauseKind::Slots(self.count(part)?),
             Rule::places => ClauseKind::Places(self.count(part)?),
             Rule::can => ClauseKind::Can(self.names(part)),
+            Rule::hours => {
+                let mut clocks = parts(part);
+                ClauseKind::Hours { from: self.clock(&clocks.due()), to: self.clock(&clocks.due()) }
+            }
             Rule::pushed_every => {
                 ClauseKind::PushedEvery { every: self.amount(part)?, on_the_grid: inner.next().is_some() }
             }

@@ -93,6 +93,11 @@ impl Builder<'_> {
                 });
                 Head::Absent { share, on: on.collect::<Built<_>>()? }
             }
+            Rule::learns => {
+                let mut inner = parts(pair);
+                let first = self.count(parts(inner.due()).due())?;
+                Head::Learning { first, rate: self.amount(inner.due())? }
+            }
             Rule::stretch => {
                 let mut ends = parts(pair);
                 Head::Range(self.name(&ends.due()), self.name(&ends.due()))

@@ -150,6 +150,6 @@ fn crews_have_limits() {
     let skills: Vec<String> = (0..64).map(|n| format!("s{n}")).collect();
     expect(
         &format!("people a 3 can {}\nstation A crew 1 a\ntask t takes 1 min\n", skills.join(", ")),
-        &["T902: skills and groups of people: 65, the limit is 64"],
+        &["T902: skills and groups of people: 65, the limit is 63"],
     );
 }

@@ -7,6 +7,7 @@
 mod attendance;
 mod broken;
 
+mod learning;
 mod moves;
 mod order;
 mod people;
@@ -22,6 +23,7 @@ mod totals;
 mod travel;
 mod unit;
 mod verdict;
+mod visitors;
 mod work;
 
 use attendance::Attendance;
@@ -66,6 +68,7 @@ pub struct Follower<'a> {
     in_use: Vec<u32>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
+    learned: learning::Learned,
     models_released: Vec<taktwright::line::ModelId>,
     /// Units that stand in the line at the start.
     from_start: u64,
@@ -118,6 +121,7 @@ impl<'a> Follower<'a> {
             in_use: vec![0; line.equipment.len()],
             suspects: Vec::new(),
             shared: Vec::new(),
+            learned: learning::Learned::default(),
             models_released: Vec::new(),
             from_start,
             totals: Totals::new(line),
@@ -152,6 +156,10 @@ impl<'a> Follower<'a> {
         let begins = self.days.shifts.iter().map(|s| s.start).find(|start| *start > self.now && *start < at);
         if let Some(start) = begins {
             self.pass_to(start);
+            return self.pass_to(at);
+        }
+        if let Some(edge) = self.hours_before(at) {
+            self.pass_to(edge);
             return self.pass_to(at);
         }
         self.settle();

@@ -2,7 +2,7 @@
 
 use super::Follower;
 use super::unit::{Asked, Running, Unit, What};
-use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId};
+use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId, VISITOR};
 use taktwright::units::Time;
 
 /// One crew, or one bay's of it.
@@ -38,7 +38,11 @@ pub fn skills_of(line: &Line, crew: CrewId) -> Vec<u64> {
 
 /// Can this person fill that need?
 fn can(need: &Need, skills: u64) -> bool {
-    need.skill.is_none_or(|skill| skills >> skill.index() & 1 == 1)
+    match need.skill {
+        Some(skill) => skills >> skill.index() & 1 == 1,
+        // Visitors do only what asks for them.
+        None => skills & VISITOR == 0,
+    }
 }
 
 /// Can the people in `mask` fill all needs, one person one place? (Augmenting paths.)
@@ -310,6 +314,7 @@ impl Follower<'_> {
                 let needs = self.needs_of(other, older_step);
                 if !needs.is_empty()
                     && self.needs_today(other, older_step).is_some()
+                    && can_fill(&needs, &skills, self.here(gang) & !self.outside_hours(gang.0))
                     && able(&needs, &skills) & people != 0
                     && !self.may_wait_for_stretch(older_step)
                     && self.has_all_but_people(other, older_step, place)

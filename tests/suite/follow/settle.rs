@@ -70,7 +70,8 @@ impl Follower<'_> {
         let Some((place, bay)) = self.units.get(&number).and_then(|unit| unit.bay()) else { return false };
         let Some(gang) = self.gang_at(place, bay) else { return false };
         let needs = self.needs_of(&self.units[&number], what);
-        let free = self.here(gang) & !self.gang(gang).busy & !self.claims_before(number, what, gang);
+        let off = self.outside_hours(gang.0);
+        let free = self.here(gang) & !self.gang(gang).busy & !off & !self.claims_before(number, what, gang);
         can_fill(&needs, &skills_of(self.line, gang.0), free)
     }
 
@@ -96,8 +97,9 @@ impl Follower<'_> {
                     (false, true) => self.closes_window(unit, waiting),
                     (true, true) | (false, false) => ahead,
                 };
-                // Whoever waits for another shift's people claims nobody.
-                let today = self.needs_today(unit, waiting).is_some();
+                // Whoever waits for another shift's people, or for a visitor's hours, claims nobody.
+                let present = self.here(gang) & !self.outside_hours(gang.0);
+                let today = self.needs_today(unit, waiting).is_some() && can_fill(&needs, &skills, present);
                 if ahead && today && self.lacked_only_people(unit, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }

@@ -81,6 +81,8 @@ pub struct Totals {
     /// Per crew: the starts of its shifts, and whether a seat was empty.
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
     pub group_busy: Vec<i64>,
+    /// Off shift.
+    pub group_off: Vec<i64>,
     pub equipment_busy: Vec<i64>,
     /// Unit-microseconds from the first waiting place, and from the first bay.
     pub presence: [i128; 2],
@@ -153,6 +155,7 @@ impl Totals {
             crew_absent: vec![0; line.crews.len()],
             crew_shifts: vec![Vec::new(); line.crews.len()],
             group_busy: vec![0; line.groups.len()],
+            group_off: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
             presence: [0; 2],
             stays: Vec::new(),
@@ -270,19 +273,26 @@ impl Follower<'_> {
                 *level += clock;
             }
         }
+        let crews = (0..self.gangs.len()).map(taktwright::line::CrewId::from_index);
+        let outside: Vec<u128> = crews.map(|crew| self.outside_hours(crew)).collect();
         for (crew, gangs) in self.gangs.iter().enumerate() {
             let size = i64::from(self.line.crews[crew].size());
             for gang in gangs {
                 let at_work = gang.busy & !gang.resting;
                 self.totals.crew_busy[crew] += i64::from(at_work.count_ones()) * net;
                 let here = gang.here.map_or(size, |here| i64::from(here.count_ones()));
-                self.totals.crew_off[crew] += if gang.home { here * net } else { 0 };
+                let outside = outside[crew] & !gang.busy & gang.here.unwrap_or(u128::MAX);
+                let gone = if gang.home { here } else { i64::from(outside.count_ones()) };
+                self.totals.crew_off[crew] += gone * net;
                 self.totals.crew_absent[crew] += (size - here) * net;
                 let mut person = 0;
                 for (count, group) in &self.line.crews[crew].members {
                     let mask = if *count >= 128 { u128::MAX } else { ((1 << count) - 1) << person };
                     let busy = i64::from((at_work & mask).count_ones());
                     self.totals.group_busy[group.index()] += busy * net;
+                    let present = gang.here.unwrap_or(u128::MAX) & mask;
+                    let gone = if gang.home { present } else { present & outside };
+                    self.totals.group_off[group.index()] += i64::from(gone.count_ones()) * net;
                     person += count;
                 }
             }
@@ -489,6 +499,10 @@ impl Follower<'_> {
             let short = shifts.iter().filter(|(_, short)| *short).count() as i128;
             said.exact(&format!("shifts of crew {name}"), shifts.len() as i128, counts.shifts.into());
             said.exact(&format!("short shifts of crew {name}"), short, counts.short_shifts.into());
+        }
+        for (g, reported) in report.group_off.iter().enumerate().filter(|_| !line.visitors.is_empty()) {
+            let own = now.group_off[g] - before.group_off[g];
+            said.exact(&format!("time off of {}", line.groups[g].name), own.into(), (*reported).into());
         }
         for (g, reported) in report.group_busy.iter().enumerate() {
             let own = now.group_busy[g] - before.group_busy[g];

@@ -44,6 +44,7 @@ pub fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
 impl Follower<'_> {
     /// A step started on a unit.
     pub fn step_started(&mut self, number: u64, step: StepId, visit: u32, stated: Stated) {
+        self.learn(number, stated.crew, stated.people);
         let name = self.line.steps[step.index()].name.clone();
         let place = stated.place;
         let Some(unit) = self.units.get(&number) else {
@@ -167,6 +168,9 @@ impl Follower<'_> {
 
     fn check_bounds(&self, name: &str, length: Time, (low, high): (f64, f64), wrong: &mut Vec<String>) {
         let length = length.0 as f64;
+        let pace = self.learned.pace;
+        // A microsecond for a factor that comes by another way.
+        let (low, high) = if pace == 1.0 { (low, high) } else { (low * pace - 1.0, high * pace + 1.0) };
         if length < low.round_ties_even() || length > high.round_ties_even() {
             wrong.push(format!("{name} lasts {length} us, outside {low} to {high}"));
         }
@@ -199,6 +203,7 @@ impl Follower<'_> {
 
     /// A fix of a failed unit started.
     pub fn fix_started(&mut self, number: u64, test: TestId, stated: Stated) {
+        self.learn(number, stated.crew, stated.people);
         let name = format!("the fix after {}", self.line.tests[test.index()].name);
         let Some(unit) = self.units.get(&number) else {
             return self.fault(
@@ -263,6 +268,9 @@ impl Follower<'_> {
                 let everybody = self.here((crew, gang));
                 if stated.people & !everybody != 0 {
                     wrong.push(format!("{name} takes people who are not in the crew or not there"));
+                }
+                if stated.people & self.outside_hours(crew) != 0 {
+                    wrong.push(format!("{name} takes a visitor outside their hours"));
                 }
                 let now = self.gang((crew, gang));
                 if now.busy & stated.people != 0 {

@@ -53,6 +53,8 @@ features! {
     Exactly 45 "exactly";
     Spare 40 "spare people";
     Shared 40 "people who share a task";
+    Visitors 40 "visitors";
+    Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";
     Equipment 45 "equipment";

@@ -26,6 +26,8 @@ pub(super) struct PlaceText {
 struct Crew {
     fit: u32,
     plu: u32,
+    /// Visitors, of whom `fit` and `plu` know nothing.
+    vis: u32,
     per_bay: bool,
     /// Shared with the station before.
     team: Option<u32>,
@@ -55,6 +57,7 @@ pub(super) struct Writer {
     test_text: String,
     fit_wanted: u32,
     plu_wanted: u32,
+    vis_wanted: u32,
     zone_caps: Vec<u32>,
     limit: Option<u32>,
     has_repair: bool,
@@ -85,6 +88,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         test_text: String::new(),
         fit_wanted: 0,
         plu_wanted: 0,
+        vis_wanted: 0,
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
@@ -241,7 +245,11 @@ impl Writer {
             let slots = if !is_rack && self.wants(Feature::Slots, 45) { self.dice.from(1, 3) } else { 0 };
             let size = self.dice.from(1, 3);
             let plu = if self.features.allows(Feature::Skills) { self.dice.from(0, 1) } else { 0 };
-            let mut crew = Crew { fit: size, plu, per_bay: false, team: None };
+            let visited = self.features.used.contains(&Feature::Calendar) && plu + 1 < 4;
+            let vis = u32::from(
+                self.features.allows(Feature::Skills) && visited && self.wants(Feature::Visitors, 35),
+            );
+            let mut crew = Crew { fit: size, plu, vis, per_bay: false, team: None };
             if !is_rack {
                 let before = self.places.iter().rposition(|p| !p.is_rack);
                 match (team.take(), before) {
@@ -383,6 +391,12 @@ impl Writer {
     /// Who does it: at most the crew, at most what `most` allows.
     fn by(&mut self, place: usize, most: u32) -> (String, u32) {
         let crew = self.places[place].crew;
+        if crew.vis > 0 && self.dice.chance(40) {
+            return match most >= 2 && self.dice.chance(50) {
+                true => ("1 look, 1".to_string(), 2),
+                false => ("1 look".to_string(), 1),
+            };
+        }
         if crew.plu > 0 && self.wants(Feature::Skills, 45) {
             return match (self.dice.from(0, 2), most >= 2) {
                 (0, true) => ("1 seal, 1".to_string(), 2),
@@ -628,12 +642,14 @@ impl Writer {
         let gangs = if crew.per_bay { bays } else { 1 };
         self.fit_wanted += crew.fit * gangs;
         self.plu_wanted += crew.plu * gangs;
+        self.vis_wanted += crew.vis * gangs;
         let members = match (self.features.allows(Feature::Skills), crew.plu) {
             (false, _) => crew.fit.to_string(),
             (true, 0) => format!("{} fit", crew.fit),
             (true, plu) => format!("{} fit, {plu} plu", crew.fit),
         };
-        format!("crew {members}{}", if crew.per_bay { " per bay" } else { "" })
+        let visitors = if crew.vis > 0 { format!(", {} vis", crew.vis) } else { String::new() };
+        format!("crew {members}{visitors}{}", if crew.per_bay { " per bay" } else { "" })
     }
 
     fn resources(&mut self) -> String {
@@ -707,7 +723,7 @@ impl Writer {
             text.push_str(&format!("team w{number}  {crew}  serving {}\n", served.join(", ")));
         }
         if self.has_repair {
-            let crew = Crew { fit: 1, plu: 0, per_bay: false, team: None };
+            let crew = Crew { fit: 1, plu: 0, vis: 0, per_bay: false, team: None };
             let crew = self.crew_text(crew, 1);
             text.push_str(&format!("repair R1  {crew}  places {}", self.dice.from(1, 2)));
             if self.wants(Feature::Stops, 40) {
@@ -729,6 +745,20 @@ impl Writer {
             }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
+            }
+            if !self.features.used.contains(&Feature::LateWork) && self.wants(Feature::Learning, 100) {
+                people.push_str(&format!(
+                    "learning fit x 1.{} at first, {} % with each doubling\n",
+                    self.dice.from(1, 9),
+                    self.dice.from(70, 95)
+                ));
+            }
+            if self.vis_wanted > 0 {
+                let (from, to) = (self.dice.from(5, 10), self.dice.from(11, 15));
+                people.push_str(&format!(
+                    "visitor vis {} from {from:02}:00 to {to:02}:30 can look\n",
+                    self.vis_wanted
+                ));
             }
             if self.menders > 0 {
                 people.push_str(&format!("people mec {}\n", self.dice.from(1, 2)));

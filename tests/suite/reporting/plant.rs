@@ -215,6 +215,8 @@ pub fn line() -> Line {
         }],
         people_stated: true,
         absence: None,
+        visitors: Vec::new(),
+        learning: Vec::new(),
         crews: vec![
             crew("front", 3, &[A01, A02], false),
             crew("testers", 1, &[A10], true),

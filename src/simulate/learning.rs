@@ -1,0 +1,164 @@
+//! New people: how many units each of them has done, and how much longer their work takes.
+//!
+//! A person has done a unit once they have worked on it; a unit that comes back after others of another
+//! crew is a new one (ours). Two shifts of one crew are two sets of people. Costs nothing where nobody
+//! is new.
+
+use super::compiled::{Compiled, Timer};
+use super::run::Run;
+use super::watcher::Watcher;
+use crate::line::Line;
+use crate::schedule::Shop;
+use crate::units::round_half_even;
+
+/// On which unit, and of which gang, some people have worked.
+#[derive(Clone, Copy, Debug)]
+struct Worked {
+    unit: u64,
+    gang: u16,
+    shift: u16,
+    people: u128,
+}
+
+/// Empty where nobody is new.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Learners {
+    /// Per gang: its new people.
+    new: Vec<u128>,
+    /// Per gang: its first entry in `done` of each shift.
+    seat0: Vec<usize>,
+    seats: usize,
+    /// Per shift of the week: its name, as a number.
+    shift_name: Vec<u16>,
+    /// Units done, per name of a shift and seat.
+    done: Vec<u32>,
+    /// Per row of a unit.
+    worked: Vec<Worked>,
+}
+
+impl Learners {
+    pub fn new(line: &Line, shop: &Shop) -> Learners {
+        if line.learning.is_empty() {
+            return Learners::default();
+        }
+        let is_new = |group: &u16| line.learning.iter().any(|l| l.group.0 == *group);
+        let mask = |gang: &crate::schedule::Gang| {
+            gang.groups.iter().enumerate().fold(0, |mask, (p, g)| mask | u128::from(is_new(g)) << p)
+        };
+        let mut seats = 0;
+        let seat0 = shop.gangs.iter().map(|gang| {
+            seats += gang.people.len();
+            seats - gang.people.len()
+        });
+        let seat0 = seat0.collect();
+        let mut names: Vec<&str> = Vec::new();
+        let week = line.calendar.as_ref().map_or(&[][..], |calendar| &calendar.week);
+        let shift_name = week.iter().map(|shift| {
+            let known = names.iter().position(|name| *name == shift.name);
+            known.unwrap_or_else(|| {
+                names.push(&shift.name);
+                names.len() - 1
+            }) as u16
+        });
+        let shift_name = shift_name.collect();
+        Learners {
+            new: shop.gangs.iter().map(mask).collect(),
+            seat0,
+            seats,
+            shift_name,
+            done: vec![0; seats * names.len().max(1)],
+            worked: Vec::new(),
+        }
+    }
+
+    /// Somebody is new.
+    #[inline]
+    fn any(&self) -> bool {
+        !self.new.is_empty()
+    }
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// These people start something on the unit in the bay: the factor on its time, the mean of theirs, if
+    /// somebody among them is new.
+    #[inline]
+    pub(super) fn pace_of(&mut self, bay: usize, people: u128) -> Option<f64> {
+        if self.learners.any() && people != 0 { self.learn(bay, people) } else { None }
+    }
+
+    fn learn(&mut self, bay: usize, people: u128) -> Option<f64> {
+        let gang = self.c.shop.bay_gang[bay] as usize;
+        let week = self.learners.shift_name.len();
+        let shift = if week == 0 || self.shift == usize::MAX {
+            0
+        } else {
+            self.learners.shift_name[self.clock.shift(self.shift).of_week]
+        };
+        let row = self.bays[bay].unit as usize;
+        let unit = self.units.rows[row].number;
+        let nobody = Worked { unit, gang: gang as u16, shift, people: 0 };
+        if self.learners.worked.len() <= row {
+            self.learners.worked.resize(row + 1, Worked { unit: u64::MAX, ..nobody });
+        }
+        let before = self.learners.worked[row];
+        let known = before.unit == unit && before.gang == nobody.gang && before.shift == shift;
+        let had = if known { before.people } else { 0 };
+        self.learners.worked[row] = Worked { people: had | people, ..nobody };
+        if people & self.learners.new[gang] == 0 {
+            return None;
+        }
+        let seat0 = usize::from(shift) * self.learners.seats + self.learners.seat0[gang];
+        let mut sum = 0.0;
+        let mut rest = people;
+        while rest != 0 {
+            let person = rest.trailing_zeros() as usize;
+            rest &= rest - 1;
+            if self.learners.new[gang] >> person & 1 == 0 {
+                sum += 1.0;
+                continue;
+            }
+            let done = &mut self.learners.done[seat0 + person];
+            *done += u32::from(had >> person & 1 == 0);
+            let group = self.c.shop.gangs[gang].groups[person];
+            let curve = self.c.line.learning.iter().find(|l| l.group.0 == group);
+            sum += curve.map_or(1.0, |curve| curve.factor(*done));
+        }
+        Some(sum / f64::from(people.count_ones()))
+    }
+}
+
+impl Compiled<'_> {
+    /// Microseconds, rounded once, of a start of a node at the pace of its people; `short` are those who
+    /// take it and those named, where they differ.
+    pub(super) fn length_paced(
+        &self,
+        (timer, shared): (&Timer, Option<usize>),
+        (replication, unit, visit): (u32, u64, u32),
+        short: Option<(u32, u32)>,
+        pace: f64,
+    ) -> i64 {
+        let micros = match (short, shared) {
+            (Some((people, named)), Some(at)) if people > named => {
+                self.shared_micros(at, (replication, unit, visit), people)
+            }
+            (Some((people, named)), _) => {
+                timer.micros(replication, unit, visit) * f64::from(named) / f64::from(people)
+            }
+            (None, _) => timer.micros(replication, unit, visit),
+        };
+        round_half_even(micros * pace) as i64
+    }
+}
+
+impl Timer {
+    /// As `length`, not rounded where it is drawn.
+    fn micros(&self, replication: u32, unit: u64, visit: u32) -> f64 {
+        match self {
+            Timer::Fixed(length) => *length as f64,
+            Timer::Drawn(drawn) => {
+                let stream = drawn.stream.of_replication(replication);
+                drawn.time.sampler.draw(&stream, unit, visit) * drawn.time.factor
+            }
+        }
+    }
+}

@@ -1,0 +1,106 @@
+//! People from outside: when their hours begin and end, and who is off shift because of them.
+//!
+//! Outside their hours visitors begin nothing; what they have begun they finish. Costs nothing where
+//! nobody visits.
+
+use super::queue::{Class, Entry};
+use super::run::Run;
+use super::watcher::Watcher;
+use crate::line::Line;
+use crate::schedule::Shop;
+use crate::units::Time;
+
+/// What stands in the rank of a calendar entry that is about the hours of a visiting group; its number
+/// among the visitors stands in the bay field.
+pub const HOURS: u16 = 1;
+
+/// Who visits, and who is counted as off shift. Empty where nobody visits.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Visiting {
+    /// Per visiting group and gang: its people there.
+    people: Vec<Vec<u128>>,
+    /// Per gang: whoever is counted as off shift now.
+    off: Vec<u128>,
+    /// Per group: how many of it are.
+    pub groups: Vec<i64>,
+}
+
+impl Visiting {
+    pub fn new(line: &Line, shop: &Shop) -> Visiting {
+        if line.visitors.is_empty() {
+            return Visiting::default();
+        }
+        let of = |group: u16, gang: &crate::schedule::Gang| {
+            gang.groups.iter().enumerate().fold(0, |mask, (p, g)| mask | u128::from(*g == group) << p)
+        };
+        let row = |group: u16| shop.gangs.iter().map(|gang| of(group, gang)).collect();
+        Visiting {
+            people: line.visitors.iter().map(|visitor| row(visitor.group.0)).collect(),
+            off: vec![0; shop.gangs.len()],
+            groups: vec![0; line.groups.len()],
+        }
+    }
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// At the start of the run: who is there, and when that changes.
+    pub(super) fn visitors_begin(&mut self) {
+        for visitor in 0..self.c.line.visitors.len() {
+            self.hours_change(visitor);
+        }
+    }
+
+    /// The hours of a visiting group begin or end.
+    pub(super) fn hours_change(&mut self, visitor: usize) {
+        let c = self.c;
+        let first = c.line.calendar.as_ref().map_or(0, |calendar| i64::from(calendar.first_weekday));
+        let now = self.clock.now();
+        let offset = Time((now + first * Time::DAY.0).rem_euclid(Time::WEEK.0));
+        let hours = &c.line.visitors[visitor];
+        let there = hours.is_there(offset);
+        for gang in 0..c.shop.gangs.len() {
+            let people = self.visiting.people[visitor][gang];
+            if people != 0 {
+                let state = &mut self.floor.gangs[gang];
+                state.off = if there { state.off & !people } else { state.off | people };
+                self.book_off(gang);
+                if self.clock.attended() && !self.floor.gangs[gang].ready.is_empty() {
+                    self.floor.mark(gang);
+                }
+            }
+        }
+        let next = now + hours.to_next_change(offset).0;
+        self.queue.push(Entry::new(next, Class::Calendar, HOURS, visitor as u16, 0));
+    }
+
+    /// These people have ended what they were at: visitors whose hours are over are off now.
+    #[inline]
+    pub(super) fn visitors_end(&mut self, bay: usize, people: u128) {
+        let gang = self.c.shop.bay_gang[bay] as usize;
+        if people & self.floor.gangs[gang].off != 0 {
+            self.book_off(gang);
+        }
+    }
+
+    /// Counts anew who of a gang is off shift: everybody if it has gone home, else the visitors outside
+    /// their hours who are not at work any more.
+    pub(super) fn book_off(&mut self, gang: usize) {
+        let compiled = &self.c.shop.gangs[gang];
+        let Some(crew) = compiled.crew else { return };
+        let state = &self.floor.gangs[gang];
+        let off = if self.home[gang] { state.here } else { state.off & state.free };
+        let before = std::mem::replace(&mut self.visiting.off[gang], off);
+        let net = self.clock.net();
+        let mut changed = off ^ before;
+        while changed != 0 {
+            let person = changed.trailing_zeros() as usize;
+            let sign = if off >> person & 1 == 1 { 1 } else { -1 };
+            let group = compiled.groups[person] as usize;
+            self.crew_home[crew as usize] += sign;
+            self.seen.crews[crew as usize].off_shift -= sign * net;
+            self.visiting.groups[group] += sign;
+            self.seen.group_off[group] -= sign * net;
+            changed &= changed - 1;
+        }
+    }
+}

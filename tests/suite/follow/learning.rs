@@ -1,0 +1,65 @@
+//! How much longer new people take, counted here a second time from the starts alone.
+
+use super::Follower;
+use std::collections::BTreeMap;
+use taktwright::line::CrewId;
+use taktwright::units::Time;
+
+/// The name of the shift, the crew, which of its gangs.
+type Gang = (String, CrewId, u16);
+type Seat = (String, CrewId, u16, usize);
+
+/// What the follower knows of new people.
+#[derive(Default, Debug)]
+pub struct Learned {
+    /// Units done.
+    done: BTreeMap<Seat, u32>,
+    /// Per unit: who last worked on it, and those who have since.
+    worked: BTreeMap<u64, (Gang, Vec<usize>)>,
+    /// Factor on what starts now.
+    pub pace: f64,
+}
+
+impl Follower<'_> {
+    /// Name of the shift that runs now.
+    fn shift_name(&self) -> String {
+        let (Some(calendar), Some(index)) = (&self.line.calendar, self.days.shift_at(self.now)) else {
+            return String::new();
+        };
+        let start = self.days.shifts[index].start.0 + i64::from(calendar.first_weekday) * Time::DAY.0;
+        let offset = start.rem_euclid(Time::WEEK.0);
+        calendar.week.iter().find(|s| s.start.0 == offset).map_or(String::new(), |s| s.name.clone())
+    }
+
+    /// These people of a crew start something on a unit: the mean of their factors.
+    pub fn learn(&mut self, unit: u64, crew: Option<(CrewId, u16)>, people: u128) {
+        self.learned.pace = 1.0;
+        let line = self.line;
+        let Some((crew, gang)) = crew.filter(|_| people != 0 && !line.learning.is_empty()) else { return };
+        let name = self.shift_name();
+        let team = (name.clone(), crew, gang);
+        let groups = line.crews[crew.index()].members.iter();
+        let groups: Vec<usize> =
+            groups.flat_map(|(n, group)| std::iter::repeat_n(group.index(), *n as usize)).collect();
+        let had = match self.learned.worked.remove(&unit) {
+            Some((same, had)) if same == team => had,
+            Some(_) | None => Vec::new(),
+        };
+        let mut have = had.clone();
+        let mut factors = Vec::new();
+        for person in (0..groups.len()).filter(|p| people >> p & 1 == 1) {
+            let Some(curve) = line.learning.iter().find(|l| l.group.index() == groups[person]) else {
+                factors.push(1.0);
+                continue;
+            };
+            let done = self.learned.done.entry((name.clone(), crew, gang, person)).or_insert(0);
+            if !had.contains(&person) {
+                *done += 1;
+                have.push(person);
+            }
+            factors.push((curve.first * f64::from(*done).powf(curve.rate.log2())).max(1.0));
+        }
+        self.learned.worked.insert(unit, (team, have));
+        self.learned.pace = factors.iter().sum::<f64>() / factors.len() as f64;
+    }
+}
