@@ -28,9 +28,13 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
     let before = loads(&mut yard, &today);
     let worth_before = yard.worth(&today, Closely::Exactly);
     let mut search = Search { yard: &mut yard, goal, stop, today: &today };
+    let mut bound = None;
     let found = match goal.aim {
         Aim::Moves => search.descend(today.clone(), Aim::Moves),
-        Aim::Pace | Aim::Smooth | Aim::Stations => search.all_plans().unwrap_or_else(|| search.seek()),
+        Aim::Pace | Aim::Smooth | Aim::Stations => match search.all_plans() {
+            Some(found) => found,
+            None => search.plain(&mut bound).unwrap_or_else(|| search.seek()),
+        },
     };
     let others = match goal.aim {
         Aim::Moves => search.others(&found.changes),
@@ -52,6 +56,7 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         stopped: found.stopped,
     };
     plan.lower_bound = match (goal.aim, plan.stopped) {
+        _ if bound.is_some() => bound,
         (Aim::Stations, Stopped::Proof) => Some(worth.stations as f64),
         (Aim::Pace, Stopped::Proof) => Some(worth.pace),
         (Aim::Smooth | Aim::Moves, _) => None,
@@ -153,6 +158,23 @@ impl Search<'_> {
             .collect()
     }
 
+    /// The classical case with its bound; `None` where the line is none, or the answer breaks another
+    /// cap, or there are not stations enough (then the bound stands, and the search shows what is over).
+    fn plain(&mut self, bound: &mut Option<f64>) -> Option<Found> {
+        let line = self.yard.line().clone();
+        let settled = super::plain::settle(&line, self.yard, self.goal, self.stop)?;
+        *bound = Some(settled.bound);
+        let at = settled.at?;
+        let worth = self.yard.worth(&at, Closely::Exactly);
+        let kept = match self.goal.aim {
+            Aim::Stations => worth.over <= 1e-6,
+            // Rounding times to whole microseconds may leave as many as there are steps.
+            Aim::Pace => worth.pace <= settled.bound + at.len() as f64 || settled.stopped != Stopped::Proof,
+            Aim::Smooth | Aim::Moves => false,
+        };
+        kept.then_some(Found { at, changes: Vec::new(), stopped: settled.stopped })
+    }
+
     /// Every plan, where there are few; `None` where there are many.
     fn all_plans(&mut self) -> Option<Found> {
         let plans: f64 = self.yard.may.iter().map(|may| may.len() as f64).product();
@@ -179,6 +201,9 @@ impl Search<'_> {
         let Some(&step) = order.get(from) else {
             if (self.stop)() {
                 return false;
+            }
+            if !self.yard.in_order(at) {
+                return true;
             }
             let worth = self.yard.worth(at, Closely::Exactly);
             if is_better(self.goal.aim, (&worth, at), (&best.1, &best.0), self.today) {
@@ -301,29 +326,41 @@ impl Search<'_> {
 
 /// Every single move and every swap of a plan that keeps the order of work, moves first, by file.
 fn changes(yard: &Yard, at: &[PlaceId]) -> Vec<Vec<(StepId, PlaceId, PlaceId)>> {
-    let steps: Vec<usize> = (0..at.len()).filter(|s| yard.held[*s].is_none()).collect();
+    let groups: Vec<&Vec<StepId>> =
+        yard.groups.iter().filter(|group| group.iter().all(|s| yard.held[s.index()].is_none())).collect();
+    let place = |group: &[StepId]| at[group[0].index()];
+    let may = |group: &[StepId], to: &PlaceId| group.iter().all(|s| yard.may[s.index()].contains(to));
+    let put = |next: &mut [PlaceId], group: &[StepId], to: PlaceId| {
+        group.iter().for_each(|s| next[s.index()] = to);
+    };
+    let moved = |group: &[StepId], to: PlaceId| -> Vec<(StepId, PlaceId, PlaceId)> {
+        group.iter().map(|s| (*s, at[s.index()], to)).collect()
+    };
     let mut found = Vec::new();
     let mut next = at.to_vec();
-    for &step in &steps {
-        for &to in yard.may[step].iter().filter(|p| **p != at[step]) {
-            next[step] = to;
+    for group in &groups {
+        let here = place(group);
+        for &to in yard.may[group[0].index()].iter().filter(|p| **p != here && may(group, p)) {
+            put(&mut next, group, to);
             if yard.in_order(&next) {
-                found.push(vec![(StepId::from_index(step), at[step], to)]);
+                found.push(moved(group, to));
             }
         }
-        next[step] = at[step];
+        put(&mut next, group, here);
     }
-    for (k, &one) in steps.iter().enumerate() {
-        for &other in &steps[k + 1..] {
-            let (a, b) = (at[one], at[other]);
-            if a == b || !yard.may[one].contains(&b) || !yard.may[other].contains(&a) {
+    for (k, one) in groups.iter().enumerate() {
+        for other in &groups[k + 1..] {
+            let (a, b) = (place(one), place(other));
+            if a == b || !may(one, &b) || !may(other, &a) {
                 continue;
             }
-            (next[one], next[other]) = (b, a);
+            put(&mut next, one, b);
+            put(&mut next, other, a);
             if yard.in_order(&next) {
-                found.push(vec![(StepId::from_index(one), a, b), (StepId::from_index(other), b, a)]);
+                found.push(moved(one, b).into_iter().chain(moved(other, a)).collect());
             }
-            (next[one], next[other]) = (a, b);
+            put(&mut next, one, a);
+            put(&mut next, other, b);
         }
     }
     found

@@ -8,6 +8,7 @@ pub mod classic;
 mod improve;
 mod least;
 mod load;
+mod plain;
 mod plan;
 mod rules;
 mod why;

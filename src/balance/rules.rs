@@ -42,6 +42,14 @@ pub enum Reason {
     OutOfReach {
         equipment: String,
     },
+    /// It is kept beside a step that stands elsewhere.
+    NotBeside {
+        other: StepId,
+    },
+    /// It is kept apart from a step that stands there.
+    NotApart {
+        other: StepId,
+    },
     /// Work that may travel can't start earlier on the line, nor later than where it may go.
     BeyondTravel,
 }
@@ -61,13 +69,19 @@ pub enum Holding {
     Kept { equipment: String },
     /// It stands on a rack or in a repair bay.
     Rack,
+    /// The file says `stays`.
+    Said,
+    /// It is kept beside a step that stays.
+    Beside { other: StepId },
 }
 
 /// What holds each step, `None` for steps that balancing may move.
 pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
     let mut found: Vec<Option<Holding>> = vec![None; line.steps.len()];
     for (step, held) in line.steps.iter().zip(&mut found) {
-        if step.hold().is_some() {
+        if step.stays {
+            *held = Some(Holding::Said);
+        } else if step.hold().is_some() {
             *held = Some(Holding::Hold);
         } else if line.places[step.place.index()].kind != PlaceKind::Station {
             *held = Some(Holding::Rack);
@@ -100,7 +114,39 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
             hold(step, Holding::Kept { equipment: equipment.clone() });
         }
     }
+    for group in groups(line) {
+        if let Some(other) = group.iter().find(|s| found[s.index()].is_some()) {
+            group.iter().for_each(|s| {
+                found[s.index()].get_or_insert(Holding::Beside { other: *other });
+            });
+        }
+    }
     found
+}
+
+/// Steps that are kept at one station, `beside` taken both ways and on; each step in one group, groups
+/// and steps in file order.
+pub fn groups(line: &Line) -> Vec<Vec<StepId>> {
+    let mut leader: Vec<usize> = (0..line.steps.len()).collect();
+    let pairs = line.steps.iter().enumerate().flat_map(|(k, s)| s.beside.iter().map(move |o| (k, o.index())));
+    for (one, other) in pairs {
+        let (a, b) = (leader[one].min(leader[other]), leader[one].max(leader[other]));
+        leader.iter_mut().filter(|l| **l == b).for_each(|l| *l = a);
+    }
+    let mut groups: Vec<Vec<StepId>> = vec![Vec::new(); line.steps.len()];
+    for (step, leader) in leader.iter().enumerate() {
+        groups[*leader].push(StepId::from_index(step));
+    }
+    groups.retain(|group| !group.is_empty());
+    groups
+}
+
+/// Are the steps that are kept together together, and those that are kept apart apart?
+pub fn keeps_company(line: &Line, at: &[PlaceId]) -> bool {
+    line.steps.iter().zip(at).all(|(step, place)| {
+        step.beside.iter().all(|s| at[s.index()] == *place)
+            && step.apart.iter().all(|s| at[s.index()] != *place)
+    })
 }
 
 /// Why `step` can't be done by the crew, in the room and with the equipment of `place`, whatever
@@ -180,6 +226,18 @@ fn can_fill(line: &Line, needs: &[Need], crew: &crate::line::Crew) -> bool {
 pub fn out_of_order(line: &Line, at: &[PlaceId], step: StepId, place: PlaceId) -> Option<Reason> {
     if let Some(other) = line.steps[step.index()].after.iter().find(|p| at[p.index()] > place) {
         return Some(Reason::Before { other: *other });
+    }
+    let says = |list: fn(&crate::line::Step) -> &Vec<StepId>, k: usize| {
+        list(&line.steps[k]).contains(&step)
+            || list(&line.steps[step.index()]).contains(&StepId::from_index(k))
+    };
+    for k in (0..line.steps.len()).filter(|k| *k != step.index()) {
+        if says(|s| &s.beside, k) && at[k] != place {
+            return Some(Reason::NotBeside { other: StepId::from_index(k) });
+        }
+        if says(|s| &s.apart, k) && at[k] == place {
+            return Some(Reason::NotApart { other: StepId::from_index(k) });
+        }
     }
     let follows = |k: &usize| at[*k] < place && line.steps[*k].after.contains(&step);
     (0..line.steps.len()).find(follows).map(|k| Reason::After { other: StepId::from_index(k) })

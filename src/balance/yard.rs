@@ -2,7 +2,7 @@
 
 use super::load::{Bench, Closely, Load, Samples, window};
 use super::plan::{Caps, NoPlan, Worth};
-use super::rules::{Holding, holdings, unable};
+use super::rules::{Holding, groups, holdings, keeps_company, unable};
 use crate::line::{Line, MoveRule, PlaceId, PlaceKind, StepId};
 use crate::schedule::Shop;
 use std::collections::BTreeMap;
@@ -23,6 +23,8 @@ pub struct Yard {
     pub held: Vec<Option<Holding>>,
     /// Per step: the stations that could take it, in line order; its own always.
     pub may: Vec<Vec<PlaceId>>,
+    /// Steps that move together.
+    pub groups: Vec<Vec<StepId>>,
     known: BTreeMap<Sight, Rc<Load>>,
     /// Plans looked at.
     pub looks: u64,
@@ -55,6 +57,7 @@ impl Yard {
             samples: Samples::with_means(line),
             line: line.clone(),
             caps,
+            groups: groups(line),
             held,
             may,
             known: BTreeMap::new(),
@@ -66,9 +69,15 @@ impl Yard {
         &self.line
     }
 
-    /// Do followers stand at the same place or later?
+    /// Do followers stand at the same place or later, and is everything beside and apart as it must be?
     pub fn in_order(&self, at: &[PlaceId]) -> bool {
-        self.line.steps.iter().zip(at).all(|(step, place)| step.after.iter().all(|p| at[p.index()] <= *place))
+        keeps_company(&self.line, at)
+            && self
+                .line
+                .steps
+                .iter()
+                .zip(at)
+                .all(|(step, place)| step.after.iter().all(|p| at[p.index()] <= *place))
     }
 
     /// Loads of all places on the line with work, by place.

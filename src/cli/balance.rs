@@ -3,14 +3,17 @@
 use super::console::{Console, Trouble, write_aside};
 use super::disk::FirstFile;
 use super::options::{BalanceAim, BalanceArgs, Format};
+use super::progress::{Progress, listen_for_ctrl_c};
 use super::reading;
 use super::status::Status;
+use super::with_threads;
 use std::path::Path;
 use std::time::{Duration, Instant};
 use taktwright::balance::{Aim, Goal, NoPlan, Plan, improve};
 use taktwright::diagnostic::{FileId, SourceFault, Sources};
 use taktwright::line::Line;
-use taktwright::report::{Dress, balance_report, render_balance};
+use taktwright::report::{Dress, Simulated, balance_report, render_balance};
+use taktwright::study::{RunChoices, StudyError, simulate_plan};
 use taktwright::syntax::{self, Edit, patched, place_tasks};
 use taktwright::units::count_of;
 
@@ -38,6 +41,12 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
     if !args.output.reproducible {
         report.elapsed_s = Some(started.elapsed().as_secs_f64());
     }
+    if args.check_with_simulation {
+        match simulated(args, line, &plan, console)? {
+            Ok(found) => report.simulated = Some(found),
+            Err(error) => return super::simulate::refuse(&error, &read, console),
+        }
+    }
     let output = args.output.output.as_deref();
     let text = match args.output.format {
         Format::Json => render_balance(&report, taktwright::report::Format::Json, &Dress::PLAIN),
@@ -48,6 +57,30 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
         write(args, line, &plan, console)?;
     }
     Ok(if report.feasible { Status::Fine } else { Status::Fails })
+}
+
+/// Today's line and the plan on the same random days.
+fn simulated(
+    args: &BalanceArgs,
+    line: &Line,
+    plan: &Plan,
+    console: Console,
+) -> Result<Result<Simulated, StudyError>, Trouble> {
+    listen_for_ctrl_c();
+    let progress = Progress::new(console);
+    let choices = RunChoices { gains: 0, ..args.run.choices() };
+    let compared = with_threads(args.run.threads, || simulate_plan(line, &plan.at, &choices, &progress))?;
+    drop(progress);
+    Ok(compared.map(|compared| {
+        let band = compared.difference.map(|d| (d.mean, d.mean - d.half_width(), d.mean + d.half_width()));
+        Simulated {
+            text: format!("the plan against today's line: {}", compared.words()),
+            before: compared.old_mean,
+            difference: band.map(|b| b.0),
+            low: band.map(|b| b.1),
+            high: band.map(|b| b.2),
+        }
+    }))
 }
 
 /// Why nothing can be balanced, with the cure.

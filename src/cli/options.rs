@@ -131,6 +131,11 @@ pub struct BalanceArgs {
     /// Put the answer into the file as `at` clauses; nothing else of it changes.
     #[arg(long)]
     pub write: bool,
+    /// Run the line as it stands and as planned on the same random days, and say what comes of it.
+    #[arg(long)]
+    pub check_with_simulation: bool,
+    #[command(flatten)]
+    pub run: RunArgs,
     #[command(flatten)]
     pub output: OutputArgs,
 }

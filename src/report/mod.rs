@@ -13,7 +13,7 @@ mod rows;
 mod text;
 mod wording;
 
-pub use balance::{BalanceReport, balance_report, balance_schema, reason_words, verdict_words};
+pub use balance::{BalanceReport, Simulated, balance_report, balance_schema, reason_words, verdict_words};
 pub use build::{Extras, LoadRow, build, promise_row};
 pub use check_page::{
     CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,

@@ -175,7 +175,7 @@ pub fn verify(
 }
 
 /// One cut for all layouts: the longest that any of them needs.
-fn longest_warm_up(
+pub(super) fn longest_warm_up(
     layouts: &[&Line],
     plans: &[Plan],
     attendant: &impl Attendant,

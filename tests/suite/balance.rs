@@ -165,6 +165,79 @@ fn programs_get_the_answer_as_json_with_a_published_schema() {
     );
 }
 
+#[test]
+fn what_the_file_keeps_together_apart_or_in_place_stays_so() {
+    let with = |from: &str, to: &str| {
+        let line = line_of(&BENCHES.replace(from, to));
+        let plan = plan_of(&line, Aim::Moves);
+        named(&line, &plan)
+    };
+    // Filing may not go: gluing goes to B3 instead.
+    let stays = with("after cut, at B2 by 1", "after cut, stays at B2 by 1");
+    assert!(
+        stays.contains(&"file at B2".to_string()) && stays.contains(&"glue at B3".to_string()),
+        "{stays:?}"
+    );
+    // Filing and gluing go together, or not at all.
+    let beside = with("after cut, at B2 by 1", "after cut, beside glue at B2 by 1");
+    assert_eq!(beside[1].replace("file", ""), beside[3].replace("glue", ""), "{beside:?}");
+    let apart = with("task pack takes", "task pack apart from glue takes");
+    assert!(apart.contains(&"glue at B2".to_string()), "{apart:?}");
+    let text = BENCHES.replace("after cut, at B2 by 1", "after cut, apart from join at B2 by 1");
+    let read = taktwright::read("f.line", &MapSources::one("f.line", &text), &[]);
+    assert!(
+        read.layouts.is_empty() && read.faults.iter().any(|f| f.code.text() == "T403"),
+        "{:?}",
+        read.faults
+    );
+}
+
+#[test]
+fn lines_of_plain_sums_are_settled_with_proof() {
+    // Jackson's eleven tasks (1956) on eight stations: 46 min of work, 5 stations at 10 min (published),
+    // and the shortest pace of 5 is 10 (no answer at 9: 6 stations).
+    let times = [6, 2, 5, 7, 1, 2, 3, 6, 5, 5, 4];
+    let after = ["", "1", "1", "1", "1", "2", "3 4 5", "6", "7", "8", "9 10"];
+    let line = |stations: usize, pace: u32| {
+        let mut text = format!("line \"Eleven\"\npace {pace} min\n");
+        for k in 1..=stations {
+            let _ = writeln!(text, "station S{k} crew 2");
+        }
+        for (k, (time, after)) in times.iter().zip(after).enumerate() {
+            let after: Vec<String> = after.split_whitespace().map(|a| format!("t{a}")).collect();
+            let after = if after.is_empty() { String::new() } else { format!(" after {}", after.join(", ")) };
+            let _ = writeln!(text, "task t{} takes {time} min by 2{after} at S1", k + 1);
+        }
+        line_of(&text)
+    };
+    let plan = plan_of(&line(8, 10), Aim::Stations);
+    assert_eq!((plan.worth.stations, plan.stopped, plan.lower_bound), (5, Stopped::Proof, Some(5.0)));
+    assert!(plan.worth.over < 1e-9 && plan.worth.largest <= 1.0);
+    let plan = plan_of(&line(5, 10), Aim::Pace);
+    assert!((plan.worth.pace - 600e6).abs() < 1.0 && plan.stopped == Stopped::Proof, "{:?}", plan.worth);
+    // Four stations can't do it at 10 min: five are needed, and the plan says what is over.
+    let short = plan_of(&line(4, 10), Aim::Stations);
+    assert!(short.lower_bound == Some(5.0) && short.worth.over > 0.0);
+}
+
+#[test]
+fn a_plan_may_be_checked_on_the_same_random_days() {
+    let text = BENCHES.replace("takes 3 min after cut, at B2 by 1", "takes 2/3/4 min after cut, at B2 by 1");
+    let json = taktwright(
+        "balance benches.line --reproducible --check-with-simulation --units 200 --replications 20 --format json",
+    )
+    .file("benches.line", text)
+    .stdout_holds(&["\"simulated\""])
+    .simulating()
+    .run();
+    let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
+    // B2 takes 11 min today and 5 afterwards, when B1 and B3 take 7: 60/11 and 60/7 an hour, less what the
+    // run-in and the drawn times take.
+    assert!((report["simulated"]["before"].as_f64().expect("a mean") - 60.0 / 11.0).abs() < 0.1, "{json}");
+    let gained = report["simulated"]["difference"].as_f64().expect("a difference");
+    assert!((gained - (60.0 / 7.0 - 60.0 / 11.0)).abs() < 0.2, "{json}");
+}
+
 /// A small line: crews of one to three, tasks of one or two people, two models, sometimes pushed.
 fn small_line(
     crews: &[u32],

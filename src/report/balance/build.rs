@@ -54,6 +54,8 @@ pub struct BalanceReport {
     pub moved: Vec<Moved>,
     /// Other single changes from today's line, the best first.
     pub other_moves: Vec<Moved>,
+    /// The count as planned against today's, on the same random days; null unless asked for.
+    pub simulated: Option<Simulated>,
     /// What keeps the fullest station from being emptier, in words.
     pub binding: Vec<String>,
 }
@@ -82,6 +84,19 @@ pub struct StationLoad {
     pub share: Option<f64>,
     /// After, retests included; null where the model has no work there.
     pub by_model: Vec<ModelLoad>,
+}
+
+/// A paired difference of units per shift (per hour where there are no shifts).
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct Simulated {
+    /// In words.
+    pub text: String,
+    /// Today's mean.
+    pub before: f64,
+    /// Planned less today, and its band.
+    pub difference: Option<f64>,
+    pub low: Option<f64>,
+    pub high: Option<f64>,
 }
 
 #[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]
@@ -141,7 +156,8 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
         stopped_by: stopped_word(plan.stopped).to_string(),
         looks: plan.looks,
         elapsed_s: None,
-        feasible: after.over <= 1e-9,
+        // A millionth of a window is rounding.
+        feasible: after.over <= 1e-6,
         assignment: assignment(line, plan, &held),
         loads: loads(line, plan),
         line_efficiency,
@@ -151,6 +167,7 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
         over_caps: Pair { before: before.over, after: after.over },
         moved: if moved.is_empty() { differences(line, plan) } else { moved },
         other_moves: plan.others.iter().map(|change| moved_row(line, change)).collect(),
+        simulated: None,
         binding: binding(line, plan, &held),
     }
 }

@@ -7,6 +7,6 @@ mod build;
 mod page;
 mod words;
 
-pub use build::{BalanceReport, balance_report, balance_schema};
+pub use build::{BalanceReport, Simulated, balance_report, balance_schema};
 pub use page::page;
 pub use words::{reason_words, verdict_words};

@@ -58,6 +58,9 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     lines.push(row("smoothness index", format!("{:.3} -> {:.3}", smooth.before, smooth.after)));
     let bound = match (report.lower_bound, report.aim.as_str()) {
         (Some(bound), "pace") => format!("; no plan is under {} min", minutes(bound)),
+        (Some(bound), "stations") if bound > report.stations as f64 => {
+            format!("; the work needs {} at this pace", count_of(bound as usize, "station"))
+        }
         (Some(bound), "stations") => {
             format!("; no plan has fewer than {}", count_of(bound as usize, "station"))
         }
@@ -70,6 +73,9 @@ fn summary(report: &BalanceReport) -> Vec<String> {
         (false, _) => "best found: no single move or swap makes it better".to_string(),
     };
     lines.push(row("answer", format!("{proven}{bound}")));
+    if let Some(simulated) = &report.simulated {
+        lines.push(row("simulated", simulated.text.clone()));
+    }
     if !report.feasible {
         lines.push(row("", "some stations stay over their caps".to_string()));
     }

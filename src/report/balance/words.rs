@@ -20,6 +20,10 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
                 }
                 Holding::Window => "a window begins, ends or is redone with it".to_string(),
                 Holding::Kept { equipment } => format!("{equipment} is kept over it"),
+                Holding::Said => "the file says `stays`".to_string(),
+                Holding::Beside { other } => {
+                    format!("it is kept beside {}, which stays", line.steps[other.index()].name)
+                }
                 Holding::Rack => "it is done off the stations".to_string(),
             };
             format!("{task} stays at {here}: {why}")
@@ -66,6 +70,14 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
             let reached: Vec<&str> =
                 of.iter().flat_map(|e| &e.serves).map(|p| line.places[p.index()].name.as_str()).collect();
             format!("{task} takes {equipment}, which serves {} and not {at}", join_and(&reached))
+        }
+        Reason::NotBeside { other } => {
+            let other = &line.steps[other.index()];
+            let there = &line.places[other.place.index()].name;
+            format!("{task} is kept beside {}, which stands at {there}; both would have to move", other.name)
+        }
+        Reason::NotApart { other } => {
+            format!("{task} is kept apart from {}, which stands there", line.steps[other.index()].name)
         }
         Reason::BeyondTravel => {
             format!(

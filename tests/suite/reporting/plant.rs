@@ -112,6 +112,9 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         equipment: Vec::new(),
         zones: Vec::new(),
         travel: None,
+        stays: false,
+        beside: Vec::new(),
+        apart: Vec::new(),
         draws_as: name.to_string(),
         span: Span::default(),
     }
