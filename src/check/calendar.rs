@@ -199,6 +199,11 @@ pub(super) fn days_of(statement: &Statement) -> Vec<usize> {
     let Some((spans, _)) = clause!(statement, ClauseKind::OnDays(spans) => spans) else {
         return (0..7).collect();
     };
+    days_in(spans)
+}
+
+/// The days of some spans, 0 = Monday.
+pub(super) fn days_in(spans: &[(Weekday, Option<Weekday>)]) -> Vec<usize> {
     let mut on = [false; 7];
     for (from, to) in spans {
         days(*from, *to).for_each(|day| on[day] = true);

@@ -69,6 +69,9 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Returns { .. } => "returns",
         ClauseKind::Ordered => "ordered",
         ClauseKind::DrawsAs(_) => "draws as",
+        ClauseKind::Uses(_) => "uses",
+        ClauseKind::Lots { .. } => "in lots of",
+        ClauseKind::StoreOf { .. } => "store of",
         ClauseKind::LateWork { .. } => "late work",
         ClauseKind::MayTravel { .. } => "may travel",
         ClauseKind::Stopping(_) => "stopping",
@@ -106,6 +109,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "for",
             "only",
             "only with",
+            "uses",
             "may travel",
             "stays",
             "beside",
@@ -149,9 +153,11 @@ const TAKEN: &[(Word, &[&str])] = &[
             "after",
             "only",
             "only with",
+            "uses",
             "draws as",
         ],
     ),
+    (Word::Supply, &["in lots of", "store of", "draws as"]),
     (Word::Window, &["within"]),
     (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Layout, &["on \"layout\""]),
@@ -284,8 +290,9 @@ mod tests {
             assert!(word.is_modelled(), "{word:?} is kept as text");
             for opener in *taken {
                 let first = opener.split(' ').next().unwrap_or(opener);
-                // `late` is a good name for a shift; only `late work` opens a clause.
-                let opens = *opener == "late work" || crate::syntax::words::opens_clause(first);
+                // `late` is a good name for a shift and `store` for a rack; only two words open the clause.
+                let two = matches!(*opener, "late work" | "store of");
+                let opens = two || crate::syntax::words::opens_clause(first);
                 assert!(opens, "{opener} in {word:?}");
             }
         }

@@ -25,6 +25,7 @@ mod neighbours;
 mod observed;
 mod one;
 mod order;
+mod parts;
 mod people;
 mod places;
 mod procedures;

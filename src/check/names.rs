@@ -24,11 +24,13 @@ pub(super) enum Kind {
     /// Tasks, holds and tests.
     Work,
     Shift,
+    /// What tasks take from stores.
+    Part,
     Stops,
 }
 
 impl Kind {
-    const ALL: [Kind; 12] = [
+    const ALL: [Kind; 13] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -40,6 +42,7 @@ impl Kind {
         Kind::Segment,
         Kind::Work,
         Kind::Shift,
+        Kind::Part,
         Kind::Stops,
     ];
 
@@ -57,6 +60,7 @@ impl Kind {
             Kind::Segment => "a segment",
             Kind::Work => "a task, hold or test",
             Kind::Shift => "a shift",
+            Kind::Part => "a part in a store",
             Kind::Stops => "a cause of stops",
         }
     }
@@ -75,6 +79,7 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
+            Word::Supply => Some(Kind::Part),
             Word::Stops => Some(Kind::Stops),
             Word::Line
             | Word::Use

@@ -14,18 +14,18 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, fit, learning, lets, mix, neighbours, order, promises, release, sequence, stops,
-    travel, unused, verdicts, visitors, windows,
+    absence, calendar, fit, learning, lets, mix, neighbours, order, parts, promises, release, sequence,
+    stops, travel, unused, verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Keep, Line, Model, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
+    Calendar, Keep, Line, Model, Part, Release, RoomCap, Sequence, StartState, UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 12] = [
+const MOST: [(Kind, usize); 13] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -37,6 +37,7 @@ const MOST: [(Kind, usize); 12] = [
     (Kind::Segment, 10_000),
     (Kind::Work, 200_000),
     (Kind::Shift, 100),
+    (Kind::Part, 10_000),
     (Kind::Stops, 10_000),
 ];
 /// Models times steps at most: every step has its times per model.
@@ -186,11 +187,12 @@ struct Shop {
     ground: Ground,
     staff: Staff,
     gear: Gear,
+    parts: Vec<Part>,
     zones: Vec<Zone>,
     room_caps: Vec<RoomCap>,
 }
 
-fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> Shop {
+fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], start: StartState, desk: &mut Desk) -> Shop {
     let mut ground = places::ground(places, names, desk);
     places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
     let who = people::Asked {
@@ -201,9 +203,10 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) 
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
+    let parts = parts::parts(&sorted.of(Word::Supply), start, desk);
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
-    Shop { ground, staff, gear, zones, room_caps }
+    Shop { ground, staff, gear, parts, zones, room_caps }
 }
 
 /// What is done to a unit.
@@ -237,12 +240,13 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
     let course = course(sorted, names, desk);
-    let shop = shop(sorted, names, places, desk);
+    let shop = shop(sorted, names, places, course.start, desk);
     let around = Around {
         models: &course.models,
         ground: &shop.ground,
         staff: &shop.staff,
         gear: &shop.gear,
+        parts: &shop.parts,
         room_caps: &shop.room_caps,
         names,
     };
@@ -288,6 +292,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         learning,
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,
+        parts: shop.parts,
         zones: shop.zones,
         room_caps: shop.room_caps,
         on_line: shop.ground.on_line,

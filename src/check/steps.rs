@@ -11,6 +11,7 @@ use super::lengths;
 use super::mix;
 use super::names::{Kind, Names, name_of};
 use super::needs;
+use super::parts;
 use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
@@ -18,7 +19,8 @@ use super::sharing;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{people, precedence, statements as words};
 use crate::line::{
-    EquipmentId, Hold, Model, Need, OptionId, PlaceId, PlaceKind, RoomCap, Step, StepId, StepKind, ZoneId,
+    EquipmentId, Hold, Model, Need, OptionId, Part, PlaceId, PlaceKind, RoomCap, Step, StepId, StepKind,
+    ZoneId,
 };
 use crate::syntax::tree::{ClauseKind, ForWhat, Statement, Word};
 use crate::units::Time;
@@ -29,6 +31,7 @@ pub(super) struct Around<'a> {
     pub ground: &'a Ground,
     pub staff: &'a Staff,
     pub gear: &'a Gear,
+    pub parts: &'a [Part],
     pub room_caps: &'a [RoomCap],
     pub names: &'a Names,
 }
@@ -143,6 +146,7 @@ fn step(
         exactly: clause!(statement, ClauseKind::Exactly => ()).is_some(),
         shared,
         equipment: equipment(statement, around, desk),
+        uses: parts::uses(statement, &called(statement), around.parts, around.names, desk),
         zones: zones(statement, around, desk),
         travel: None,
         stays: clause!(statement, ClauseKind::Stays => ()).is_some(),

@@ -25,6 +25,12 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
             desk.fault(words::unused(equipment.span, &equipment.name, "equipment", &cure));
         }
     }
+    for (index, part) in line.parts.iter().enumerate() {
+        if !line.steps.iter().any(|step| step.uses.iter().any(|(id, _)| id.index() == index)) {
+            let cure = format!("say what takes them: `task ... uses 1 {}`", part.name);
+            desk.fault(words::unused(part.span, &part.name, "supply", &cure));
+        }
+    }
     for group in staff.idle_groups() {
         let mends = |stop: &Stopping| matches!(stop.mending, Mending::By { group: id, .. } if line.groups[id.index()].span == group.span);
         if line.stops.iter().any(mends) {

@@ -149,6 +149,12 @@ pub const MEASURES: &[MeasureWords] = &[
         "the first-ranked ready task lacks people",
     ),
     measure(
+        "short of parts",
+        "short_of_parts",
+        "a share of net time",
+        "the first-ranked ready task lacks parts: too few are in the store, or others wait longer for them",
+    ),
+    measure(
         "short of equipment",
         "short_of_equipment",
         "a share of net time",

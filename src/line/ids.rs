@@ -40,6 +40,8 @@ ids! {
     CrewId(u16);
     /// Into `Line::equipment`.
     EquipmentId(u16);
+    /// Into `Line::parts`, in file order.
+    PartId(u16);
     /// Into `Line::zones`.
     ZoneId(u16);
 }

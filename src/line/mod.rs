@@ -10,6 +10,7 @@ mod flow;
 mod ids;
 mod learning;
 mod manning;
+mod part;
 mod people;
 mod place;
 mod precedence;
@@ -25,10 +26,12 @@ pub use flow::{
     StartState, Statistic, UnitOption,
 };
 pub use ids::{
-    CrewId, EquipmentId, GroupId, ModelId, OptionId, PlaceId, SegmentId, SkillId, StepId, TestId, ZoneId,
+    CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
+    ZoneId,
 };
 pub use learning::Learning;
 pub use manning::{manning, most_filled};
+pub use part::{Lateness, Lots, LotsWhen, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
@@ -69,6 +72,7 @@ pub struct Line {
     pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
+    pub parts: Vec<Part>,
     pub zones: Vec<Zone>,
     pub room_caps: Vec<RoomCap>,
     /// Stations and racks in line order (the order of the file), then the repair bays.

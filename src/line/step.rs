@@ -1,6 +1,6 @@
 //! What is done to a unit: tasks, holds, tests, windows, kept equipment.
 
-use super::{Dist, EquipmentId, ModelId, Need, OptionId, PlaceId, Shared, StepId, ZoneId};
+use super::{Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, Shared, StepId, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -44,6 +44,8 @@ pub struct Step {
     /// More people may share it; `None` where the number is exact.
     pub shared: Option<Shared>,
     pub equipment: Vec<(EquipmentId, u32)>,
+    /// Parts taken from their stores, all of them at every start. Empty for a hold.
+    pub uses: Vec<(PartId, u32)>,
     pub zones: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.
     pub travel: Option<Travel>,

@@ -27,7 +27,7 @@ pub use record::{
 pub use rows::{
     BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, HoldRow, LevelFigures, LevelRow,
     Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow,
-    StateShares, StationRow, TestRow, Verdict, Wait, WindowRow,
+    StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
 };
 pub use text::{Dress, FIRST_SCREEN};
 pub use wording::{promise_detail, sentence};

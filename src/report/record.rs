@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::rows::{
     BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow,
-    TestRow, WindowRow,
+    StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -66,6 +66,8 @@ pub struct Report {
     pub racks: Vec<LevelRow>,
     pub people: Vec<PeopleRow>,
     pub equipment: Vec<EquipmentRow>,
+    /// Stores of parts.
+    pub stores: Vec<StoreRow>,
     /// One row for each cause of stops, in the order of the file.
     pub stops: Vec<StopRow>,
     pub holds: Vec<HoldRow>,

@@ -64,6 +64,7 @@ pub struct StateShares {
     pub off_shift: f64,
     pub moving: f64,
     pub working: f64,
+    pub short_of_parts: f64,
     pub short_of_equipment: f64,
     pub short_of_room: f64,
     pub short_of_people: f64,
@@ -87,6 +88,7 @@ impl StateShares {
             BayState::OffShift => &mut self.off_shift,
             BayState::Moving => &mut self.moving,
             BayState::Working => &mut self.working,
+            BayState::ShortOfParts => &mut self.short_of_parts,
             BayState::ShortOfEquipment => &mut self.short_of_equipment,
             BayState::ShortOfRoom => &mut self.short_of_room,
             BayState::ShortOfPeople => &mut self.short_of_people,
@@ -297,6 +299,28 @@ pub struct EquipmentShares {
     /// In use or kept.
     pub in_use: f64,
     pub free: f64,
+}
+
+/// A store of parts.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct StoreRow {
+    pub id: String,
+    pub label: Option<String>,
+    pub places: u32,
+    /// Pieces in the store, averaged over clock time.
+    pub mean: Option<Estimate>,
+    /// Shares of clock time.
+    pub share_empty: Option<Estimate>,
+    pub share_full: Option<Estimate>,
+    /// Pieces that came in and that tasks took, per replication.
+    pub came: Option<Estimate>,
+    pub used: Option<Estimate>,
+    /// How often a task found too few and began to wait, per replication.
+    pub waits: Option<Estimate>,
+    /// Lots that came, those of them that were late, and that did not fit at once; all replications.
+    pub lots: u64,
+    pub late_lots: u64,
+    pub lots_kept_out: u64,
 }
 
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]

@@ -12,6 +12,7 @@ pub enum Status {
 /// The first need missing of a ready task.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Lack {
+    Parts,
     Equipment,
     Room,
     People,

@@ -7,6 +7,7 @@ use super::halts::Halts;
 use super::node::NodeKind;
 use super::presence::Manned;
 use super::shop::Shop;
+use super::stock::Stock;
 
 /// What the caller says of a task that has all it needs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -53,6 +54,7 @@ pub struct Floor {
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
+    pub stock: Stock,
     /// What is stopped.
     pub halts: Halts,
     pub(super) room: Vec<u32>,
@@ -92,6 +94,7 @@ impl Floor {
                 .collect(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
+            stock: Stock::unlimited(shop.parts),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
             manned: Vec::new(),
@@ -229,6 +232,9 @@ impl Floor {
         let gang = shop.bay_gang[bay] as usize;
         self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay);
         self.bays[bay].ready = 0;
+        if shop.parts > 0 {
+            self.stock.forget(bay, None);
+        }
         self.mark(gang);
     }
 
@@ -260,6 +266,9 @@ impl Floor {
                 Ok(Gate::Go) => started.push((entry.bay, entry.node)),
                 Ok(Gate::Missed) => {
                     self.bays[bay].ready -= 1;
+                    if !shop.node(bay, local).parts.is_empty() {
+                        self.stock.forget(bay, Some(entry.node));
+                    }
                     missed.push((entry.bay, entry.node));
                 }
                 Ok(Gate::NotNow) => {
@@ -302,6 +311,9 @@ impl Floor {
         let place = shop.bay_place[bay] as usize;
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
         let work = self.bays[bay];
+        if !node.parts.is_empty() && !self.parts_are_there(shop, bay, local) {
+            return Err(Lack::Parts);
+        }
         if self.halts.bars(place, node, work.kept) {
             return Err(Lack::Equipment);
         }
@@ -361,6 +373,9 @@ impl Floor {
             self.room[room + *cap as usize] += heads;
         }
         self.take_equipment(shop, bay, local);
+        if !node.parts.is_empty() {
+            self.take_parts(shop, bay, local);
+        }
         self.people[at] = people;
         self.begun_by(at, heads);
         self.status[at] = Status::Running;

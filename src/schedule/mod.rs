@@ -15,6 +15,7 @@ mod paths;
 mod presence;
 mod sharing;
 mod shop;
+mod stock;
 mod travel;
 
 pub use bay_work::{BayWork, Lack, Status};
@@ -25,3 +26,4 @@ pub use node::{Node, NodeKind};
 pub use paths::remaining_paths;
 pub use presence::Handover;
 pub use shop::{Gang, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use stock::{QueueNote, Stock, Waiter};

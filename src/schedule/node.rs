@@ -32,12 +32,14 @@ pub struct Node {
     pub models: u64,
     /// Applies to units that have all these options.
     pub options: u64,
-    /// Takes no people, equipment or room and closes no window: starts as soon as it is ready.
+    /// Takes no people, parts, equipment or room and closes no window: starts as soon as it is ready.
     pub free_start: bool,
     /// Judges or opens a window that asks for attended time ahead.
     pub gated: bool,
     /// Pieces of equipment: (equipment, pieces).
     pub equipment: Vec<(u16, u32)>,
+    /// Parts it takes from stores at its start: (part, pieces).
+    pub parts: Vec<(u16, u32)>,
     /// Room caps it counts against (indexes into `Shop::caps`).
     pub caps: Vec<u16>,
     /// Keeps that open at its start and close at its end (indexes into `Line::keeps`).
@@ -67,6 +69,7 @@ impl Node {
         self.most = Vec::new();
         self.free_start = self.heads.iter().all(|n| *n == 0)
             && self.equipment.is_empty()
+            && self.parts.is_empty()
             && self.caps.is_empty()
             && self.opens == 0
             && !self.gated;
@@ -86,6 +89,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         free_start: true,
         gated: false,
         equipment: Vec::new(),
+        parts: Vec::new(),
         caps: Vec::new(),
         opens: 0,
         closes: 0,
@@ -113,6 +117,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.models =
         step.models.iter().enumerate().fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
     node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
+    node.parts = step.uses.iter().map(|(p, n)| (p.0, *n)).collect();
     node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
     if matches!(kind, NodeKind::Work) {
         let in_cap = |zones: &Option<Vec<_>>| {

@@ -87,6 +87,10 @@ pub struct Shop {
     pub caps: Vec<Cap>,
     pub equipment: Vec<u32>,
     pub keep_equipment: Vec<u16>,
+    /// Kinds of parts.
+    pub parts: usize,
+    /// Gangs whose work takes each kind of part.
+    pub uses_part: Vec<Vec<u16>>,
     /// Gangs that may wait for each piece of equipment.
     pub waits_for_equipment: Vec<Vec<u16>>,
     pub windows: Vec<WindowNodes>,
@@ -138,6 +142,8 @@ impl Shop {
                 })
                 .collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
+            parts: line.parts.len(),
+            uses_part: vec![Vec::new(); line.parts.len()],
             keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],
             windows: vec![WindowNodes { place: 0, undone: Vec::new(), closes: 0 }; line.windows.len()],
@@ -399,6 +405,12 @@ impl Shop {
                     self.gang_order.push(gang);
                 }
                 for node in &self.nodes[compiled.node0 as usize..][..compiled.nodes as usize] {
+                    for (part, _) in &node.parts {
+                        let users = &mut self.uses_part[*part as usize];
+                        if !users.contains(&gang) {
+                            users.push(gang);
+                        }
+                    }
                     let kept = (0..line.keeps.len())
                         .filter(|k| node.opens >> k & 1 == 1)
                         .map(|k| self.keep_equipment[k]);

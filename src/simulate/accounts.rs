@@ -56,6 +56,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
+        self.stores_from_now();
         self.settle_stops(-1);
     }
 
@@ -112,6 +113,7 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.settle_elsewhere(1);
+        self.close_stores();
         self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
@@ -165,6 +167,9 @@ impl<W: Watcher> Run<'_, W> {
         self.dirty_bays.clear();
         if !self.c.shop.equipment.is_empty() {
             self.book_equipment();
+        }
+        if self.c.shop.parts > 0 {
+            self.book_stores();
         }
     }
 
@@ -247,6 +252,7 @@ impl<W: Watcher> Run<'_, W> {
             return match (work.ready, work.lack) {
                 (0, _) if self.c.has_stops && self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
+                (_, Lack::Parts) => BayState::ShortOfParts,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,
                 (_, Lack::Room) => BayState::ShortOfRoom,
                 (_, Lack::People) => BayState::ShortOfPeople,

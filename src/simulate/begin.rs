@@ -10,6 +10,7 @@ use super::queue::{Class, Entry, Queue};
 use super::run::{Bay, Fate, PlaceState, Run, StretchState};
 use super::settings::{Horizon, RunErrorKind, Settings, WarmUp};
 use super::stops::Stops;
+use super::stores::StoreState;
 use super::units::{NONE, Units};
 use super::visitors::Visiting;
 use super::watcher::Watcher;
@@ -112,6 +113,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
+            stores: vec![StoreState::default(); line.parts.len()],
+            lot_came: false,
+            waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
             idle: 0,
             began_to_wait: false,
@@ -144,6 +148,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         self.schedule_horizon();
         self.schedule_release();
+        self.set_up_stores();
         self.schedule_stops();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);

@@ -8,7 +8,7 @@ use super::stops::StopPlans;
 use super::test_plan::TestPlan;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
-use crate::line::{Dist, LateWork, Line, MoveRule, OutcomeKind, PlaceKind, StepKind};
+use crate::line::{Dist, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, PlaceKind, StepKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
 use crate::units::round_half_even;
 
@@ -40,6 +40,16 @@ pub struct Stretch {
     pub late: Option<u32>,
     /// Length of one move.
     pub index: i64,
+}
+
+/// Draws of a part's lots, compiled.
+#[derive(Clone, Debug)]
+pub struct SupplyPlan {
+    pub gaps: Stream,
+    /// Gap between lots, and lateness, where drawn.
+    pub gap: Option<Sampler>,
+    pub lates: Stream,
+    pub late: Option<Sampler>,
 }
 
 pub struct Compiled<'a> {
@@ -81,6 +91,8 @@ pub struct Compiled<'a> {
     pub gaps: Stream,
     /// Gap between releases, where drawn.
     pub gap: Option<Sampler>,
+    /// In the order of `Line::parts`.
+    pub supplies: Vec<SupplyPlan>,
     /// Steps may be done more than once, so their starts are counted and what is done is kept.
     pub has_redo: bool,
     /// Units may come to wait in a circle: only what is kept while waiting can close one. (A failed
@@ -204,6 +216,19 @@ impl<'a> Compiled<'a> {
                 | crate::line::Release::ByTakt
                 | crate::line::Release::List(_) => None,
             },
+            supplies: line
+                .parts
+                .iter()
+                .map(|part| SupplyPlan {
+                    gaps: stream(Purpose::LotGap, &part.draws_as),
+                    gap: match &part.lots.when {
+                        LotsWhen::Every { gap, .. } => drawn(gap),
+                        LotsWhen::Days(_) => None,
+                    },
+                    lates: stream(Purpose::LotLate, &part.draws_as),
+                    late: part.lots.late.as_ref().and_then(|late| drawn(&late.by)),
+                })
+                .collect(),
             line,
             shop,
             timers,
@@ -227,6 +252,11 @@ impl<'a> Compiled<'a> {
                 .collect(),
         })
     }
+}
+
+/// A sampler where there is something to draw.
+fn drawn(dist: &Dist) -> Option<Sampler> {
+    dist.as_constant().is_none().then(|| Sampler::new(dist))
 }
 
 impl Timer {

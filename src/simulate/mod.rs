@@ -26,6 +26,7 @@ mod settings;
 mod sharing;
 mod solo;
 mod stops;
+mod stores;
 mod test_plan;
 mod test_queue;
 mod travel;
@@ -37,8 +38,8 @@ mod windows;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, HoldCounts, Observations, PlaceCounts, Replication, SegmentCounts, StopCounts,
-    TestCounts, WindowCounts,
+    BayState, CrewCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication, SegmentCounts,
+    StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -19,6 +19,7 @@ pub enum BayState {
     Moving,
     /// People work on the unit (or a step without people runs).
     Working,
+    ShortOfParts,
     ShortOfEquipment,
     ShortOfRoom,
     ShortOfPeople,
@@ -32,13 +33,14 @@ pub enum BayState {
 }
 
 impl BayState {
-    pub const COUNT: usize = 12;
+    pub const COUNT: usize = 13;
     pub const ALL: [BayState; BayState::COUNT] = [
         BayState::Stopped,
         BayState::Holding,
         BayState::OffShift,
         BayState::Moving,
         BayState::Working,
+        BayState::ShortOfParts,
         BayState::ShortOfEquipment,
         BayState::ShortOfRoom,
         BayState::ShortOfPeople,
@@ -56,6 +58,7 @@ impl BayState {
             BayState::OffShift => "off shift",
             BayState::Moving => "moving",
             BayState::Working => "working",
+            BayState::ShortOfParts => "short of parts",
             BayState::ShortOfEquipment => "short of equipment",
             BayState::ShortOfRoom => "short of room",
             BayState::ShortOfPeople => "short of people",
@@ -130,6 +133,8 @@ pub struct Replication {
     pub group_off: Vec<i64>,
     /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
     pub equipment_busy: Vec<i64>,
+    /// In the order of `Line::parts`.
+    pub parts: Vec<PartCounts>,
     /// One entry per step of `Line::steps` that is a hold, in that order.
     pub holds: Vec<HoldCounts>,
     /// In the order of `Line::windows`.
@@ -233,6 +238,26 @@ pub struct CrewCounts {
     pub short_shifts: u64,
 }
 
+/// A store and its parts.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct PartCounts {
+    /// Integral over clock time of the pieces in the store (piece-microseconds).
+    pub level: i128,
+    /// Clock time during which it was empty, and full.
+    pub empty: Time,
+    pub full: Time,
+    /// Pieces that came into it, and that tasks took.
+    pub came: u64,
+    pub used: u64,
+    /// Starts of tasks that took from it, and how often a task began to wait for it.
+    pub starts: u64,
+    pub waits: u64,
+    /// Lots that came to the door, those of them that were late, and that did not fit at once.
+    pub lots: u64,
+    pub late_lots: u64,
+    pub lots_kept_out: u64,
+}
+
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct HoldCounts {
     pub minimum: Time,
@@ -279,6 +304,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
         equipment_busy: vec![0; line.equipment.len()],
+        parts: vec![PartCounts::default(); line.parts.len()],
         holds: line
             .steps
             .iter()

@@ -18,8 +18,10 @@ pub enum Class {
     Stop = 2,
     /// Shifts and attended stretches begin, the time before which nobody goes home is over.
     Calendar = 3,
-    Release = 4,
-    Signal = 5,
+    /// Lots come to the door of their store.
+    Delivery = 4,
+    Release = 5,
+    Signal = 6,
 }
 
 /// What stands in the step field of an `End` that is no step.
@@ -96,6 +98,11 @@ impl Queue {
             at = parent;
         }
         self.heap[at] = entry.0;
+    }
+
+    /// Nothing is to come but lots.
+    pub fn holds_only_deliveries(&self) -> bool {
+        self.heap.iter().all(|entry| Entry(*entry).class() == Class::Delivery as u8)
     }
 
     #[inline]

@@ -12,6 +12,7 @@ use super::pauses::Pauses;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
+use super::stores::StoreState;
 use super::units::{Row, Units};
 use super::visitors::{HOURS, Visiting};
 use super::watcher::Watcher;
@@ -151,6 +152,11 @@ pub(super) struct Run<'a, W: Watcher> {
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
+    pub stores: Vec<StoreState>,
+    /// Gangs that wait for parts, while they are served.
+    pub waiting_gangs: Vec<u16>,
+    /// A lot has fallen due or come at this instant.
+    pub lot_came: bool,
     pub events: u64,
     pub idle: u32,
     pub began_to_wait: bool,
@@ -207,7 +213,10 @@ impl<'a, W: Watcher> Run<'a, W> {
                     limit: MOST_EVENTS,
                 });
             }
-            if self.idle > MOST_IDLE && matches!(self.settings.horizon, Horizon::Units(_)) {
+            if self.idle > MOST_IDLE
+                && matches!(self.settings.horizon, Horizon::Units(_))
+                && !self.lots_may_help()
+            {
                 return Err(RunErrorKind::Dried { finished: self.finished_in_all });
             }
         }
@@ -241,6 +250,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 HOURS => self.hours_change(entry.bay() as usize),
                 _ => self.calendar_changes(),
             },
+            c if c == Class::Delivery as u8 => self.delivery_falls(entry),
             c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
             c if c == Class::Release as u8 => {
                 self.idle = 0;
@@ -268,7 +278,8 @@ impl<'a, W: Watcher> Run<'a, W> {
                 if let Some(kind) = self.failed.take() {
                     return Err(kind);
                 }
-                if !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
+                let parts_came = self.c.shop.parts > 0 && self.unload_what_waits();
+                if !parts_came && !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
                     break;
                 }
                 rounds += 1;
@@ -297,10 +308,16 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.look_for_lock_up()?;
             }
         }
+        if self.lot_came && !self.over {
+            self.look_if_dried()?;
+        }
         Ok(())
     }
 
     fn starts(&mut self) {
+        if !self.floor.stock.to_serve.is_empty() {
+            self.serve_who_waits();
+        }
         // Gangs start in the order of the line, its last place first.
         if self.floor.dirty_gangs.len() == 1 {
             let gang = self.floor.dirty_gangs[0] as usize;

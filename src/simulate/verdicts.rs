@@ -97,6 +97,9 @@ impl<W: Watcher> Run<'_, W> {
     fn decide(&mut self, bay: usize, fate: Fate) {
         self.bays[bay].fate = fate;
         self.floor.unqueue(&self.c.shop, bay);
+        if !self.floor.stock.notes.is_empty() {
+            self.note_who_waits();
+        }
         self.look_if_it_may_go(bay);
     }
 

@@ -5,7 +5,7 @@
 //! before the first release).
 
 use super::BayState;
-use crate::line::{CrewId, GroupId, ModelId, PlaceId, SegmentId, StepId, TestId};
+use crate::line::{CrewId, GroupId, ModelId, PartId, PlaceId, SegmentId, StepId, TestId};
 use crate::units::Time;
 
 /// Where a unit stands.
@@ -162,6 +162,24 @@ pub enum Event {
         place: PlaceId,
         bay: u16,
         people: u128,
+    },
+    /// A lot came to the door of its store.
+    LotCame {
+        part: PartId,
+        pieces: u32,
+    },
+    /// Pieces came into a store.
+    Stored {
+        part: PartId,
+        pieces: u32,
+    },
+    /// A task found too few pieces and joined the queue of the store; or it left that queue, because
+    /// enough are there for it or because its unit leaves.
+    WaitsForPart {
+        unit: u64,
+        step: StepId,
+        part: PartId,
+        joined: bool,
     },
     /// A crew (of one bay, if per bay) has gone home, until its next shift.
     WentHome {

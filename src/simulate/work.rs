@@ -244,6 +244,9 @@ impl<W: Watcher> Run<'_, W> {
             self.works_elsewhere(bay, 1);
         }
         self.step_starts(bay, local);
+        if self.c.shop.parts > 0 {
+            self.count_use(bay, local);
+        }
         self.schedule_end(bay, local, ends);
         if W::WATCHING {
             self.show_start(bay, local, visit, length, ends, people);
@@ -426,6 +429,9 @@ impl<W: Watcher> Run<'_, W> {
             }
         };
         self.floor.walk(shop, gang, gate, &mut started, &mut missed);
+        if !self.floor.stock.notes.is_empty() {
+            self.note_who_waits();
+        }
         for (bay, local) in &started {
             let bay = *bay as usize;
             if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {

@@ -20,6 +20,7 @@ mod people;
 mod places;
 mod promises;
 mod stops;
+mod stores;
 mod summary;
 mod test_bays;
 
@@ -36,6 +37,7 @@ pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};
 pub use quantiles::{Banded, GROUPS};
 pub use stops::StopFigures;
+pub use stores::StoreFigures;
 pub use student::Estimate;
 pub use summary::{Beside, Run, Summary, summarise};
 pub use test_bays::{ClosedForm, NoClosedForm, QueueModel, TestFigures};

@@ -1,6 +1,6 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
-use super::{audit, books, bottleneck, count, flow, people, places, promises, stops, test_bays};
+use super::{audit, books, bottleneck, count, flow, people, places, promises, stops, stores, test_bays};
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
@@ -24,6 +24,7 @@ pub struct Summary {
     pub tests: Vec<test_bays::TestFigures>,
     pub people: Vec<people::PeopleFigures>,
     pub equipment: Vec<people::EquipmentFigures>,
+    pub stores: Vec<stores::StoreFigures>,
     pub holds: Vec<audit::HoldFigures>,
     pub windows: Vec<audit::WindowFigures>,
     /// In the order of `Line::stops`.
@@ -66,6 +67,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         tests: test_bays::tests(line, observed),
         people: people::people(line, observed),
         equipment: people::equipment(line, observed),
+        stores: stores::stores(line, observed),
         holds: audit::holds(line, observed),
         windows: audit::windows(line, observed),
         stops: stops::stops(line, observed),
@@ -102,6 +104,7 @@ fn check_shape(line: &Line, run: &Replication) {
         ("crews", run.crews.len(), line.crews.len()),
         ("groups", run.group_busy.len(), line.groups.len()),
         ("equipment", run.equipment_busy.len(), line.equipment.len()),
+        ("parts", run.parts.len(), line.parts.len()),
         ("holds", run.holds.len(), line.steps.iter().filter(|s| s.hold().is_some()).count()),
         ("windows", run.windows.len(), line.windows.len()),
         ("stops", run.stops.len(), line.stops.len()),

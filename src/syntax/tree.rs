@@ -76,6 +76,7 @@ pub enum Word {
     Test,
     Window,
     Keep,
+    Supply,
     Layout,
     Change,
     Remove,
@@ -93,7 +94,6 @@ pub enum Word {
     Exclude,
     Orientation,
     Feeder,
-    Supply,
     Carriers,
     Calls,
     Weather,
@@ -368,14 +368,36 @@ pub enum ClauseKind {
     },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
+    /// `uses 1 panels, 2 trims`
+    Uses(Vec<(Option<Expr>, Name)>),
+    /// `in lots of 40 every 2 h, 5 % late by 1 to 4 h`
+    Lots {
+        size: Expr,
+        when: LotsWhen,
+        late: Option<(Expr, TimeSpec)>,
+    },
+    /// `store of 80, 30 at start`
+    StoreOf {
+        places: Expr,
+        at_start: Option<Expr>,
+    },
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `drift ...`, `may ...`, `uses ...`, `when ...`, `walk ...`,
+    /// `drift ...`, `when ...`, `walk ...`,
     /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
     Later {
         word: Name,
     },
+}
+
+/// When lots fall due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LotsWhen {
+    /// `every 2 h`, `every 2 h on the clock`
+    Every { gap: TimeSpec, on_the_clock: bool },
+    /// `on tue, thu at 06:00`
+    Days { days: Vec<(Weekday, Option<Weekday>)>, at: Clock },
 }
 
 /// How the time of a task falls with the people who share it.

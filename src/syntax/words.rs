@@ -60,6 +60,7 @@ statement_words! {
     Test "test" modelled "a verdict on named steps, with what follows a fail";
     Window "window" modelled "the longest time allowed between two steps";
     Keep "keep" modelled "equipment kept with the unit over several steps";
+    Supply "supply" modelled "bought-in parts that arrive in lots";
     Stops "stops" modelled "breakdowns of a group of stations or of the line";
     Layout "layout" modelled "a variation of the line, changes grouped in braces";
     Change "change" modelled "replaces single clauses of a statement, in a layout";
@@ -75,7 +76,6 @@ statement_words! {
     Exclude "exclude" kept "work that must not run while other work does";
     Orientation "orientation" kept "how a unit stands, and the step that turns it";
     Feeder "feeder" kept "a short line that makes parts for this one";
-    Supply "supply" kept "parts that arrive in lots";
     Carriers "carriers" kept "pallets or cradles that come back";
     Calls "calls" kept "calls for help that may stop the line";
     Weather "weather" kept "days on which outdoor work can't be done";
@@ -227,11 +227,13 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("ordered", "units that must not overtake one another"),
     clause("returns", "who takes a freed place, a returning unit or a new one"),
     clause("draws", "the random draws of a renamed thing"),
+    clause("uses", "parts that a task takes from a store at its start"),
+    clause("in lots of", "how many parts arrive together, how often, and how late at times"),
+    clause("store of", "how many parts a store holds, and how many are there at the start"),
     clause("late work", "unfinished work that travels on with its unit"),
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
     kept("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
-    kept("uses", "parts that a task takes from a store"),
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),
     kept("first", "who is served before others"),
@@ -249,12 +251,13 @@ pub const LINKS: &[&str] = &[
     "retest", "scrapped", "sd", "shape", "then", "to", "unpaid",
 ];
 
-/// The single words that open a clause, without `late`, which is reserved only before `work`.
+/// The single words that open a clause, without those that are reserved only before another word:
+/// `late` before `work`, `store` before `of`.
 pub fn clause_first_words() -> impl Iterator<Item = &'static str> {
     CLAUSES
         .iter()
         .map(|clause| clause.opener.split(' ').next().unwrap_or(clause.opener))
-        .filter(|word| *word != "late")
+        .filter(|word| !matches!(*word, "late" | "store"))
 }
 
 static CLAUSE_WORDS: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
@@ -330,7 +333,7 @@ mod tests {
         assert_eq!(grammar_words("clause_word"), clause_first_words().collect());
         assert_eq!(grammar_words("linking_word"), LINKS.iter().copied().collect());
         let all = statements.iter().copied().chain(clause_first_words()).chain(LINKS.iter().copied());
-        let all: BTreeSet<_> = all.chain(["late", "work"]).collect();
+        let all: BTreeSet<_> = all.chain(["late", "work", "store", "of"]).collect();
         assert_eq!(grammar_words("reserved"), all);
         let kept: BTreeSet<_> =
             Word::ALL.iter().filter(|word| !word.is_modelled()).map(|word| word.text()).collect();

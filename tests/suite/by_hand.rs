@@ -5,15 +5,15 @@ use taktwright::line::Line;
 use taktwright::simulate::{BayState, Event, Horizon, Settings, Spot, WarmUp};
 use taktwright::units::Time;
 
-type Events = [(Time, Event)];
+pub type Events = [(Time, Event)];
 
 /// Minutes from the start of the run.
-fn min(minutes: i64) -> Time {
+pub fn min(minutes: i64) -> Time {
     Time::from_minutes(minutes)
 }
 
 /// A time of day, days counted from 0.
-fn at(day: i64, hour: i64, minute: i64) -> Time {
+pub fn at(day: i64, hour: i64, minute: i64) -> Time {
     min((day * 24 + hour) * 60 + minute)
 }
 
@@ -36,7 +36,7 @@ fn runs_of(line: &Line, events: &Events, name: &str) -> Vec<(u64, Time, Time)> {
     runs
 }
 
-fn ended(line: &Line, events: &Events, name: &str) -> Vec<(u64, Time, Time)> {
+pub fn ended(line: &Line, events: &Events, name: &str) -> Vec<(u64, Time, Time)> {
     runs_of(line, events, name).into_iter().filter(|(_, _, end)| *end != Time::NEVER).collect()
 }
 

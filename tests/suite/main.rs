@@ -17,6 +17,7 @@ mod heat_pumps;
 mod house;
 mod intervals;
 mod learning;
+mod material;
 mod people;
 mod plain_lines;
 mod pod_hall;

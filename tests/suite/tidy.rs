@@ -270,12 +270,16 @@ fn clause() -> BoxedStrategy<String> {
         text("returns first"),
         text("returns in turn"),
         sentence!(text("draws as"), name()),
+        sentence!(text("uses"), maybe(number().boxed()), name(), text(","), number(), name()),
+        sentence!(text("in lots of"), count(), text("every"), time(), maybe(text("on the clock"))),
+        sentence!(text("in lots of"), count(), text("on mon to wed , fri at 06:00")),
+        sentence!(text("in lots of 40 every 2 h ,"), amount(), text("late by"), time()),
+        sentence!(text("store of"), count(), maybe(sentence!(text(","), count(), text("at start")))),
     ];
     let later = prop::sample::select(vec![
         "late work travels up to 5 items",
         "drift 0.6 min",
         "may travel to B13 x 1.6",
-        "uses 1 panels",
         "stopping every exponential mean 40 h for 15/25/90 min",
         "when shop > ~= 15 C",
         "walk 0.5 min",
@@ -339,7 +343,7 @@ fn opening() -> BoxedStrategy<String> {
         text("promise no hold under its minimum"),
     ];
     let named = sentence!(
-        select(&["station", "rack", "repair", "task", "hold", "test", "zone", "limit", "team"]),
+        select(&["station", "rack", "repair", "task", "hold", "test", "zone", "limit", "team", "supply"]),
         name(),
         maybe(label())
     );
@@ -364,7 +368,6 @@ fn kept() -> BoxedStrategy<String> {
         "floaters 3 can plumb  or tile, covering A01 to A17,\n   answering in 2 min",
         "relief 2 people, mon 9 %",
         "feeder panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
-        "supply trims in lots of 40 every 2 h, store of 80",
         "money eur",
     ])
     .prop_map(String::from)

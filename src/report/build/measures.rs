@@ -6,8 +6,8 @@ use crate::report::record::{
     CountFrom, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, ShiftsAt, UnitsPerShift,
 };
 use crate::report::rows::{
-    ClosedFormRow, EquipmentRow, EquipmentShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow, TestRow,
-    Wait,
+    ClosedFormRow, EquipmentRow, EquipmentShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow,
+    TestRow, Wait,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{self, AskedFrom, NoClosedForm, PerShift, QueueModel, Summary, TestFigures, Times, Who};
@@ -218,6 +218,30 @@ pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {
                     .in_use
                     .and_then(|e| e.half_width())
                     .map(|half| EquipmentShares { in_use: half, free: half }),
+            }
+        })
+        .collect()
+}
+
+pub fn stores(line: &Line, summary: &Summary) -> Vec<StoreRow> {
+    summary
+        .stores
+        .iter()
+        .map(|figures| {
+            let part = &line.parts[figures.part.index()];
+            StoreRow {
+                id: part.name.clone(),
+                label: part.label.clone(),
+                places: part.places,
+                mean: shown_if(&figures.level),
+                share_empty: shown_if(&figures.empty),
+                share_full: shown_if(&figures.full),
+                came: shown_if(&figures.came),
+                used: shown_if(&figures.used),
+                waits: shown_if(&figures.waits),
+                lots: figures.lots,
+                late_lots: figures.late_lots,
+                lots_kept_out: figures.lots_kept_out,
             }
         })
         .collect()

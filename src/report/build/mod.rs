@@ -66,6 +66,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         racks: stations::racks(line, summary),
         people: measures::people(line, summary),
         equipment: measures::equipment(line, summary),
+        stores: measures::stores(line, summary),
         stops: stops::stops(line, summary),
         holds: outcome::holds(line, summary),
         windows: outcome::windows(line, summary),

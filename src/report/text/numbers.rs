@@ -23,6 +23,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
         ("Equipment: shares of net time, %", equipment(report)),
+        ("Stores of parts", stores(report)),
         ("Stops", stops(report)),
         ("Audit of holds", verdicts::holds(report)),
         ("Windows", verdicts::windows(report)),
@@ -275,6 +276,25 @@ fn equipment(report: &Report) -> Vec<String> {
             share(row.shares.map(|s| s.in_use)),
             share(row.shares.map(|s| s.free)),
             share(row.shares_plus_minus.map(|s| s.in_use)),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+fn stores(report: &Report) -> Vec<String> {
+    let headings = ["store", "places", "mean level", "empty, %", "full, %", "used", "waits", "lots", "late"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.stores {
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.places.to_string(),
+            cell(&row.mean),
+            percent_cell(&row.share_empty),
+            percent_cell(&row.share_full),
+            cell(&row.used),
+            cell(&row.waits),
+            thousands(row.lots),
+            thousands(row.late_lots),
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }

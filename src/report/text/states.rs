@@ -42,7 +42,10 @@ impl Look {
             BayState::Working => Look::Working,
             BayState::Holding => Look::Holding,
             BayState::Moving => Look::Moving,
-            BayState::ShortOfEquipment | BayState::ShortOfRoom | BayState::ShortOfPeople => Look::Short,
+            BayState::ShortOfParts
+            | BayState::ShortOfEquipment
+            | BayState::ShortOfRoom
+            | BayState::ShortOfPeople => Look::Short,
             BayState::WaitingForStep => Look::Waiting,
             BayState::Blocked => Look::Blocked,
             BayState::WaitingForSignal => Look::Signal,
@@ -97,10 +100,12 @@ pub fn bar(shares: &StateShares) -> String {
 
 /// The strokes that occur in some bars, explained.
 pub fn legend(rows: &[&StateShares]) -> String {
+    let parts = rows.iter().any(|shares| shares.short_of_parts > 0.0);
     let words = |look: Look| match look {
         Look::Working => "work",
         Look::Holding => "hold",
         Look::Moving => "move",
+        Look::Short if parts => "short of people, parts, equipment or room",
         Look::Short => "short of people, equipment or room",
         Look::Waiting => "waiting for another step",
         Look::Blocked => "done and blocked",

@@ -57,7 +57,8 @@ fn widest_band(rows: &[StationRow]) -> Option<String> {
 
 /// What stations are short of, where it is worth a line.
 fn short_of(rows: &[StationRow]) -> Vec<String> {
-    let kinds = [BayState::ShortOfPeople, BayState::ShortOfEquipment, BayState::ShortOfRoom];
+    let kinds =
+        [BayState::ShortOfParts, BayState::ShortOfPeople, BayState::ShortOfEquipment, BayState::ShortOfRoom];
     kinds
         .iter()
         .filter_map(|kind| {

@@ -37,6 +37,7 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.options.is_empty()
         && line.windows.is_empty()
         && line.keeps.is_empty()
+        && line.parts.is_empty()
         && line.stops.is_empty()
         && line.visitors.is_empty()
         && line.learning.is_empty()

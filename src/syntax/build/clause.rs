@@ -4,7 +4,8 @@ use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
 use crate::syntax::tree::{
-    Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, SharedSpec, TimeSpec, Weekday,
+    Clause, ClauseKind, Expr, ForWhat, LotsWhen, Name, Need, Outcome, PauseKind, SharedSpec, TimeSpec,
+    Weekday,
 };
 use pest::iterators::Pair;
 
@@ -48,11 +49,16 @@ impl Builder<'_> {
                 | Rule::on_fail
                 | Rule::up_to
                 | Rule::no_two
+                | Rule::stored
                 | Rule::late_work
                 | Rule::may_travel
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
+        if clause.as_rule() == Rule::lots {
+            let of = inner.nth(1).expect("`in lots of` has three words");
+            return self.span(&first).to(self.span(&of));
+        }
         match first.as_rule() {
             Rule::pass_rate | Rule::answering => {
                 self.span(&first.into_inner().next().expect("it starts with its word"))
@@ -97,6 +103,8 @@ impl Builder<'_> {
                 ClauseKind::LateWork { most }
             }
             Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
+            Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
+            Rule::lots => self.lots(parts(clause))?,
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
             _ => self.short_kind(rule, parts(clause))?,
         })
@@ -152,8 +160,35 @@ impl Builder<'_> {
             Rule::no_two => ClauseKind::NoTwo(self.name(&part)),
             Rule::looking => ClauseKind::Looking(self.count(part)?),
             Rule::draws => ClauseKind::DrawsAs(self.name(&part)),
+            Rule::stored => {
+                let places = self.count(part)?;
+                let stock = inner.next().map(|stock| self.count(parts(stock).due())).transpose()?;
+                ClauseKind::StoreOf { places, at_start: stock }
+            }
             other => unreachable!("{other:?} is a clause of the grammar and of no arm here"),
         })
+    }
+
+    /// `lots`
+    fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let size = self.count(inner.due())?;
+        let when = inner.due();
+        let when = if when.as_rule() == Rule::lots_every {
+            let mut inner = parts(when);
+            LotsWhen::Every { gap: self.time(inner.due())?, on_the_clock: inner.next().is_some() }
+        } else {
+            let (clock, days): (Vec<_>, Vec<_>) = parts(when).partition(|part| part.as_rule() == Rule::clock);
+            let at = self.clock(clock.first().expect("deliveries on days say at what time"));
+            LotsWhen::Days { days: days.iter().map(day_span).collect(), at }
+        };
+        let late = match inner.next() {
+            None => None,
+            Some(lateness) => {
+                let mut inner = parts(lateness);
+                Some((self.amount(inner.due())?, self.time(inner.due())?))
+            }
+        };
+        Ok(ClauseKind::Lots { size, when, late })
     }
 
     /// `needs`

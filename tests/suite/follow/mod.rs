@@ -10,6 +10,7 @@ mod broken;
 mod learning;
 mod moves;
 mod order;
+mod parts;
 mod people;
 mod presence;
 mod push;
@@ -66,6 +67,7 @@ pub struct Follower<'a> {
     gangs: Vec<Vec<Gang>>,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
+    stores: Vec<parts::StoreNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
     learned: learning::Learned,
@@ -119,6 +121,7 @@ impl<'a> Follower<'a> {
             gangs,
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
+            stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             suspects: Vec::new(),
             shared: Vec::new(),
             learned: learning::Learned::default(),
@@ -206,6 +209,9 @@ impl<'a> Follower<'a> {
             Event::HandedOver { unit, what, place, bay, people } => {
                 let what = what.map_or_else(unit::What::Fix, unit::What::Step);
                 self.handed_over(unit, what, place, bay, people);
+            }
+            Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
+                self.store_changes(event);
             }
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),

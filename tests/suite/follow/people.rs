@@ -203,9 +203,14 @@ impl Follower<'_> {
 
     /// Was there room when the list was walked? A step that lacked only people then has barred younger
     /// units, even if another step of its unit has taken the room since, at the same instant.
-    pub fn lacked_only_people(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+    pub fn lacked_only_people(&self, number: u64, what: What, place: PlaceId) -> bool {
+        let unit = &self.units[&number];
         match what {
-            What::Step(step) => self.has_equipment(unit, step) && self.had_room(unit, step, place, true),
+            What::Step(step) => {
+                self.has_parts(number, step)
+                    && self.has_equipment(unit, step)
+                    && self.had_room(unit, step, place, true)
+            }
             What::Fix(_) => true,
         }
     }
@@ -230,13 +235,18 @@ impl Follower<'_> {
         })
     }
 
-    /// Equipment and room are there, so that people alone could be missing.
-    pub fn has_all_but_people(&self, unit: &Unit, what: What, place: PlaceId) -> bool {
+    /// Parts, equipment and room are there, so that people alone could be missing.
+    pub fn has_all_but_people(&self, number: u64, what: What, place: PlaceId) -> bool {
+        let unit = &self.units[&number];
         if self.is_barred(unit, what, place) {
             return false;
         }
         match what {
-            What::Step(step) => self.has_equipment(unit, step) && self.has_room(unit, step, place),
+            What::Step(step) => {
+                self.has_parts(number, step)
+                    && self.has_equipment(unit, step)
+                    && self.has_room(unit, step, place)
+            }
             What::Fix(_) => true,
         }
     }
@@ -317,7 +327,8 @@ impl Follower<'_> {
                     && can_fill(&needs, &skills, self.here(gang) & !self.outside_hours(gang.0))
                     && able(&needs, &skills) & people != 0
                     && !self.may_wait_for_stretch(older_step)
-                    && self.has_all_but_people(other, older_step, place)
+                    && !self.waits_for_parts(older, older_step)
+                    && self.has_all_but_people(older, older_step, place)
                 {
                     found.push(Suspect { unit: number, step, older, older_step });
                 }
@@ -332,7 +343,7 @@ impl Follower<'_> {
             let Some(older) = self.units.get(&suspect.older) else { continue };
             let Some((place, _)) = older.bay() else { continue };
             if self.ready_on(suspect.older, place).contains(&suspect.older_step)
-                && self.has_all_but_people(older, suspect.older_step, place)
+                && self.has_all_but_people(suspect.older, suspect.older_step, place)
             {
                 let text = format!(
                     "{} took people that {} of the older unit {} waits for",

@@ -15,6 +15,7 @@ impl Follower<'_> {
         self.judge_moves();
         self.judge_stops();
         self.judge_waiting_work();
+        self.judge_stores();
         self.judge_states();
     }
 
@@ -51,7 +52,7 @@ impl Follower<'_> {
         if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
             return false;
         }
-        if self.may_wait_for_stretch(what) || !self.has_all_but_people(unit, what, place) {
+        if self.may_wait_for_stretch(what) || !self.has_all_but_people(number, what, place) {
             return false;
         }
         let needs = self.needs_of(unit, what);
@@ -100,7 +101,7 @@ impl Follower<'_> {
                 // Whoever waits for another shift's people, or for a visitor's hours, claims nobody.
                 let present = self.here(gang) & !self.outside_hours(gang.0);
                 let today = self.needs_today(unit, waiting).is_some() && can_fill(&needs, &skills, present);
-                if ahead && today && self.lacked_only_people(unit, waiting, place) {
+                if ahead && today && self.lacked_only_people(other, waiting, place) {
                     claimed |= able(&needs, &skills);
                 }
             }

@@ -92,9 +92,18 @@ impl Follower<'_> {
     fn missing(&self, number: u64, unit: &Unit, what: What, place: PlaceId) -> Vec<BayState> {
         let mut missing = Vec::new();
         if self.is_barred(unit, what, place) {
-            return vec![BayState::ShortOfEquipment];
+            if let What::Step(step) = what
+                && !self.has_parts(number, step)
+            {
+                missing.push(BayState::ShortOfParts);
+            }
+            missing.push(BayState::ShortOfEquipment);
+            return missing;
         }
         if let What::Step(step) = what {
+            if !self.has_parts(number, step) {
+                missing.push(BayState::ShortOfParts);
+            }
             if !self.has_equipment(unit, step) {
                 missing.push(BayState::ShortOfEquipment);
             }

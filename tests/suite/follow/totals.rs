@@ -84,6 +84,7 @@ pub struct Totals {
     /// Off shift.
     pub group_off: Vec<i64>,
     pub equipment_busy: Vec<i64>,
+    pub stores: Vec<super::parts::StoreSum>,
     /// Unit-microseconds from the first waiting place, and from the first bay.
     pub presence: [i128; 2],
     /// Times from on to off, one pair per unit gone, from the first waiting place.
@@ -157,6 +158,7 @@ impl Totals {
             group_busy: vec![0; line.groups.len()],
             group_off: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
+            stores: vec![super::parts::StoreSum::default(); line.parts.len()],
             presence: [0; 2],
             stays: Vec::new(),
             finished_from_start: 0,
@@ -300,6 +302,7 @@ impl Follower<'_> {
         for (pieces, sum) in self.in_use.iter().zip(&mut self.totals.equipment_busy) {
             *sum += i64::from(*pieces) * net;
         }
+        self.integrate_stores(clock);
         self.integrate_stops(clock, net);
         self.integrate_units(from, to);
     }
@@ -511,6 +514,9 @@ impl Follower<'_> {
         for (e, reported) in report.equipment_busy.iter().enumerate() {
             let own = now.equipment_busy[e] - before.equipment_busy[e];
             said.exact(&format!("use of {}", line.equipment[e].name), own.into(), (*reported).into());
+        }
+        for (what, least, most, reported) in self.stores_reported(report, &before.stores, &after.stores) {
+            said.between(&what, least, most, reported);
         }
         for (w, counts) in report.windows.iter().enumerate() {
             let (own, then, later) = (&now.windows[w], &before.windows[w], &after.windows[w]);

@@ -104,6 +104,7 @@ impl Follower<'_> {
             wrong.push(format!("{name} starts though it is stopped"));
         }
         self.check_equipment_and_room(number, step, place, &mut wrong);
+        self.take_parts(number, step);
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }

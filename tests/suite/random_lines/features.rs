@@ -59,6 +59,9 @@ features! {
     Limits 50 "limits";
     Equipment 45 "equipment";
     Keep 40 "keep";
+    Parts 30 "parts in lots";
+    LateLots 40 "late lots";
+    LotDays 40 "lots on days";
     Holds 60 "holds";
     HoldDraws 50 "hold draws";
     AttendedHolds 40 "attended holds";

@@ -455,6 +455,13 @@ impl Writer {
         if free && self.wants(Feature::Equipment, 35) {
             text.push_str("  with rig");
         }
+        if self.wants(Feature::Parts, 30) {
+            text.push_str(match self.dice.from(0, 3) {
+                0 => "  uses 2 bolts",
+                1 => "  uses 1 nuts, 1 bolts",
+                _ => "  uses nuts",
+            });
+        }
         let mut for_all = true;
         if self.models.len() > 1 && free {
             if self.wants(Feature::ModelTimes, 30) {
@@ -663,6 +670,11 @@ impl Writer {
             let stopping = self.equipment_stops();
             text.push_str(&format!("equipment rig {count}{stopping}\n"));
         }
+        for part in ["nuts", "bolts"] {
+            if uses(self, part) {
+                text.push_str(&self.supply(part));
+            }
+        }
         if self.test_text.contains("keep jig") {
             let places: u32 = self.places.iter().map(|p| p.bays + p.slots).sum();
             let enough = self.pushed.is_some() || self.features.used.contains(&Feature::Tests);
@@ -680,6 +692,34 @@ impl Writer {
             self.features.note(Feature::Limits);
             text.push_str(&format!("limit both of z1, z2 up to {limit} people\n"));
         }
+        text
+    }
+
+    fn supply(&mut self, part: &str) -> String {
+        let lot = self.dice.from(1, 9);
+        let gap = match self.dice.from(0, 2) {
+            0 => format!("exponential mean {}", minutes(lot * 60)),
+            1 => format!("{} on the clock", minutes(lot * self.dice.from(20, 80))),
+            _ => minutes(lot * self.dice.from(20, 60)),
+        };
+        let mut text = match self.wants(Feature::LotDays, 30) {
+            // Enough for a few days: the line is to work, and to run dry now and then.
+            true => format!(
+                "supply {part} in lots of {} on mon, wed to fri at {:02}:20",
+                lot * 20,
+                self.dice.from(0, 23)
+            ),
+            false => format!("supply {part} in lots of {lot} every {gap}"),
+        };
+        if self.wants(Feature::LateLots, 60) {
+            text.push_str(&format!(", {} % late by 3 to 90 min", self.dice.from(5, 100)));
+        }
+        let places = self.dice.from(2, 12);
+        text.push_str(&format!("  store of {places}"));
+        if self.dice.chance(40) {
+            text.push_str(&format!(", {} at start", self.dice.from(0, places)));
+        }
+        text.push('\n');
         text
     }
 
@@ -782,6 +822,9 @@ impl Writer {
             let start = self.step_text.find(&format!("task {name} ")).expect("its sentence was written");
             let end = start + self.step_text[start..].find('\n').expect("it ends with its line");
             let sentence = self.step_text[start..end].to_string();
+            if sentence.contains("  uses ") {
+                continue;
+            }
             let by = sentence.split("  ").find_map(|clause| clause.strip_prefix("by "));
             let Ok(heads) = by.unwrap_or("1").parse::<u32>() else { continue };
             let can = |p: usize| {

@@ -42,6 +42,7 @@ strict! {
         racks: Vec<Places>,
         people: Vec<People>,
         equipment: Vec<Equipment>,
+        stores: Vec<Store>,
         stops: Vec<Stop>,
         holds: Vec<Hold>,
         windows: Vec<Window>,
@@ -129,6 +130,7 @@ strict! {
         off_shift: f64,
         moving: f64,
         working: f64,
+        short_of_parts: f64,
         short_of_equipment: f64,
         short_of_room: f64,
         short_of_people: f64,
@@ -234,6 +236,21 @@ strict! {
     }
 
     EquipmentShares { in_use: f64, free: f64 }
+
+    Store {
+        id: String,
+        label: Option<String>,
+        places: u32,
+        mean: Option<Estimate>,
+        share_empty: Option<Estimate>,
+        share_full: Option<Estimate>,
+        came: Option<Estimate>,
+        used: Option<Estimate>,
+        waits: Option<Estimate>,
+        lots: u64,
+        late_lots: u64,
+        lots_kept_out: u64,
+    }
 
     Stop {
         id: String,
@@ -346,6 +363,7 @@ impl States {
             self.off_shift,
             self.moving,
             self.working,
+            self.short_of_parts,
             self.short_of_equipment,
             self.short_of_room,
             self.short_of_people,

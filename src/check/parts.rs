@@ -1,0 +1,138 @@
+//! Parts: what arrives in lots, what a store holds, what tasks take from it.
+
+use super::clauses::clause;
+use super::desk::Desk;
+use super::mix;
+use super::names::{Kind, Names, name_of};
+use super::{calendar, quantity, times};
+use crate::diagnostic::words::{limits, quantities, statements as words};
+use crate::line::{Dist, Lateness, Lots, LotsWhen, Part, PartId, StartState};
+use crate::syntax::tree::{self, ClauseKind, Expr, Name, Statement, TimeSpec};
+use crate::units::Time;
+
+/// Places of one store at most.
+const MOST: u32 = 1_000_000;
+
+/// All parts, in the order of the file.
+pub(super) fn parts(statements: &[&Statement], start: StartState, desk: &mut Desk) -> Vec<Part> {
+    statements.iter().map(|statement| supply(statement, start, desk)).collect()
+}
+
+fn supply(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
+    let name = name_of(statement);
+    let called = format!("supply {}", name.text);
+    let stored = clause!(statement, ClauseKind::StoreOf { places, at_start } => (places, at_start));
+    if stored.is_none() {
+        let example = format!("{called} in lots of 40 every 2 h store of 80");
+        desk.fault(words::missing_clause(name.span, &called, "`store of`", &example));
+    }
+    let places = stored.and_then(|((places, _), _)| {
+        quantity::count(places, &format!("the places of the store of {}", name.text), 1, MOST, desk)
+    });
+    let at_start = stored.and_then(|((_, at_start), _)| at_start.as_ref()).and_then(|stock| {
+        let what = format!("the parts of {} at the start", name.text);
+        within(stock, &what, 0, places.unwrap_or(MOST), "what its store holds", desk)
+    });
+    let lots = clause!(statement, ClauseKind::Lots { size, when, late } => (size, when, late));
+    if lots.is_none() {
+        let example = format!("{called} in lots of 40 every 2 h store of 80");
+        desk.fault(words::missing_clause(name.span, &called, "`in lots of`", &example));
+    }
+    let lots = lots.map(|((size, when, late), _)| Lots {
+        size: quantity::count(size, &format!("the lot of {called}"), 1, MOST, desk).unwrap_or(1),
+        when: due(when, &called, desk),
+        late: late.as_ref().and_then(|(share, by)| lateness(share, by, &called, desk)),
+    });
+    let places = places.unwrap_or(MOST);
+    Part {
+        label: mix::label(statement),
+        places,
+        at_start: at_start.unwrap_or(match start {
+            StartState::Full => places,
+            StartState::Empty => 0,
+        }),
+        lots: lots.unwrap_or(Lots {
+            size: 1,
+            when: LotsWhen::Every { gap: Dist::constant(Time::HOUR), on_the_clock: false },
+            late: None,
+        }),
+        draws_as: mix::draws_as(statement, &name),
+        name: name.text,
+        span: name.span,
+    }
+}
+
+/// A count between two bounds, the upper one with its reason.
+fn within(expr: &Expr, what: &str, least: u32, most: u32, why: &str, desk: &mut Desk) -> Option<u32> {
+    let found = quantity::count(expr, what, least, MOST, desk)?;
+    if found > most {
+        let allowed = format!("at most {most}, {why}");
+        desk.fault(quantities::out_of_range(expr.span, what, &quantity::said(expr), &allowed));
+        return None;
+    }
+    Some(found)
+}
+
+fn due(when: &tree::LotsWhen, called: &str, desk: &mut Desk) -> LotsWhen {
+    match when {
+        tree::LotsWhen::Every { gap, on_the_clock } => {
+            LotsWhen::Every { gap: gap_between(gap, called, desk), on_the_clock: *on_the_clock }
+        }
+        tree::LotsWhen::Days { days, at } => {
+            let time = calendar::clock(at, desk).unwrap_or(Time::ZERO);
+            let in_week = |day: usize| Time((Time::DAY * day as i64 + time).0.rem_euclid(Time::WEEK.0));
+            let mut dues: Vec<Time> = calendar::days_in(days).into_iter().map(in_week).collect();
+            dues.sort_unstable();
+            LotsWhen::Days(dues)
+        }
+    }
+}
+
+fn gap_between(gap: &TimeSpec, called: &str, desk: &mut Desk) -> Dist {
+    let what = format!("the time between lots of {called}");
+    let dist = times::dist(gap, &what, desk);
+    if dist.as_ref().is_some_and(|dist| dist.as_constant().is_some_and(|value| value < 1.0)) {
+        desk.fault(quantities::out_of_range(gap.span, &what, "0", "longer than 0"));
+    }
+    dist.unwrap_or_else(|| Dist::constant(Time::HOUR))
+}
+
+fn lateness(share: &Expr, by: &TimeSpec, called: &str, desk: &mut Desk) -> Option<Lateness> {
+    let share = quantity::share(share, &format!("the share of late lots of {called}"), desk);
+    let by = times::dist(by, &format!("the lateness of lots of {called}"), desk);
+    Some(Lateness { share: share?.as_f64(), by: by? })
+}
+
+/// `uses 1 panels, 2 trims`
+pub(super) fn uses(
+    statement: &Statement,
+    called: &str,
+    parts: &[Part],
+    names: &Names,
+    desk: &mut Desk,
+) -> Vec<(PartId, u32)> {
+    let mut found: Vec<(PartId, u32)> = Vec::new();
+    let list = clause!(statement, ClauseKind::Uses(list) => list);
+    let travels = clause!(statement, ClauseKind::MayTravel { .. } => ());
+    if let (Some((_, uses)), Some(_)) = (list, travels) {
+        // What was begun has its parts, what was not takes them elsewhere: not told apart yet.
+        desk.fault(limits::clause_not_modelled(uses.span, "uses ... may travel", statement.word.text()));
+    }
+    for (count, name) in list.map_or(&[][..], |(list, _)| list) {
+        let id = names.find(Kind::Part, name, desk).map(PartId::from_index);
+        let most = id.map_or(MOST, |id| parts[id.index()].places);
+        let count = taken(count.as_ref(), name, called, most, desk);
+        let (Some(count), Some(id)) = (count, id) else { continue };
+        match found.iter().any(|(other, _)| *other == id) {
+            true => desk.fault(words::repeated_in_list(name.span, &name.text, "uses")),
+            false => found.push((id, count)),
+        }
+    }
+    found
+}
+
+fn taken(count: Option<&Expr>, name: &Name, called: &str, most: u32, desk: &mut Desk) -> Option<u32> {
+    let Some(expr) = count else { return Some(1) };
+    let what = format!("the number of {} that {called} uses", name.text);
+    within(expr, &what, 1, most, "what their store holds", desk)
+}

@@ -1,0 +1,43 @@
+//! Parts that tasks take from stores, and how they come there.
+
+use super::Dist;
+use crate::diagnostic::Span;
+use crate::units::Time;
+
+/// Parts of one kind in one store.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Part {
+    pub name: String,
+    pub label: Option<String>,
+    /// Places of its store, 1 or more.
+    pub places: u32,
+    /// How many are there when the run begins; at most `places`.
+    pub at_start: u32,
+    pub lots: Lots,
+    pub draws_as: String,
+    pub span: Span,
+}
+
+/// Bought-in parts: so many together, again and again. What does not fit waits outside the store.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Lots {
+    pub size: u32,
+    pub when: LotsWhen,
+    pub late: Option<Lateness>,
+}
+
+/// When lots fall due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LotsWhen {
+    /// One gap after another, in clock time or in net time; the first lot one gap after the start.
+    Every { gap: Dist, on_the_clock: bool },
+    /// At these offsets from Monday 00:00, week by week (sorted, below one week, never empty).
+    Days(Vec<Time>),
+}
+
+/// A share of the lots comes late, by so much clock time; the due times of the others stay.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Lateness {
+    pub share: f64,
+    pub by: Dist,
+}

@@ -1,0 +1,240 @@
+//! Stores of parts: lots fall due, come to the door and go in; who waits for parts is served in turn.
+//!
+//! What does not fit waits outside and goes in as places become free.
+
+use super::observations::PartCounts;
+use super::queue::{Class, Entry};
+use super::run::Run;
+use super::settings::{Horizon, RunErrorKind};
+use super::watcher::{Event, Watcher};
+use crate::line::{LotsWhen, PartId, StepId};
+use crate::units::Time;
+
+/// A store in a run.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct StoreState {
+    /// Pieces at the door that did not fit.
+    pub outside: u64,
+    /// Lots that have fallen due.
+    due: u64,
+    /// When the last one did, on the clock that its gaps run on.
+    last_due: i64,
+    /// Level as last booked, and since when.
+    seen: u32,
+    since: i64,
+}
+
+/// What an entry says of a lot.
+const DUE: u16 = 0;
+const LATE: u16 = 1;
+
+impl<W: Watcher> Run<'_, W> {
+    pub(super) fn set_up_stores(&mut self) {
+        for part in 0..self.stores.len() {
+            let stated = &self.c.line.parts[part];
+            self.floor.stock.pieces[part] = stated.at_start;
+            self.stores[part].seen = stated.at_start;
+            self.schedule_lot(part);
+        }
+    }
+
+    fn schedule_lot(&mut self, part: usize) {
+        let plan = &self.c.supplies[part];
+        let store = &mut self.stores[part];
+        let at = match &self.c.line.parts[part].lots.when {
+            LotsWhen::Every { gap, on_the_clock } => {
+                let stream = plan.gaps.of_replication(self.replication);
+                let gap = match (gap.as_constant(), &plan.gap) {
+                    (Some(value), _) => value,
+                    (None, Some(sampler)) => sampler.draw(&stream, store.due, 0),
+                    (None, None) => return,
+                };
+                store.last_due += gap.round_ties_even() as i64;
+                match on_the_clock {
+                    true => store.last_due.max(self.clock.now()),
+                    false => self.clock.clock_of_net(store.last_due),
+                }
+            }
+            LotsWhen::Days(dues) => {
+                // The first day stands so many days into its week.
+                let begun =
+                    self.c.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
+                let past = dues.iter().filter(|due| due.0 < begun).count() as i64;
+                let (k, n) = (store.due as i64 + past, dues.len() as i64);
+                k / n * Time::WEEK.0 + dues[(k % n) as usize].0 - begun
+            }
+        };
+        if at < i64::MAX {
+            self.queue.push(Entry::new(at, Class::Delivery, part as u16, 0, DUE));
+        }
+    }
+
+    pub(super) fn delivery_falls(&mut self, entry: Entry) {
+        let part = entry.rank() as usize;
+        if entry.step() == LATE {
+            self.lot_comes(part, true);
+        } else {
+            let late = self.lateness(part);
+            self.stores[part].due += 1;
+            self.schedule_lot(part);
+            match late {
+                None => self.lot_comes(part, false),
+                Some(late) => {
+                    let at = self.clock.now() + late;
+                    self.queue.push(Entry::new(at, Class::Delivery, part as u16, 0, LATE));
+                }
+            }
+        }
+        self.lot_came = true;
+    }
+
+    /// By how much clock time the lot that falls due comes later, if it is one of the late ones.
+    fn lateness(&self, part: usize) -> Option<i64> {
+        let late = self.c.line.parts[part].lots.late.as_ref()?;
+        let plan = &self.c.supplies[part];
+        let (stream, lot) = (plan.lates.of_replication(self.replication), self.stores[part].due);
+        if stream.uniform(lot, 0) >= late.share {
+            return None;
+        }
+        let by = match (late.by.as_constant(), &plan.late) {
+            (Some(value), _) => value,
+            (None, Some(sampler)) => sampler.draw(&stream, lot, 1),
+            (None, None) => 0.0,
+        };
+        Some(by.round_ties_even() as i64)
+    }
+
+    fn lot_comes(&mut self, part: usize, late: bool) {
+        let pieces = self.c.line.parts[part].lots.size;
+        self.see(Event::LotCame { part: PartId::from_index(part), pieces });
+        self.stores[part].outside += u64::from(pieces);
+        self.unload(part);
+        let kept_out = self.stores[part].outside > 0;
+        let counts = &mut self.seen.parts[part];
+        counts.lots += 1;
+        counts.late_lots += u64::from(late);
+        counts.lots_kept_out += u64::from(kept_out);
+    }
+
+    /// As many of the pieces outside go in as there is room for.
+    fn unload(&mut self, part: usize) -> bool {
+        let room = self.c.line.parts[part].places - self.floor.stock.pieces[part];
+        let pieces = u64::from(room).min(self.stores[part].outside) as u32;
+        if pieces == 0 {
+            return false;
+        }
+        self.stores[part].outside -= u64::from(pieces);
+        self.idle = 0;
+        self.floor.stock.add(part, pieces);
+        self.seen.parts[part].came += u64::from(pieces);
+        self.see(Event::Stored { part: PartId::from_index(part), pieces });
+        true
+    }
+
+    /// Tasks have taken parts: what waits outside goes in. True if that may let another task start.
+    pub(super) fn unload_what_waits(&mut self) -> bool {
+        for part in 0..self.stores.len() {
+            if self.stores[part].outside > 0 {
+                self.unload(part);
+            }
+        }
+        !self.floor.stock.to_serve.is_empty()
+    }
+
+    /// The crews of those who wait for parts that came look at their work, the longest wait first.
+    pub(super) fn serve_who_waits(&mut self) {
+        let mut gangs = std::mem::take(&mut self.waiting_gangs);
+        gangs.clear();
+        let stock = &mut self.floor.stock;
+        stock.to_serve.sort_unstable();
+        for part in stock.to_serve.drain(..) {
+            for waiter in &stock.queues[part as usize] {
+                let gang = self.c.shop.bay_gang[waiter.bay as usize];
+                if !gangs.contains(&gang) {
+                    gangs.push(gang);
+                }
+            }
+        }
+        // Who has its parts now and still does not start waits for somebody else.
+        self.began_to_wait = true;
+        for gang in &gangs {
+            self.start_gang(*gang as usize);
+        }
+        self.waiting_gangs = gangs;
+    }
+
+    /// Counts and shows who joined or left a queue.
+    pub(super) fn note_who_waits(&mut self) {
+        for at in 0..self.floor.stock.notes.len() {
+            let note = self.floor.stock.notes[at];
+            self.seen.parts[note.part as usize].waits += u64::from(note.joined);
+            if W::WATCHING {
+                let bay = note.bay as usize;
+                let step = StepId(self.c.shop.node(bay, note.node as usize).step);
+                let (unit, part) = (self.number(bay), PartId(note.part));
+                self.see(Event::WaitsForPart { unit, step, part, joined: note.joined });
+            }
+        }
+        self.floor.stock.notes.clear();
+    }
+
+    /// A task that has taken its parts starts.
+    #[inline]
+    pub(super) fn count_use(&mut self, bay: usize, local: u16) {
+        for (part, pieces) in &self.c.shop.node(bay, local as usize).parts {
+            let counts = &mut self.seen.parts[*part as usize];
+            counts.starts += 1;
+            counts.used += u64::from(*pieces);
+        }
+    }
+
+    /// Lots come for ever; if nothing else can, the run would never end.
+    pub(super) fn look_if_dried(&mut self) -> Result<(), RunErrorKind> {
+        let came = std::mem::take(&mut self.lot_came);
+        let endless = came && matches!(self.settings.horizon, Horizon::Units(_));
+        match endless && !self.lots_may_help() && self.queue.holds_only_deliveries() {
+            true => Err(RunErrorKind::Dried { finished: self.finished_in_all }),
+            false => Ok(()),
+        }
+    }
+
+    /// Somebody waits for parts whose store has room for more of them.
+    pub(super) fn lots_may_help(&self) -> bool {
+        let stock = &self.floor.stock;
+        let mut stores = stock.queues.iter().zip(&stock.pieces).zip(&self.c.line.parts);
+        stores.any(|((queue, pieces), part)| !queue.is_empty() && *pieces < part.places)
+    }
+
+    pub(super) fn book_stores(&mut self) {
+        for part in 0..self.stores.len() {
+            if self.stores[part].seen != self.floor.stock.pieces[part] {
+                self.close_level(part);
+                self.stores[part].seen = self.floor.stock.pieces[part];
+            }
+        }
+    }
+
+    pub(super) fn close_stores(&mut self) {
+        (0..self.stores.len()).for_each(|part| self.close_level(part));
+    }
+
+    pub(super) fn stores_from_now(&mut self) {
+        let now = self.clock.now();
+        self.stores.iter_mut().for_each(|store| store.since = now);
+    }
+
+    /// Books the level that has held up to now.
+    fn close_level(&mut self, part: usize) {
+        let now = self.clock.now();
+        let (store, counts): (_, &mut PartCounts) = (&mut self.stores[part], &mut self.seen.parts[part]);
+        let held = now - store.since;
+        store.since = now;
+        counts.level += i128::from(held) * i128::from(store.seen);
+        if store.seen == 0 {
+            counts.empty += Time(held);
+        }
+        if store.seen == self.c.line.parts[part].places {
+            counts.full += Time(held);
+        }
+    }
+}

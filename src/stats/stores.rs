@@ -1,0 +1,54 @@
+//! Stores: how full they are, what went through them, and who had to wait.
+
+use super::bands::{mean_of, share_of};
+use super::flow::each;
+use super::quantiles::Banded;
+use crate::line::{Line, PartId};
+use crate::simulate::{Observations, PartCounts, Replication};
+use crate::units::Time;
+
+/// One store, in the order of the file.
+#[derive(Clone, PartialEq, Debug)]
+pub struct StoreFigures {
+    pub part: PartId,
+    /// Pieces in the store, averaged over clock time.
+    pub level: Option<Banded>,
+    /// Shares of clock time.
+    pub empty: Option<Banded>,
+    pub full: Option<Banded>,
+    /// Per replication: pieces that came in, pieces taken, and how often a task began to wait.
+    pub came: Option<Banded>,
+    pub used: Option<Banded>,
+    pub waits: Option<Banded>,
+    /// All replications: lots, those that were late, those that did not fit at once.
+    pub lots: u64,
+    pub late_lots: u64,
+    pub lots_kept_out: u64,
+}
+
+pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
+    let runs = &observed.replications;
+    let figures = |p: usize| {
+        let over_time = |of: &dyn Fn(&PartCounts) -> f64| {
+            each(runs, |r: &Replication| (r.clock > Time::ZERO).then(|| of(&r.parts[p]) / r.clock.0 as f64))
+        };
+        let count = |of: &dyn Fn(&PartCounts) -> u64| {
+            let values: Vec<f64> = runs.iter().map(|r| of(&r.parts[p]) as f64).collect();
+            mean_of(&values, line.confidence)
+        };
+        let all = |of: &dyn Fn(&PartCounts) -> u64| runs.iter().map(|r| of(&r.parts[p])).sum();
+        StoreFigures {
+            part: PartId::from_index(p),
+            level: mean_of(&over_time(&|c| c.level as f64), line.confidence),
+            empty: share_of(&over_time(&|c| c.empty.0 as f64), line.confidence),
+            full: share_of(&over_time(&|c| c.full.0 as f64), line.confidence),
+            came: count(&|c| c.came),
+            used: count(&|c| c.used),
+            waits: count(&|c| c.waits),
+            lots: all(&|c| c.lots),
+            late_lots: all(&|c| c.late_lots),
+            lots_kept_out: all(&|c| c.lots_kept_out),
+        }
+    };
+    (0..line.parts.len()).map(figures).collect()
+}

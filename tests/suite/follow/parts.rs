@@ -1,0 +1,223 @@
+//! Parts: lots come when they are due, stores never hold more than they can, tasks take what is there,
+//! and who waits longest is served first.
+
+use super::Follower;
+use super::unit::{Unit, What};
+use taktwright::line::{LotsWhen, Part, PartId, StepId};
+use taktwright::simulate::{Event, Replication};
+use taktwright::units::Time;
+
+/// A store as it stands.
+#[derive(Clone, Debug)]
+pub struct StoreNow {
+    pub pieces: u64,
+    pub outside: u64,
+    /// Units and steps that wait, in the order of their coming.
+    pub queue: Vec<(u64, StepId)>,
+}
+
+/// Counted since the start.
+#[derive(Clone, Default, Debug)]
+pub struct StoreSum {
+    pub level: i128,
+    pub empty: i64,
+    pub full: i64,
+    pub came: u64,
+    pub used: u64,
+    pub starts: u64,
+    pub waits: u64,
+    pub lots: u64,
+}
+
+impl StoreNow {
+    pub fn new(part: &Part) -> StoreNow {
+        StoreNow { pieces: part.at_start.into(), outside: 0, queue: Vec::new() }
+    }
+}
+
+impl Follower<'_> {
+    /// An event of a store.
+    pub fn store_changes(&mut self, event: Event) {
+        match event {
+            Event::LotCame { part, pieces } => self.lot_came(part, pieces.into()),
+            Event::Stored { part, pieces } => {
+                let places = u64::from(self.line.parts[part.index()].places);
+                let store = &mut self.stores[part.index()];
+                let fits = store.outside.min(places - store.pieces);
+                store.outside = store.outside.saturating_sub(pieces.into());
+                store.pieces += u64::from(pieces);
+                self.totals.stores[part.index()].came += u64::from(pieces);
+                if fits != u64::from(pieces) {
+                    self.say_of(part, format!("takes {pieces} in and could take {fits}"));
+                }
+            }
+            Event::WaitsForPart { unit, step, part, joined } => self.queue_changes(unit, step, part, joined),
+            other => unreachable!("{other:?} is no event of a store"),
+        }
+    }
+
+    fn say_of(&mut self, part: PartId, what: impl AsRef<str>) {
+        let text = format!("the store of {} {}", self.line.parts[part.index()].name, what.as_ref());
+        self.fault(None, None, text);
+    }
+
+    fn lot_came(&mut self, part: PartId, pieces: u64) {
+        let stated = &self.line.parts[part.index()];
+        let wanted = u64::from(stated.lots.size);
+        self.stores[part.index()].outside += pieces;
+        self.totals.stores[part.index()].lots += 1;
+        if pieces != wanted {
+            self.say_of(part, format!("gets a lot of {pieces}, not {wanted}"));
+        }
+        // A lot is never early; one that is never late is exactly in time.
+        let lots = self.totals.stores[part.index()].lots as i64;
+        let at = match &stated.lots.when {
+            LotsWhen::Every { gap, on_the_clock } => {
+                let Some(gap) = gap.as_constant() else { return };
+                let due = Time(lots * gap as i64);
+                match on_the_clock {
+                    true => due,
+                    false => self.days.end_of_work(Time::ZERO, due),
+                }
+            }
+            LotsWhen::Days(dues) => {
+                let first = self.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday));
+                let days = (0..).map(|week| Time::WEEK * week - Time::DAY * first);
+                let all = days.flat_map(|monday| dues.iter().map(move |due| monday + *due));
+                all.filter(|at| *at >= Time::ZERO).nth(lots as usize - 1).expect("weeks do not end")
+            }
+        };
+        let in_time = match stated.lots.late {
+            None => at == self.now,
+            Some(_) => at <= self.now,
+        };
+        if !in_time {
+            let text = format!("gets lot {lots} {} us after its time", self.now.0 - at.0);
+            self.say_of(part, text);
+        }
+    }
+
+    fn queue_changes(&mut self, unit: u64, step: StepId, part: PartId, joined: bool) {
+        let queue = &mut self.stores[part.index()].queue;
+        let own = queue.iter().position(|entry| *entry == (unit, step));
+        match (joined, own) {
+            (true, None) => {
+                queue.push((unit, step));
+                self.totals.stores[part.index()].waits += 1;
+            }
+            (false, Some(own)) => {
+                queue.remove(own);
+            }
+            (true, Some(_)) | (false, None) => {
+                self.say_of(part, "hears twice of one who waits, or leaves without having come");
+            }
+        }
+    }
+
+    fn wants(&self, step: StepId, part: usize) -> u64 {
+        let uses = self.line.steps[step.index()].uses.iter();
+        uses.filter(|(p, _)| p.index() == part).map(|(_, n)| u64::from(*n)).sum()
+    }
+
+    /// Is everything there that the step takes, and likewise for everybody ahead of it?
+    pub fn has_parts(&self, number: u64, step: StepId) -> bool {
+        self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {
+            let store = &self.stores[part.index()];
+            let mut ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
+            store.pieces >= u64::from(*pieces)
+                && ahead.all(|(_, other)| store.pieces >= self.wants(*other, part.index()))
+        })
+    }
+
+    /// Is it in the queue of a store?
+    pub fn waits_for_parts(&self, number: u64, what: What) -> bool {
+        let waits = |step| self.stores.iter().any(|store| store.queue.contains(&(number, step)));
+        match what {
+            What::Step(step) => waits(step),
+            What::Fix(_) => false,
+        }
+    }
+
+    /// A step starts: it takes its parts.
+    pub fn take_parts(&mut self, number: u64, step: StepId) {
+        for (part, pieces) in &self.line.steps[step.index()].uses {
+            let store = &mut self.stores[part.index()];
+            let waits = store.queue.contains(&(number, step));
+            let there = store.pieces;
+            store.pieces = there.saturating_sub(u64::from(*pieces));
+            let sum = &mut self.totals.stores[part.index()];
+            sum.starts += 1;
+            sum.used += u64::from(*pieces);
+            if waits {
+                self.say_of(*part, "serves one who is said to wait for it still");
+            }
+            if there < u64::from(*pieces) {
+                self.say_of(*part, format!("gives {pieces} and holds {there}"));
+            }
+        }
+    }
+
+    /// The end of an attended instant: who is in a queue has work that is ready, and whoever lacks parts
+    /// is in one.
+    pub fn judge_stores(&mut self) {
+        if self.line.parts.is_empty() {
+            return;
+        }
+        let mut wrong = Vec::new();
+        for (p, store) in self.stores.iter().enumerate() {
+            let part = PartId::from_index(p);
+            let stated = &self.line.parts[p];
+            if store.outside > 0 && store.pieces < stated.places.into() {
+                wrong.push((part, "has room, and parts wait outside".to_string()));
+            }
+            for (number, step) in &store.queue {
+                let place = self.units.get(number).and_then(Unit::bay).map(|(place, _)| place);
+                let ready = place.is_some_and(|at| self.ready_on(*number, at).contains(&What::Step(*step)));
+                if !ready {
+                    wrong.push((part, format!("is waited for by unit {number}, whose work is not ready")));
+                }
+            }
+        }
+        for (part, text) in wrong {
+            self.say_of(part, text);
+        }
+    }
+
+    pub fn integrate_stores(&mut self, clock: i64) {
+        for ((store, sum), part) in self.stores.iter().zip(&mut self.totals.stores).zip(&self.line.parts) {
+            sum.level += i128::from(store.pieces) * i128::from(clock);
+            sum.empty += if store.pieces == 0 { clock } else { 0 };
+            sum.full += if store.pieces == u64::from(part.places) { clock } else { 0 };
+        }
+    }
+
+    /// What the report says of the stores: (what, at least, at most, reported).
+    pub fn stores_reported(
+        &self,
+        report: &Replication,
+        before: &[StoreSum],
+        after: &[StoreSum],
+    ) -> Vec<(String, i128, i128, i128)> {
+        let mut rows = Vec::new();
+        for (p, counts) in report.parts.iter().enumerate() {
+            let (now, then, later) = (&self.totals.stores[p], &before[p], &after[p]);
+            let name = &self.line.parts[p].name;
+            let mut exact = |what: &str, own: i128, reported: i128| {
+                rows.push((format!("{what} of {name}"), own, own, reported));
+            };
+            exact("level", now.level - then.level, counts.level);
+            exact("time without any", (now.empty - then.empty).into(), counts.empty.0.into());
+            exact("time full", (now.full - then.full).into(), counts.full.0.into());
+            let mut count = |what: &str, of: fn(&StoreSum) -> u64, reported: u64| {
+                let (least, most) = (of(now) - of(later), of(now) - of(then));
+                rows.push((format!("{what} of {name}"), least.into(), most.into(), reported.into()));
+            };
+            count("pieces in", |s| s.came, counts.came);
+            count("pieces used", |s| s.used, counts.used);
+            count("starts on", |s| s.starts, counts.starts);
+            count("waits for", |s| s.waits, counts.waits);
+            count("lots", |s| s.lots, counts.lots);
+        }
+        rows
+    }
+}
