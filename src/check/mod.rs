@@ -13,6 +13,7 @@ mod desk;
 mod exact;
 mod fails;
 mod fit;
+mod floaters;
 mod gear;
 mod layouts;
 mod learning;

@@ -99,6 +99,7 @@ impl Kind {
             | Word::Promise
             | Word::Confidence
             | Word::Absent
+            | Word::Floaters
             | Word::Learning => None,
             kept => {
                 debug_assert!(!kept.is_modelled());

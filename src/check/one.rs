@@ -14,8 +14,8 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, fit, learning, lets, mix, neighbours, order, parts, promises, release, sequence,
-    stops, travel, unused, verdicts, visitors, windows,
+    absence, calendar, fit, floaters, learning, lets, mix, neighbours, order, parts, promises, release,
+    sequence, stops, travel, unused, verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -259,6 +259,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
     let has_shifts = course.calendar.is_some();
     let absent = sorted.single(Word::Absent, desk);
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
+    let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
     let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
     if let Some(learner) = learning.first()
         && work.steps.steps.iter().any(|step| step.travel.is_some())
@@ -289,6 +290,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         people_stated: shop.staff.stated,
         absence,
         visitors: shop.staff.visitors.clone(),
+        floaters,
         learning,
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,

@@ -143,6 +143,13 @@ pub const MEASURES: &[MeasureWords] = &[
         "the crew has gone home early; visitors: they are outside their hours",
     ),
     measure(
+        "standing in",
+        "standing_in",
+        "a share of net time",
+        "floaters sit in the seats of people who are absent",
+    ),
+    measure("spare", "spare", "a share of net time", "floaters are there and stand in for nobody"),
+    measure(
         "short of people",
         "short_of_people",
         "a share of net time",

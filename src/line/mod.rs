@@ -6,6 +6,7 @@
 
 mod calendar;
 mod dist;
+mod floaters;
 mod flow;
 mod ids;
 mod learning;
@@ -21,6 +22,7 @@ mod visitors;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use dist::{Dist, Shape};
+pub use floaters::Floaters;
 pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
     StartState, Statistic, UnitOption,
@@ -68,6 +70,8 @@ pub struct Line {
     pub absence: Option<Absence>,
     /// Groups from outside that have hours, in file order.
     pub visitors: Vec<Visitor>,
+    /// Who stands in where a crew is short, in file order.
+    pub floaters: Vec<Floaters>,
     /// Groups whose people are new at the start of the run.
     pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,

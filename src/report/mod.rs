@@ -25,9 +25,9 @@ pub use record::{
     ShiftsAt, UnitsPerShift, Warning,
 };
 pub use rows::{
-    BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, HoldRow, LevelFigures, LevelRow,
-    Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow,
-    StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
+    BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, FloaterRow, FloaterShares,
+    HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares,
+    PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
 };
 pub use text::{Dress, FIRST_SCREEN};
 pub use wording::{promise_detail, sentence};

@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, EquipmentRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow,
-    StoreRow, TestRow, WindowRow,
+    BottleneckRow, EquipmentRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow,
+    StopRow, StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -65,6 +65,9 @@ pub struct Report {
     pub buffers: Vec<LevelRow>,
     pub racks: Vec<LevelRow>,
     pub people: Vec<PeopleRow>,
+    /// Who stands in where crews are short.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub floaters: Vec<FloaterRow>,
     pub equipment: Vec<EquipmentRow>,
     /// Stores of parts.
     pub stores: Vec<StoreRow>,

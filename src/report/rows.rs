@@ -285,6 +285,25 @@ pub struct PeopleShares {
     pub off_shift: f64,
 }
 
+/// The floaters of one statement.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct FloaterRow {
+    pub label: Option<String>,
+    pub count: u32,
+    pub shares: Option<FloaterShares>,
+    pub shares_plus_minus: Option<FloaterShares>,
+}
+
+/// Of their net time.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct FloaterShares {
+    /// In the seat of somebody who is absent.
+    pub standing_in: f64,
+    /// There, and nobody to stand in for.
+    pub spare: f64,
+    pub absent: f64,
+}
+
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
 pub struct EquipmentRow {
     pub id: String,

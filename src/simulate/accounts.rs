@@ -56,6 +56,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
+        self.settle_floaters(-1);
         self.stores_from_now();
         self.settle_stops(-1);
     }
@@ -113,6 +114,7 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.settle_elsewhere(1);
+        self.settle_floaters(1);
         self.close_stores();
         self.settle_stops(1);
         self.seen.present_at_end = self.present;

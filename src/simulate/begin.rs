@@ -3,7 +3,7 @@
 use super::clock::Clock;
 use super::compiled::Compiled;
 use super::learning::Learners;
-use super::observations::{BayState, Replication, blank};
+use super::observations::{BayState, FloaterCounts, Replication, blank};
 use super::orders::Orders;
 use super::pauses::Pauses;
 use super::queue::{Class, Entry, Queue};
@@ -110,6 +110,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             crew_away: vec![0; line.crews.len()],
             group_away: vec![0; line.groups.len()],
             visiting: Visiting::new(line, &c.shop),
+            floating: vec![FloaterCounts::default(); line.floaters.len()],
             learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),

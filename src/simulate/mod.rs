@@ -8,6 +8,7 @@ mod begin;
 mod calendar;
 mod clock;
 mod compiled;
+mod floaters;
 mod learning;
 mod lock_up;
 mod mending;
@@ -38,8 +39,8 @@ mod windows;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication, SegmentCounts,
-    StopCounts, TestCounts, WindowCounts,
+    BayState, CrewCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication,
+    SegmentCounts, StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

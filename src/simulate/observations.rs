@@ -131,6 +131,8 @@ pub struct Replication {
     /// In the order of `Line::groups`: person-microseconds of net time off shift, where somebody visits;
     /// elsewhere it follows from the crews and stays 0.
     pub group_off: Vec<i64>,
+    /// In the order of `Line::floaters`.
+    pub floaters: Vec<FloaterCounts>,
     /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
     pub equipment_busy: Vec<i64>,
     /// In the order of `Line::parts`.
@@ -224,6 +226,14 @@ impl TestCounts {
     }
 }
 
+/// Of the floaters of one statement: person-microseconds of net time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct FloaterCounts {
+    /// In the seat of somebody who is absent.
+    pub standing_in: i64,
+    pub absent: i64,
+}
+
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct CrewCounts {
     /// Person-microseconds of net time at work.
@@ -303,6 +313,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         group_busy: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
+        floaters: vec![FloaterCounts::default(); line.floaters.len()],
         equipment_busy: vec![0; line.equipment.len()],
         parts: vec![PartCounts::default(); line.parts.len()],
         holds: line

@@ -2,6 +2,7 @@
 //! with fewer people than it names.
 
 use super::compiled::Timer;
+use super::floaters::FloatPlan;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
@@ -21,6 +22,8 @@ pub struct Roster {
     person: Vec<Vec<u32>>,
     /// Per group: people who have a seat; the others are spare.
     seated: Vec<u32>,
+    /// Who stands in.
+    floats: FloatPlan,
 }
 
 impl Roster {
@@ -45,6 +48,7 @@ impl Roster {
             streams: line.groups.iter().map(of_group).collect(),
             person,
             seated,
+            floats: FloatPlan::new(line, shop, seed),
         })
     }
 }
@@ -77,7 +81,7 @@ impl<W: Watcher> Run<'_, W> {
         let missing: Vec<u32> = groups
             .map(|(g, group)| (0..group.count).filter(|person| away(g, *person)).count() as u32)
             .collect();
-        let here: Vec<u128> = c
+        let mut here: Vec<u128> = c
             .shop
             .gangs
             .iter()
@@ -94,6 +98,7 @@ impl<W: Watcher> Run<'_, W> {
                 here
             })
             .collect();
+        self.send_floaters(&roster.floats, &mut here, chance);
         self.book_absence(&missing, &here);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
             self.gang_comes(gang, *here);

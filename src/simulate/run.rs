@@ -6,7 +6,7 @@
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
 use super::learning::Learners;
-use super::observations::{BayState, Replication};
+use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
 use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
@@ -148,6 +148,8 @@ pub(super) struct Run<'a, W: Watcher> {
     pub crew_away: Vec<i64>,
     pub group_away: Vec<i64>,
     pub visiting: Visiting,
+    /// How many of each statement stand in or are away now.
+    pub floating: Vec<FloaterCounts>,
     pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.

@@ -32,7 +32,7 @@ pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };
 pub use flow::Flow;
-pub use people::{EquipmentFigures, PeopleFigures, Who, heads};
+pub use people::{EquipmentFigures, FloaterFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};
 pub use quantiles::{Banded, GROUPS};

@@ -118,3 +118,29 @@ pub fn equipment(line: &Line, observed: &Observations) -> Vec<EquipmentFigures> 
     };
     (0..line.equipment.len()).map(figures).collect()
 }
+
+/// The floaters of one statement: shares of their net time; they sum to 1.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FloaterFigures {
+    pub standing_in: Option<Banded>,
+    pub absent: Option<Banded>,
+    pub spare: Option<Banded>,
+}
+
+pub fn floaters(line: &Line, observed: &Observations) -> Vec<FloaterFigures> {
+    let figures = |k: usize| {
+        let share = |part: &dyn Fn(&Replication, f64) -> f64| {
+            let of_run = |r: &Replication| {
+                let whole = f64::from(line.floaters[k].count) * r.net.0 as f64;
+                (whole > 0.0).then(|| part(r, whole) / whole)
+            };
+            share_of(&each(&observed.replications, of_run), line.confidence)
+        };
+        FloaterFigures {
+            standing_in: share(&|r, _| r.floaters[k].standing_in as f64),
+            absent: share(&|r, _| r.floaters[k].absent as f64),
+            spare: share(&|r, whole| whole - r.floaters[k].standing_in as f64 - r.floaters[k].absent as f64),
+        }
+    };
+    (0..line.floaters.len()).map(figures).collect()
+}

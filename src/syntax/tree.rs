@@ -85,12 +85,12 @@ pub enum Word {
     Stops,
     Absent,
     Visitor,
+    Floaters,
     Learning,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Money,
     Overtime,
     Relief,
-    Floaters,
     Exclude,
     Orientation,
     Feeder,
@@ -300,6 +300,8 @@ pub enum ClauseKind {
     Places(Expr),
     /// `can plumb, general`
     Can(Vec<Name>),
+    /// `covering A01 to A17` (floaters)
+    Covering(Vec<(Name, Option<Name>)>),
     /// `from 07:00 to 13:00` (visitor)
     Hours {
         from: Clock,
@@ -385,7 +387,7 @@ pub enum ClauseKind {
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `drift ...`, `when ...`, `walk ...`,
-    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`, `covering ...`
+    /// `first ...`, `needs ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },

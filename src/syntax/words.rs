@@ -71,7 +71,7 @@ statement_words! {
     Overtime "overtime" kept "time worked beyond the shift, and when";
     Relief "relief" kept "people who let the crews take breaks in turn";
     Absent "absent" modelled "the share of people who are away on a day";
-    Floaters "floaters" kept "people who stand in where a crew is short";
+    Floaters "floaters" modelled "people who stand in where a crew is short";
     Visitor "visitor" modelled "people from outside with their own hours";
     Exclude "exclude" kept "work that must not run while other work does";
     Orientation "orientation" kept "how a unit stands, and the step that turns it";
@@ -241,7 +241,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     kept("escapes", "faults that a test lets through"),
     kept("false", "false alarms of a test"),
     kept("answering", "how fast somebody comes"),
-    kept("covering", "the stations that floaters stand in at"),
+    clause("covering", "the stations that floaters stand in at"),
 ];
 
 /// Words that link the parts of a clause. They are reserved too, so that a number without a unit or

@@ -11,6 +11,7 @@ mod commands;
 mod docs;
 mod draws;
 mod fixtures;
+mod floaters;
 mod follow;
 mod harness;
 mod heat_pumps;

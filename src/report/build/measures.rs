@@ -6,8 +6,8 @@ use crate::report::record::{
     CountFrom, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, ShiftsAt, UnitsPerShift,
 };
 use crate::report::rows::{
-    ClosedFormRow, EquipmentRow, EquipmentShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow,
-    TestRow, Wait,
+    ClosedFormRow, EquipmentRow, EquipmentShares, FloaterRow, FloaterShares, PeopleKind, PeopleRow,
+    PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{self, AskedFrom, NoClosedForm, PerShift, QueueModel, Summary, TestFigures, Times, Who};
@@ -201,6 +201,25 @@ fn presence(figures: &stats::PeopleFigures, absent: &stats::Banded) -> PresenceR
         short_shifts_low: short.and_then(|s| s.low),
         short_shifts_high: short.and_then(|s| s.high),
     }
+}
+
+pub fn floaters(line: &Line, summary: &Summary) -> Vec<FloaterRow> {
+    let row = |(floaters, figures): (&crate::line::Floaters, &stats::FloaterFigures)| {
+        let each = |part: fn(&stats::Banded) -> Option<f64>| {
+            Some(FloaterShares {
+                standing_in: part(figures.standing_in.as_ref()?)?,
+                spare: part(figures.spare.as_ref()?)?,
+                absent: part(figures.absent.as_ref()?)?,
+            })
+        };
+        FloaterRow {
+            label: floaters.label.clone(),
+            count: floaters.count,
+            shares: each(|e| Some(e.value)),
+            shares_plus_minus: each(stats::Banded::half_width),
+        }
+    };
+    line.floaters.iter().zip(&summary.floaters).map(row).collect()
 }
 
 pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {

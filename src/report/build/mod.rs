@@ -65,6 +65,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         buffers: stations::buffers(line, summary),
         racks: stations::racks(line, summary),
         people: measures::people(line, summary),
+        floaters: measures::floaters(line, summary),
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),
         stops: stops::stops(line, summary),

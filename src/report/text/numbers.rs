@@ -22,6 +22,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
+        ("Floaters: shares of net time, %", floaters(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Stores of parts", stores(report)),
         ("Stops", stops(report)),
@@ -261,6 +262,24 @@ fn absence(report: &Report) -> Vec<String> {
             share(presence.short_shifts),
             share(presence.short_shifts_low),
             share(presence.short_shifts_high),
+        ]);
+    }
+    if grid.is_empty() { Vec::new() } else { grid.lines() }
+}
+
+/// Where the floaters' time goes.
+fn floaters(report: &Report) -> Vec<String> {
+    let mut grid = Grid::new(&["floaters", "people", "standing in", "spare", "absent", "to ±"]);
+    for row in &report.floaters {
+        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
+        let widest = row.shares_plus_minus.map(|h| h.standing_in.max(h.spare).max(h.absent));
+        grid.row(vec![
+            row.label.clone().unwrap_or_else(|| "floaters".to_string()),
+            row.count.to_string(),
+            share(row.shares.map(|s| s.standing_in)),
+            share(row.shares.map(|s| s.spare)),
+            share(row.shares.map(|s| s.absent)),
+            share(widest),
         ]);
     }
     if grid.is_empty() { Vec::new() } else { grid.lines() }

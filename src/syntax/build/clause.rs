@@ -131,6 +131,7 @@ impl Builder<'_> {
             Rule::only_with => ClauseKind::OnlyWith(self.names(part)),
             Rule::on_layout => ClauseKind::OnLayout(self.label(&part)),
             Rule::of => ClauseKind::Of(self.spans(part)),
+            Rule::covering => ClauseKind::Covering(self.spans(part)),
             Rule::serving => ClauseKind::Serving(self.spans(part)),
             Rule::bays => ClauseKind::Bays(self.count(part)?),
             Rule::slots => ClauseKind::Slots(self.count(part)?),

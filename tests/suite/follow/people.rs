@@ -163,6 +163,26 @@ impl Follower<'_> {
         })
     }
 
+    /// Was there equipment when the list was walked? What has started at this instant may have taken it
+    /// since.
+    fn had_equipment(&self, unit: &Unit, step: StepId) -> bool {
+        let taken_now = |id: EquipmentId| {
+            let running = self.units.values().flat_map(|unit| &unit.running);
+            let steps = running.filter(|r| r.started == self.now).filter_map(|r| match r.what {
+                What::Step(step) => Some(step),
+                What::Fix(_) => None,
+            });
+            let wanted = steps.flat_map(|step| &self.line.steps[step.index()].equipment);
+            wanted.filter(|(e, _)| *e == id).map(|(_, n)| n).sum::<u32>()
+        };
+        self.has_equipment(unit, step)
+            || (0..self.line.equipment.len()).all(|e| {
+                let id = EquipmentId::from_index(e);
+                let more = self.use_of(unit, id, Some(step)).saturating_sub(unit.uses[e]);
+                (self.in_use[e] + more).saturating_sub(taken_now(id)) <= self.line.equipment[e].count
+            })
+    }
+
     /// Notes what a unit holds now.
     pub fn recount(&mut self, number: u64) {
         let Some(unit) = self.units.get(&number) else { return };
@@ -208,7 +228,7 @@ impl Follower<'_> {
         match what {
             What::Step(step) => {
                 self.has_parts(number, step)
-                    && self.has_equipment(unit, step)
+                    && self.had_equipment(unit, step)
                     && self.had_room(unit, step, place, true)
             }
             What::Fix(_) => true,

@@ -54,6 +54,7 @@ features! {
     Spare 40 "spare people";
     Shared 40 "people who share a task";
     Visitors 40 "visitors";
+    Floaters 50 "floaters";
     Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";

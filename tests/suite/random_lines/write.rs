@@ -783,6 +783,10 @@ impl Writer {
                     self.dice.from(0, 60)
                 ));
             }
+            if self.features.used.contains(&Feature::Absence) && self.wants(Feature::Floaters, 100) {
+                let can = if self.plu_wanted > 0 { " can seal" } else { "" };
+                people.push_str(&format!("floaters {}{can}\n", self.dice.from(1, 3)));
+            }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }

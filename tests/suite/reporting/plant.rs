@@ -220,6 +220,7 @@ pub fn line() -> Line {
         people_stated: true,
         absence: None,
         visitors: Vec::new(),
+        floaters: Vec::new(),
         learning: Vec::new(),
         crews: vec![
             crew("front", 3, &[A01, A02], false),

@@ -41,6 +41,7 @@ strict! {
         buffers: Vec<Places>,
         racks: Vec<Places>,
         people: Vec<People>,
+        floaters: Option<Vec<Floaters>>,
         equipment: Vec<Equipment>,
         stores: Vec<Store>,
         stops: Vec<Stop>,
@@ -236,6 +237,13 @@ strict! {
     }
 
     EquipmentShares { in_use: f64, free: f64 }
+    Floaters {
+        label: Option<String>,
+        count: u32,
+        shares: Option<FloaterShares>,
+        shares_plus_minus: Option<FloaterShares>,
+    }
+    FloaterShares { standing_in: f64, spare: f64, absent: f64 }
 
     Store {
         id: String,
