@@ -78,11 +78,23 @@ pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
         .collect()
 }
 
+/// How long one unit may keep a place, microseconds; `None` where no pace is stated.
+pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
+    let bays = f64::from(line.places[place.index()].bays);
+    let pace = line.pace.map(|p| p.as_minutes() * 60e6);
+    Some(match line.rule_at(place) {
+        MoveRule::WhenReady { .. } => bays * pace?,
+        MoveRule::PushedWhenReady { index } => bays * pace? - index.0 as f64,
+        MoveRule::PushedEvery { every, index, .. } => bays * every.0 as f64 - index.0 as f64,
+    })
+}
+
 /// Loads of every place on the line that has steps; empty where the line states no pace or is larger
 /// than the engine's widths (a run says so).
 pub fn loads(line: &Line) -> Vec<Load> {
     let Ok(shop) = Shop::new(line) else { return Vec::new() };
-    let bench = Bench::new(line, &shop);
+    let samples = Samples::of(line);
+    let bench = Bench::new(line, &shop, &samples, Closely::Exactly);
     (0..line.on_line).filter(|p| shop.places[*p].nodes > 0).filter_map(|p| bench.load(p)).collect()
 }
 
@@ -116,22 +128,39 @@ pub fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
     value.max(step.hold().map_or(0, |h| h.minimum.0))
 }
 
-/// What all loads share.
-struct Bench<'a> {
-    line: &'a Line,
-    shop: &'a Shop,
+/// What all loads of a line share, wherever its steps stand: what is drawn.
+pub(super) struct Samples {
     samplers: Vec<Vec<Sampler>>,
     streams: Vec<Stream>,
     options: Vec<Stream>,
-    path: Vec<i64>,
     /// Longest stretch in which attended work can run on.
     longest: i64,
+    /// Per step and model: mean length, of a long hold the net time it takes; only for looking at
+    /// means.
+    means: Vec<Vec<i64>>,
 }
 
-impl<'a> Bench<'a> {
-    fn new(line: &'a Line, shop: &'a Shop) -> Bench<'a> {
+impl Samples {
+    pub(super) fn with_means(line: &Line) -> Samples {
+        let mut samples = Samples::of(line);
+        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
+        let mut mean = |step: usize, model: usize| {
+            let length = mean_length(line, step, model);
+            match (&line.calendar, line.steps[step].hold()) {
+                (Some(calendar), Some(hold)) if !hold.attended && length > samples.longest => {
+                    *held.entry(length).or_insert_with(|| mean_net(calendar, length))
+                }
+                (Some(_) | None, _) => length,
+            }
+        };
+        let models = 0..line.models.len();
+        samples.means = (0..line.steps.len()).map(|s| models.clone().map(|m| mean(s, m)).collect()).collect();
+        samples
+    }
+
+    pub(super) fn of(line: &Line) -> Samples {
         let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
-        Bench {
+        Samples {
             samplers: line
                 .steps
                 .iter()
@@ -139,33 +168,49 @@ impl<'a> Bench<'a> {
                 .collect(),
             streams: line.steps.iter().map(|s| Stream::new(SEED, 0, Purpose::Load, &s.draws_as)).collect(),
             options: line.options.iter().map(|o| Stream::new(SEED, 0, Purpose::Load, &o.draws_as)).collect(),
-            path: remaining_paths(shop, |step, model| mean_length(line, step, model)),
             longest: longest.unwrap_or(i64::MAX),
-            line,
-            shop,
+            means: Vec::new(),
         }
     }
+}
 
-    fn load(&self, place: usize) -> Option<Load> {
-        let line = self.line;
-        let id = PlaceId::from_index(place);
-        let bays = f64::from(line.places[place].bays);
-        let pace = line.pace.map(|p| p.as_minutes() * 60e6);
-        let window = match line.rule_at(id) {
-            MoveRule::WhenReady { .. } => bays * pace?,
-            MoveRule::PushedWhenReady { index } => bays * pace? - index.0 as f64,
-            MoveRule::PushedEvery { every, index, .. } => bays * every.0 as f64 - index.0 as f64,
-        };
+/// How closely a load is looked at.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) enum Closely {
+    /// One schedule at mean times, work of options at its share: may steer a search, never stand in
+    /// a report.
+    AtMeans,
+    /// As the head of this file says.
+    Exactly,
+}
+
+/// One way to place the steps, and how closely to look at it.
+pub(super) struct Bench<'a> {
+    line: &'a Line,
+    shop: &'a Shop,
+    samples: &'a Samples,
+    path: Vec<i64>,
+    closely: Closely,
+}
+
+impl<'a> Bench<'a> {
+    pub(super) fn new(line: &'a Line, shop: &'a Shop, samples: &'a Samples, closely: Closely) -> Bench<'a> {
+        let path = remaining_paths(shop, |step, model| mean_length(line, step, model));
+        Bench { line, shop, samples, path, closely }
+    }
+
+    /// `None` where the line states no pace.
+    pub(super) fn load(&self, place: usize) -> Option<Load> {
         let mut load = Load {
-            place: id,
-            window,
+            place: PlaceId::from_index(place),
+            window: window(self.line, PlaceId::from_index(place))?,
             elapsed: Vec::new(),
             with_retests: Vec::new(),
             labour: Vec::new(),
             exact: true,
         };
         let all = |_: usize| true;
-        for model in 0..line.models.len() {
+        for model in 0..self.line.models.len() {
             let works = self
                 .shop
                 .nodes_of(place)
@@ -222,6 +267,9 @@ impl<'a> Bench<'a> {
                 .map(|k| self.mean_length(nodes[k].step as usize, model))
                 .sum();
         }
+        if self.closely == Closely::AtMeans {
+            return self.at_means(place, model, &applies, &mut floor);
+        }
         let draws = if optional || (0..nodes.len()).any(drawn) { DRAWS } else { 1 };
         *exact &= draws == 1;
         let mut held: BTreeMap<i64, i64> = BTreeMap::new();
@@ -232,39 +280,72 @@ impl<'a> Bench<'a> {
                 lengths[local] =
                     if applies(local) { self.length(node.step as usize, model, k, &mut held) } else { 0 };
             }
-            let options = self.options.iter().enumerate().fold(0, |mask, (o, stream)| {
+            let options = self.samples.options.iter().enumerate().fold(0, |mask, (o, stream)| {
                 let option = &self.line.options[o];
                 mask | u64::from(option.models[model] && stream.uniform(k, 0) < option.rate) << o
             });
-            let length = |local: usize, people: u32| {
-                let needed = nodes[local].heads[model];
-                let step = self.line.steps.get(nodes[local].step as usize);
-                match step.filter(|_| people > needed).and_then(|step| step.shared.as_ref().zip(Some(step))) {
-                    // Exact to the microsecond that its rounded length is.
-                    Some((shared, step)) => {
-                        let factor = step.times[model].factor;
-                        let time = lengths[local] as f64 / factor;
-                        (shared.by.time(time, needed, people) * factor).round_ties_even() as i64
-                    }
-                    None => lengths[local],
-                }
-            };
+            let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
             sum += one_unit_by(self.shop, &mut floor, place, model, options, length).length as f64;
         }
         sum / draws as f64
+    }
+
+    /// The makespan with every length at its mean, work of options at the share of units that have it.
+    fn at_means(
+        &self,
+        place: usize,
+        model: usize,
+        applies: &dyn Fn(usize) -> bool,
+        floor: &mut Floor,
+    ) -> f64 {
+        let nodes = self.shop.nodes_of(place);
+        let share = |o: usize| match self.line.options[o].models[model] {
+            true => self.line.options[o].rate,
+            false => 0.0,
+        };
+        let lengths: Vec<i64> = (0..nodes.len())
+            .map(|k| {
+                if !applies(k) {
+                    return 0;
+                }
+                let taken: f64 = (0..self.line.options.len())
+                    .filter(|o| nodes[k].options >> o & 1 == 1)
+                    .map(share)
+                    .product();
+                (self.samples.means[nodes[k].step as usize][model] as f64 * taken).round_ties_even() as i64
+            })
+            .collect();
+        let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
+        one_unit_by(self.shop, floor, place, model, u64::MAX, length).length as f64
+    }
+
+    /// A length with more people than it needs at least, where it is shared among whoever is free.
+    fn shared(&self, place: usize, local: usize, model: usize, people: u32, length: i64) -> i64 {
+        let node = &self.shop.nodes_of(place)[local];
+        let needed = node.heads[model];
+        let step = self.line.steps.get(node.step as usize);
+        match step.filter(|_| people > needed).and_then(|step| step.shared.as_ref().zip(Some(step))) {
+            // Exact to the microsecond that its rounded length is.
+            Some((shared, step)) => {
+                let factor = step.times[model].factor;
+                (shared.by.time(length as f64 / factor, needed, people) * factor).round_ties_even() as i64
+            }
+            None => length,
+        }
     }
 
     /// One drawn length of a step; a hold too long for any attended stretch counts the net time it
     /// takes, averaged over when it may start.
     fn length(&self, step: usize, model: usize, draw: u64, held: &mut BTreeMap<i64, i64>) -> i64 {
         let time = &self.line.steps[step].times[model];
-        let micros = (self.samplers[step][model].draw(&self.streams[step], draw, 0) * time.factor)
+        let micros = (self.samples.samplers[step][model].draw(&self.samples.streams[step], draw, 0)
+            * time.factor)
             .round_ties_even() as i64;
         match self.line.steps[step].hold() {
             Some(hold) => {
                 let length = micros.max(hold.minimum.0);
                 match &self.line.calendar {
-                    Some(calendar) if !hold.attended && length > self.longest => {
+                    Some(calendar) if !hold.attended && length > self.samples.longest => {
                         *held.entry(length).or_insert_with(|| mean_net(calendar, length))
                     }
                     Some(_) | None => length,

@@ -1,8 +1,21 @@
-//! What the plan asks of each station: loads against their windows, and doubts about them.
+//! What the plan asks of each station, and which plan asks least.
 //!
-//! Owns the load of a model at a place (the mean schedule of one unit with the full crew) and the
-//! doubts that follow. Assigning tasks to stations will stand here too. Knows nothing of runs.
+//! Owns the load of a model at a place (the mean schedule of one unit with the full crew), the doubts
+//! that follow, and the assignment of tasks to stations: the classical case with proof (`classic`),
+//! and real stations, whose loads are schedules, by search. Knows nothing of runs.
 
+pub mod classic;
+mod improve;
+mod least;
 mod load;
+mod plain;
+mod plan;
+mod rules;
+mod why;
+mod yard;
 
-pub use load::{Load, WorkContent, doubts, loads, mean_length, work_content};
+pub use improve::improve;
+pub use load::{Load, WorkContent, doubts, loads, mean_length, window, work_content};
+pub use plan::{Aim, Caps, Change, Goal, NoPlan, Plan, Stopped, Worth};
+pub use rules::{Holding, Reason, holdings, out_of_order, unable};
+pub use why::{Verdict, why};

@@ -30,16 +30,16 @@ pub(super) fn gear(statements: &[&Statement], ground: &Ground, names: &Names, de
             _ => Some(1),
         };
         let serving = clause!(statement, ClauseKind::Serving(spans) => spans);
-        gear.serves.push(
-            serving
-                .map(|(spans, _)| ground.spans(spans, names, desk).into_iter().map(|(id, ..)| id).collect()),
-        );
+        let serves: Option<Vec<PlaceId>> = serving
+            .map(|(spans, _)| ground.spans(spans, names, desk).into_iter().map(|(id, ..)| id).collect());
         gear.equipment.push(Equipment {
             label: label(statement),
             count: count.unwrap_or(MOST),
+            serves: serves.clone().unwrap_or_default(),
             name: name.text,
             span: name.span,
         });
+        gear.serves.push(serves);
     }
     gear
 }

@@ -24,6 +24,7 @@ mod lets;
 mod mix;
 mod names;
 mod needs;
+mod neighbours;
 mod observed;
 mod one;
 mod order;

@@ -14,8 +14,8 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, costs, exclusions, fit, floaters, learning, lets, mix, order, orientation, parts,
-    promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
+    absence, calendar, costs, exclusions, fit, floaters, learning, lets, mix, neighbours, order, orientation,
+    parts, promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -232,6 +232,7 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     let mut tests = procedures::procedures(&items, &mut steps, around, desk);
     fit::settle(&mut steps, around, desk);
     let order = order::order(&items, &mut steps, &tests, around, desk);
+    neighbours::neighbours(&items, &mut steps, around, desk);
     verdicts::verdicts(&items, &mut tests, &steps, around, desk);
     let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
     for test in tests.tests.iter().filter(|test| test.safety) {

@@ -3,9 +3,14 @@
 use super::console::{Console, Trouble};
 use super::measures::{MEASURES, MeasureWords};
 use super::options::ExplainArgs;
+use super::reading;
 use super::status::Status;
 use std::fmt::Write as _;
+use std::path::Path;
+use taktwright::balance::{self, Caps};
 use taktwright::diagnostic::{Code, Severity};
+use taktwright::line::{PlaceId, StepId};
+use taktwright::report::verdict_words;
 use taktwright::syntax::tree::Word;
 use taktwright::syntax::words::{CLAUSES, ClauseWord, LINKS};
 
@@ -14,12 +19,44 @@ pub fn run(args: &ExplainArgs, console: Console) -> Result<Status, Trouble> {
         console.print(&everything())?;
         return Ok(Status::Fine);
     }
+    if let [file, task, station] = args.topic.as_slice()
+        && file.ends_with(".line")
+    {
+        return why(Path::new(file), task, station, console);
+    }
     let topic = args.topic.join(" ");
     let found = explain(&topic);
     if found.is_empty() {
         return Err(Trouble::Arguments(unknown(&topic)));
     }
     console.print(&found.concat())?;
+    Ok(Status::Fine)
+}
+
+/// Why a task of a file can't go to a station, or what it comes to.
+fn why(path: &Path, task: &str, station: &str, console: Console) -> Result<Status, Trouble> {
+    let read = reading::read(path, &[])?;
+    let Some(line) = read.layouts.first() else {
+        reading::show(&read.faults, &read.map, console);
+        return Ok(Status::BadInput);
+    };
+    let unknown = |what: &str, name: &str, known: Vec<&str>| {
+        let cure = match taktwright::study::nearest(name, known.into_iter()) {
+            Some(near) => format!("; did you mean `{near}`?"),
+            None => String::new(),
+        };
+        Trouble::Arguments(format!("the file has no {what} `{name}`{cure}"))
+    };
+    let step = line.steps.iter().position(|s| s.name == task).map(StepId::from_index);
+    let step =
+        step.ok_or_else(|| unknown("task", task, line.steps.iter().map(|s| s.name.as_str()).collect()))?;
+    let place = line.places.iter().position(|p| p.name == station).map(PlaceId::from_index);
+    let place = place
+        .ok_or_else(|| unknown("station", station, line.places.iter().map(|p| p.name.as_str()).collect()))?;
+    let caps = Caps::default();
+    let verdict = balance::why(line, step, place, caps)
+        .map_err(|no| Trouble::Arguments(super::balance::refused(&no)))?;
+    console.print(&verdict_words(line, step, place, caps, &verdict))?;
     Ok(Status::Fine)
 }
 

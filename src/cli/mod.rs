@@ -4,6 +4,7 @@
 //! arguments to settings (checked once), calls the library, hands one text to one writer, and ends in
 //! one status.
 
+mod balance;
 mod check;
 mod compare;
 mod console;
@@ -34,6 +35,7 @@ pub fn run() -> Status {
     let outcome = match &arguments.command {
         Command::Check(args) => check::run(args, console),
         Command::Tidy(args) => tidy::run(args, console),
+        Command::Balance(args) => balance::run(args, console),
         Command::Simulate(args) => simulate::run(args, console),
         Command::Compare(args) => compare::run(args, console),
         Command::Verify(args) => verify::run(args, console),

@@ -33,6 +33,9 @@ pub enum Command {
     /// Write line files in their canonical form, keeping every comment.
     #[command(after_help = super::words::TIDY_EXAMPLES)]
     Tidy(TidyArgs),
+    /// Find better stations for tasks: what moves, what it buys, what binds.
+    #[command(after_help = super::words::BALANCE_EXAMPLES)]
+    Balance(BalanceArgs),
     /// Run a line on many random days and report what it does; judge its promises.
     #[command(after_help = super::words::SIMULATE_EXAMPLES)]
     Simulate(SimulateArgs),
@@ -112,6 +115,45 @@ pub struct SpanArgs {
 }
 
 #[derive(Args, Debug)]
+pub struct BalanceArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// What to look for.
+    #[arg(long, value_enum, default_value_t, value_name = "AIM")]
+    pub aim: BalanceAim,
+    /// End the search after this time, as in `--limit 10s`, with the best answer so far; the report says
+    /// so. Without it the search ends by itself and its answer never depends on the machine.
+    #[arg(long, value_name = "TIME", value_parser = read_time)]
+    pub limit: Option<Time>,
+    /// Put the answer into the file as `at` clauses; nothing else of it changes.
+    #[arg(long)]
+    pub write: bool,
+    /// Run the line as it stands and as planned on the same random days, and say what comes of it.
+    #[arg(long)]
+    pub check_with_simulation: bool,
+    #[command(flatten)]
+    pub run: RunArgs,
+    #[command(flatten)]
+    pub output: OutputArgs,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum BalanceAim {
+    /// As few stations as do at the stated pace.
+    Stations,
+    /// The shortest pace for these stations.
+    Pace,
+    /// Loads as even as possible.
+    Smooth,
+    /// Single moves and swaps from today's line, each with what it buys.
+    #[default]
+    Moves,
+}
+
+#[derive(Args, Debug)]
 pub struct SimulateArgs {
     /// The file; `-` reads standard input.
     #[arg(value_name = "FILE")]
@@ -184,7 +226,8 @@ pub struct VerifyArgs {
 
 #[derive(Args, Debug)]
 pub struct ExplainArgs {
-    /// A code (`T101`), a word (`hold`) or a measure (`units per shift`); without one: all of them.
+    /// A code (`T101`), a word (`hold`), a measure (`units per shift`), or a file with a task and a station;
+    /// without one: all topics.
     #[arg(value_name = "TOPIC")]
     pub topic: Vec<String>,
 }

@@ -25,6 +25,14 @@ Examples:
 
 Exit status: 0 fine, 1 with --check: a file is not in its canonical form, 2 a file does not read.";
 
+pub const BALANCE_EXAMPLES: &str = "\
+Examples:
+  taktwright balance scenarios/first.line
+  taktwright balance scenarios/first.line --aim pace --limit 10s
+  taktwright balance scenarios/first.line --aim smooth --format json
+
+Exit status: 0 every station is within its caps, 1 some station stays over them, 2 bad input.";
+
 pub const SIMULATE_EXAMPLES: &str = "\
 Examples:
   taktwright simulate scenarios/first.line
@@ -53,4 +61,6 @@ pub const EXPLAIN_EXAMPLES: &str = "\
 Examples:
   taktwright explain T401
   taktwright explain hold
-  taktwright explain units per shift";
+  taktwright explain scenarios/pod-hall.line a31 A09
+
+A file, a task and a station: why the task can't go there, or what it comes to if it does.";

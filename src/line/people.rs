@@ -77,5 +77,7 @@ pub struct Equipment {
     pub name: String,
     pub label: Option<String>,
     pub count: u32,
+    /// The places it reaches; empty: all of them.
+    pub serves: Vec<PlaceId>,
     pub span: Span,
 }

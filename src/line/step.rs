@@ -49,6 +49,12 @@ pub struct Step {
     pub zones: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.
     pub travel: Option<Travel>,
+    /// Balancing leaves it where it is.
+    pub stays: bool,
+    /// Steps at the same place, as far as this one says so.
+    pub beside: Vec<StepId>,
+    /// Steps at other places, as far as this one says so.
+    pub apart: Vec<StepId>,
     /// The name under which its random draws are made (its own unless `draws as`).
     pub draws_as: String,
     pub span: Span,

@@ -2,6 +2,7 @@
 //!
 //! Owns the JSON contract and the words of the report. Computes no statistic and runs nothing.
 
+mod balance;
 mod build;
 mod cautions;
 mod check_page;
@@ -13,6 +14,7 @@ mod rows;
 mod text;
 mod wording;
 
+pub use balance::{BalanceReport, Simulated, balance_report, balance_schema, reason_words, verdict_words};
 pub use build::{Extras, LoadRow, build, promise_row};
 pub use check_page::{
     CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
@@ -50,6 +52,14 @@ pub fn render(report: &Report, format: Format) -> String {
 /// The text page in a dress, for a terminal.
 pub fn render_text(report: &Report, dress: &Dress) -> String {
     text::page(report, dress)
+}
+
+/// The answer of `balance` in one format; the dress is for text.
+pub fn render_balance(report: &BalanceReport, format: Format, dress: &Dress) -> String {
+    match format {
+        Format::Text => balance::page(report, dress),
+        Format::Json => json::page(report),
+    }
 }
 
 /// The page of `check` in one format.

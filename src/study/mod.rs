@@ -10,6 +10,7 @@ mod error;
 mod means;
 mod node;
 mod plan;
+mod replan;
 mod run;
 mod scenario;
 mod schema;
@@ -27,6 +28,7 @@ pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
     RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,
 };
+pub use replan::simulate_plan;
 pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use schema::scenario_schema;

@@ -11,6 +11,7 @@ mod grammar;
 pub mod limits;
 mod load;
 mod parse;
+mod patch;
 mod reader;
 mod sentence;
 mod tidy;
@@ -20,4 +21,5 @@ pub mod words;
 
 pub use load::{Loaded, load, path_inside};
 pub use parse::{Parsed, parse, parse_promise};
+pub use patch::{Edit, patched, place_tasks};
 pub use tidy::tidy;

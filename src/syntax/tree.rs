@@ -264,6 +264,12 @@ pub enum ClauseKind {
     ThroughNights,
     /// `attended`
     Attended,
+    /// `stays`: balancing leaves it where it is
+    Stays,
+    /// `beside a05, a06`: at the same station as these
+    Beside(Vec<Name>),
+    /// `apart from a07`: at another station than these
+    Apart(Vec<Name>),
     /// `exactly`: never with fewer people than `by` says
     Exactly,
     /// `shared power 0.85, fixed 5 min`: how long it takes with more people than it needs

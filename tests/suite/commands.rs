@@ -180,7 +180,7 @@ fn arguments_that_make_no_sense_are_refused_with_the_cure() {
     refused("simulate shop.line --set filers", &["write it as in `welders=4`"]);
     refused("simulate shop.line --gains 1", &["one replication gives no band"]);
     refused("simulate shop.line --replications 1", &["--replications"]);
-    refused("balance shop.line", &["unrecognized subcommand"]);
+    refused("blance shop.line", &["unrecognized subcommand"]);
 }
 
 #[test]
@@ -208,7 +208,7 @@ fn a_run_that_stops_itself_says_so() {
 
 #[test]
 fn the_help_of_every_command_has_examples_that_run_on_shipped_scenarios() {
-    for command in ["", "check", "tidy", "simulate", "verify", "explain"] {
+    for command in ["", "check", "tidy", "balance", "simulate", "compare", "verify", "explain"] {
         let help = taktwright(&format!("{command} --help")).stdout_holds(&["Usage: ", "Examples:"]).run();
         let examples: Vec<&str> =
             help.lines().filter_map(|line| line.strip_prefix("  taktwright ")).collect();

@@ -3,6 +3,8 @@
 #![expect(clippy::disallowed_methods, reason = "tests lay out folders, read the tree and measure time")]
 
 mod apart;
+mod balance;
+mod balance_classic;
 mod broken_files;
 mod by_hand;
 mod checking;

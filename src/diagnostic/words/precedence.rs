@@ -71,6 +71,26 @@ pub fn out_of_reach(span: Span, step: &str, equipment: &str, place: &str, serves
     wrong_place(span, format!("{step} works with {equipment} at {place}"), &why, &cure)
 }
 
+/// `beside` and `apart from` hold for the file as it stands, too.
+pub fn wrong_neighbour(span: Span, step: &str, other: &str, places: (&str, &str)) -> Diagnostic {
+    let (here, there) = places;
+    let (what, cure) = match here == there {
+        true => (
+            format!("{step} stands apart from {other}"),
+            format!("move one of them to another station, or leave `apart from {other}` out"),
+        ),
+        false => (
+            format!("{step} stands beside {other}"),
+            format!("bring them to one station, or leave `beside {other}` out"),
+        ),
+    };
+    let why = match here == there {
+        true => format!("both are done at {here}"),
+        false => format!("{step} is done at {here} and {other} at {there}"),
+    };
+    wrong_place(span, what, &why, &cure)
+}
+
 /// `to PLACE` in a test names a place on the line.
 pub fn not_a_repair_bay(span: Span, place: &str) -> Diagnostic {
     let cure = format!("write `back to {place}`, or name a `repair` place");

@@ -113,6 +113,9 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         uses: Vec::new(),
         zones: Vec::new(),
         travel: None,
+        stays: false,
+        beside: Vec::new(),
+        apart: Vec::new(),
         draws_as: name.to_string(),
         span: Span::default(),
     }
@@ -228,6 +231,7 @@ pub fn line() -> Line {
             name: "hoist".to_string(),
             label: Some("Hall hoist".to_string()),
             count: 1,
+            serves: Vec::new(),
             span: Span::default(),
         }],
         zones: Vec::new(),

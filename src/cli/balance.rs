@@ -1,0 +1,184 @@
+//! `taktwright balance`: which task at which station; with `--write` the answer goes into the file.
+
+use super::console::{Console, Trouble, write_aside};
+use super::disk::FirstFile;
+use super::options::{BalanceAim, BalanceArgs, Format};
+use super::progress::{Progress, listen_for_ctrl_c};
+use super::reading;
+use super::status::Status;
+use super::with_threads;
+use std::path::Path;
+use std::time::{Duration, Instant};
+use taktwright::balance::{Aim, Goal, NoPlan, Plan, improve};
+use taktwright::diagnostic::{FileId, SourceFault, Sources};
+use taktwright::line::Line;
+use taktwright::report::{Dress, Simulated, balance_report, render_balance};
+use taktwright::study::{RunChoices, StudyError, simulate_plan};
+use taktwright::syntax::{self, Edit, patched, place_tasks};
+use taktwright::units::count_of;
+
+pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
+    if args.write {
+        check_writable(args)?;
+    }
+    let read = reading::read(&args.file, &args.line.set)?;
+    if reading::has_errors(&read.faults) {
+        reading::show(&read.faults, &read.map, console);
+        return Ok(Status::BadInput);
+    }
+    let line = reading::layout(&read, &args.line)?;
+    let goal = Goal::new(match args.aim {
+        BalanceAim::Stations => Aim::Stations,
+        BalanceAim::Pace => Aim::Pace,
+        BalanceAim::Smooth => Aim::Smooth,
+        BalanceAim::Moves => Aim::Moves,
+    });
+    let started = now();
+    let limit = args.limit.map(|time| Duration::from_micros(time.0.unsigned_abs()));
+    let stop = || limit.is_some_and(|limit| started.elapsed() >= limit);
+    let plan = improve(line, &goal, &stop).map_err(|why| Trouble::Arguments(refused(&why)))?;
+    let mut report = balance_report(line, &plan);
+    if !args.output.reproducible {
+        report.elapsed_s = Some(started.elapsed().as_secs_f64());
+    }
+    if args.check_with_simulation {
+        match simulated(args, line, &plan, console)? {
+            Ok(found) => report.simulated = Some(found),
+            Err(error) => return super::simulate::refuse(&error, &read, console),
+        }
+    }
+    let output = args.output.output.as_deref();
+    let text = match args.output.format {
+        Format::Json => render_balance(&report, taktwright::report::Format::Json, &Dress::PLAIN),
+        Format::Text => render_balance(&report, taktwright::report::Format::Text, &console.dress(output)),
+    };
+    console.deliver(&text, output)?;
+    if args.write {
+        write(args, line, &plan, console)?;
+    }
+    Ok(if report.feasible { Status::Fine } else { Status::Fails })
+}
+
+/// Today's line and the plan on the same random days.
+fn simulated(
+    args: &BalanceArgs,
+    line: &Line,
+    plan: &Plan,
+    console: Console,
+) -> Result<Result<Simulated, StudyError>, Trouble> {
+    listen_for_ctrl_c();
+    let progress = Progress::new(console);
+    let choices = RunChoices { gains: 0, ..args.run.choices() };
+    let compared = with_threads(args.run.threads, || simulate_plan(line, &plan.at, &choices, &progress))?;
+    drop(progress);
+    Ok(compared.map(|compared| {
+        let band = compared.difference.map(|d| (d.mean, d.mean - d.half_width(), d.mean + d.half_width()));
+        Simulated {
+            text: format!("the plan against today's line: {}", compared.words()),
+            before: compared.old_mean,
+            difference: band.map(|b| b.0),
+            low: band.map(|b| b.1),
+            high: band.map(|b| b.2),
+        }
+    }))
+}
+
+/// Why nothing can be balanced, with the cure.
+pub fn refused(why: &NoPlan) -> String {
+    match why {
+        NoPlan::NoPace => {
+            "nothing says how fast the line shall go: state `pace 23 min`, `takt 24 min` or a demand"
+                .to_string()
+        }
+        NoPlan::TooLarge { what, limit } => format!("the line has more {what} than the limit of {limit}"),
+        NoPlan::NoWork => "no step applies to any model: there is nothing to balance".to_string(),
+    }
+}
+
+/// Only the file as it stands can be rewritten: a layout's statements may stand in several places.
+fn check_writable(args: &BalanceArgs) -> Result<(), Trouble> {
+    let refuse = |what: &str| Err(Trouble::Arguments(what.to_string()));
+    if args.file == Path::new("-") {
+        return refuse("--write needs a file: standard input can't be rewritten");
+    }
+    if args.line.layout.as_deref().is_some_and(|layout| layout != "today") {
+        return refuse("--write rewrites the file as it stands: leave `--layout` out");
+    }
+    if !args.line.set.is_empty() {
+        return refuse(
+            "--write would write an answer for other `let` values than the file has: leave `--set` out",
+        );
+    }
+    Ok(())
+}
+
+/// Puts the plan into the file (and the files it includes) as `at` clauses, once what comes out reads
+/// as the plan.
+fn write(args: &BalanceArgs, line: &Line, plan: &Plan, console: Console) -> Result<(), Trouble> {
+    let moves: Vec<(String, String)> = line
+        .steps
+        .iter()
+        .zip(&plan.at)
+        .filter(|(step, at)| step.place != **at)
+        .map(|(step, at)| (step.name.clone(), line.places[at.index()].name.clone()))
+        .collect();
+    if moves.is_empty() {
+        console.remark("nothing moves: nothing is written");
+        return Ok(());
+    }
+    let first = FirstFile::open(&args.file)?;
+    let loaded = syntax::load(&first.name, &first.sources);
+    let edits = place_tasks(&loaded.tree, &moves);
+    let texts = Patched { files: texts(&loaded, &edits), under: &first.sources };
+    let again = taktwright::read(&first.name, &texts, &[]);
+    let as_planned = again.layouts.first().is_some_and(|now| {
+        now.steps.len() == line.steps.len() && now.steps.iter().zip(&plan.at).all(|(s, at)| s.place == *at)
+    });
+    if !as_planned {
+        reading::show(&again.faults, &again.map, console);
+        return Err(Trouble::Arguments(
+            "the file with the answer in it would not read as the answer: nothing is written".to_string(),
+        ));
+    }
+    for (name, text) in &texts.files {
+        let path = format!("{}{name}", first.shown_before);
+        write_aside(Path::new(&path), text.as_bytes())?;
+        console.remark(&format!("wrote {path}"));
+    }
+    console.remark(&format!("{} moved", count_of(moves.len(), "task")));
+    Ok(())
+}
+
+/// The files that change, with their new text.
+fn texts(loaded: &syntax::Loaded, edits: &[Edit]) -> Vec<(String, String)> {
+    let changed = |id: &FileId| edits.iter().any(|edit| edit.file == *id);
+    (0..loaded.map.files.len())
+        .map(|k| FileId(u32::try_from(k).unwrap_or(u32::MAX)))
+        .filter(changed)
+        .filter_map(|id| loaded.map.get(id).map(|file| (file.path.clone(), patched(&file.text, id, edits))))
+        .collect()
+}
+
+/// Some files as they would be, the rest as they are.
+struct Patched<'a> {
+    files: Vec<(String, String)>,
+    under: &'a dyn Sources,
+}
+
+impl Sources for Patched<'_> {
+    fn read(&self, path: &str) -> Result<Vec<u8>, SourceFault> {
+        match self.files.iter().find(|(name, _)| name == path) {
+            Some((_, text)) => Ok(text.clone().into_bytes()),
+            None => self.under.read(path),
+        }
+    }
+
+    fn today(&self) -> (i16, i8, i8) {
+        self.under.today()
+    }
+}
+
+#[expect(clippy::disallowed_methods, reason = "a limit of time only ends a search, and the answer says so")]
+fn now() -> Instant {
+    Instant::now()
+}

@@ -1,0 +1,151 @@
+//! The answer as text.
+
+use super::build::{BalanceReport, Moved, Pair};
+use crate::report::Dress;
+use crate::report::text::layout::{Grid, WIDTH, load_bar, named, wrapped};
+use crate::units::{count_of, decimals, join_and, minutes, percent};
+
+pub fn page(report: &BalanceReport, dress: &Dress) -> String {
+    let mut lines = vec![dress.heading(&format!("{}, layout {}", report.line, report.layout))];
+    lines.extend(summary(report));
+    section(&mut lines, dress, "What moves, in this order", moves(&report.moved));
+    section(&mut lines, dress, "Other single moves from today", moves(&report.other_moves));
+    section(&mut lines, dress, "Loads, % of the window, retests included", loads(report).lines());
+    let binding = report.binding.iter().flat_map(|text| paragraph(text));
+    section(&mut lines, dress, "What binds", binding.collect());
+    section(&mut lines, dress, "Tasks by station", tasks(report));
+    let mut text = lines.join("\n");
+    text.push('\n');
+    text
+}
+
+fn section(lines: &mut Vec<String>, dress: &Dress, heading: &str, body: Vec<String>) {
+    if !body.is_empty() {
+        lines.push(String::new());
+        lines.push(dress.heading(heading));
+        lines.extend(body);
+    }
+}
+
+/// Lines of a text, indented by two, its later ones by four.
+fn paragraph(text: &str) -> Vec<String> {
+    wrapped(text, WIDTH - 2, "  ").into_iter().map(|line| format!("  {line}")).collect()
+}
+
+fn summary(report: &BalanceReport) -> Vec<String> {
+    let row = |name: &str, text: String| format!("  {name:<17}{text}");
+    let change = |pair: &Pair| format!("{} -> {}", percent(pair.before), percent(pair.after));
+    let mut lines = Vec::new();
+    let aim = match report.aim.as_str() {
+        "stations" => "fewest stations at the pace",
+        "pace" => "shortest pace for these stations",
+        "smooth" => "most even loads",
+        _ => "most gain with fewest moves from today",
+    };
+    lines.push(row("aim", aim.to_string()));
+    if let Some(pace) = report.pace_min {
+        let shortest = decimals(report.shortest_pace_min, 2);
+        lines.push(row(
+            "pace",
+            format!("{} min; this plan keeps its caps down to {shortest} min", decimals(pace, 4)),
+        ));
+    }
+    lines.push(row("stations", report.stations.to_string()));
+    lines.push(row("largest load", change(&report.largest_load)));
+    lines.push(row("over the caps", change(&report.over_caps)));
+    lines.push(row("efficiency", change(&report.line_efficiency)));
+    let smooth = &report.smoothness;
+    lines.push(row("smoothness index", format!("{:.3} -> {:.3}", smooth.before, smooth.after)));
+    let bound = match (report.lower_bound, report.aim.as_str()) {
+        (Some(bound), "pace") => format!("; no plan is under {} min", minutes(bound)),
+        (Some(bound), "stations") if bound > report.stations as f64 => {
+            format!("; the work needs {} at this pace", count_of(bound as usize, "station"))
+        }
+        (Some(bound), "stations") => {
+            format!("; no plan has fewer than {}", count_of(bound as usize, "station"))
+        }
+        (Some(_) | None, _) => String::new(),
+    };
+    let proven = match (report.proven, report.stopped_by.as_str()) {
+        (true, _) => "proven best".to_string(),
+        (false, "limit") => "best found when the limit of time ended the search".to_string(),
+        (false, "looks") => "best found when the number of plans to look at was used up".to_string(),
+        (false, _) => "best found: no single move or swap makes it better".to_string(),
+    };
+    lines.push(row("answer", format!("{proven}{bound}")));
+    if let Some(simulated) = &report.simulated {
+        lines.push(row("simulated", simulated.text.clone()));
+    }
+    if !report.feasible {
+        lines.push(row("", "some stations stay over their caps".to_string()));
+    }
+    lines
+}
+
+fn moves(moved: &[Moved]) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (k, change) in moved.iter().enumerate() {
+        let tasks: Vec<String> = change
+            .tasks
+            .iter()
+            .map(|t| format!("{} from {} to {}", named(&t.task, &t.label), t.from, t.to))
+            .collect();
+        let mut gains = Vec::new();
+        if change.over_caps.before > 1e-9 {
+            let over = &change.over_caps;
+            gains.push(format!("over the caps {} -> {}", percent(over.before), percent(over.after)));
+        }
+        let largest = &change.largest_load;
+        gains.push(format!("largest load {} -> {}", one_decimal(largest.before), one_decimal(largest.after)));
+        let pace = &change.pace_min;
+        gains.push(format!("shortest pace {} -> {} min", decimals(pace.before, 2), decimals(pace.after, 2)));
+        lines.extend(paragraph(&format!("{}. {}: {}", k + 1, join_and(&tasks), gains.join(", "))));
+    }
+    lines
+}
+
+fn one_decimal(share: f64) -> String {
+    format!("{:.1} %", share * 100.0)
+}
+
+fn loads(report: &BalanceReport) -> Grid {
+    let models: Vec<&str> = match report.loads.first() {
+        Some(row) if row.by_model.len() > 1 => row.by_model.iter().map(|m| m.model.as_str()).collect(),
+        Some(_) | None => Vec::new(),
+    };
+    let headings: Vec<&str> = ["station", "window, min", "before", "after"]
+        .into_iter()
+        .chain(models.iter().copied())
+        .chain(["after; | is the window"])
+        .collect();
+    let mut grid = Grid::new(&headings).words(headings.len() - 1);
+    let whole = |share: Option<f64>| share.map_or("-".to_string(), |s| format!("{:.0}", s * 100.0));
+    for load in &report.loads {
+        let mut cells = vec![
+            named(&load.station, &load.label),
+            minutes(load.window_min),
+            whole(load.share_before),
+            whole(load.share),
+        ];
+        cells.extend(load.by_model.iter().filter(|_| !models.is_empty()).map(|m| whole(m.load)));
+        cells.push(load_bar(load.share.unwrap_or(0.0)));
+        grid.row(cells);
+    }
+    grid
+}
+
+fn tasks(report: &BalanceReport) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for load in &report.loads {
+        let here = report.assignment.iter().filter(|row| row.station == load.station);
+        let tasks: Vec<String> = here
+            .map(|row| match row.today == row.station {
+                true => row.task.clone(),
+                false => format!("{} (from {})", row.task, row.today),
+            })
+            .collect();
+        let tasks = if tasks.is_empty() { "-".to_string() } else { tasks.join(", ") };
+        lines.extend(paragraph(&format!("{}: {tasks}", load.station)));
+    }
+    lines
+}

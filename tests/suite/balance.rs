@@ -1,0 +1,369 @@
+//! The command `balance`: by hand, against brute force, and from the outside.
+
+use crate::harness::taktwright;
+use crate::house::text_of;
+use proptest::prelude::*;
+use std::fmt::Write as _;
+use taktwright::balance::{Aim, Goal, Plan, Stopped, Verdict, improve, why};
+use taktwright::diagnostic::MapSources;
+use taktwright::line::{Line, PlaceId, StepId};
+use taktwright::report::balance_schema;
+
+/// B2 takes 11 of 10 min: joining 5, gluing 3, filing 3.
+const BENCHES: &str = "\
+line \"Three benches\"
+pace 10 min
+station B1 \"Cut\" crew 1
+station B2 \"Join\" crew 1  # the fullest
+station B3 \"Pack\" crew 1
+task cut takes 4 min at B1
+task file takes 3 min after cut, at B2 by 1  # may go
+task join takes 5 min after cut at B2
+task glue takes 3 min after join at B2
+task pack takes 4 min after glue, file at B3
+";
+
+fn line_of(text: &str) -> Line {
+    let mut read = taktwright::read("f.line", &MapSources::one("f.line", text), &[]);
+    assert!(!read.layouts.is_empty(), "{:?}\n{text}", read.faults);
+    read.layouts.remove(0)
+}
+
+fn plan_of(line: &Line, aim: Aim) -> Plan {
+    improve(line, &Goal::new(aim), &|| false).expect("the line can be balanced")
+}
+
+fn named(line: &Line, plan: &Plan) -> Vec<String> {
+    let said = |k: &usize| format!("{} at {}", line.steps[*k].name, line.places[plan.at[*k].index()].name);
+    (0..line.steps.len()).map(|k| said(&k)).collect()
+}
+
+#[test]
+fn one_move_brings_three_benches_under_their_pace() {
+    let line = line_of(BENCHES);
+    let plan = plan_of(&line, Aim::Moves);
+    // By hand: 4/11/4. Filing to B1 makes 7/8/4; no further move lowers the 8 of joining and gluing but
+    // gluing to B3, which makes 7/5/7.
+    assert_eq!(named(&line, &plan)[1], "file at B1");
+    assert_eq!(plan.changes.len(), 2);
+    assert!((plan.worth_before.over - 0.1).abs() < 1e-9 && (plan.worth_before.largest - 1.1).abs() < 1e-9);
+    let after = &plan.changes[0].after;
+    assert!(after.over == 0.0 && (after.largest - 0.8).abs() < 1e-9 && (after.pace - 480e6).abs() < 1e-3);
+    assert!((plan.worth.largest - 0.7).abs() < 1e-9, "{:?}", named(&line, &plan));
+    assert!(plan.worth.smoothness < plan.worth_before.smoothness);
+}
+
+#[test]
+fn few_plans_are_all_looked_at_and_the_best_is_proven() {
+    let line = line_of(BENCHES);
+    // 19 min of work: two benches of 10 hold 9 + 10; three can't go faster than every 7 min.
+    let fewest = plan_of(&line, Aim::Stations);
+    assert_eq!((fewest.worth.stations, fewest.stopped, fewest.lower_bound), (2, Stopped::Proof, Some(2.0)));
+    let fastest = plan_of(&line, Aim::Pace);
+    assert_eq!(fastest.stopped, Stopped::Proof);
+    assert!((fastest.worth.pace - 420e6).abs() < 1e-3, "{:?}", named(&line, &fastest));
+}
+
+#[test]
+fn the_tub_of_the_pod_hall_goes_to_the_flood_crew() {
+    let line = line_of(&text_of("scenarios/pod-hall.line"));
+    let plan = plan_of(&line, Aim::Moves);
+    let first = &plan.changes[0];
+    let said: Vec<(&str, &str, &str)> = first
+        .moved
+        .iter()
+        .map(|(s, a, b)| {
+            let place = |p: &PlaceId| line.places[p.index()].name.as_str();
+            (line.steps[s.index()].name.as_str(), place(a), place(b))
+        })
+        .collect();
+    assert_eq!(said, [("a31", "A10", "A09")]);
+    assert!(first.before.over > 0.05 && first.after.over == 0.0, "{first:?}");
+}
+
+#[test]
+fn the_ramp_frame_of_the_workboats_leaves_the_station_that_it_overfills() {
+    let line = line_of(&text_of("scenarios/workboats.line"));
+    let plan = plan_of(&line, Aim::Moves);
+    let moved: Vec<&str> = plan
+        .changes
+        .iter()
+        .flat_map(|c| c.moved.iter().map(|(s, ..)| line.steps[s.index()].name.as_str()))
+        .collect();
+    assert!(moved.contains(&"b09"), "{moved:?}");
+    assert!(plan.worth.over < plan.worth_before.over);
+}
+
+#[test]
+fn why_names_the_first_rule_that_forbids_a_move() {
+    let line = line_of(&text_of("scenarios/pod-hall.line"));
+    let ask = |task: &str, station: &str| {
+        let step = line.steps.iter().position(|s| s.name == task).map(StepId::from_index);
+        let place = line.places.iter().position(|p| p.name == station).map(PlaceId::from_index);
+        let (step, place) = (step.expect("a task"), place.expect("a station"));
+        why(&line, step, place, Goal::new(Aim::Moves).caps).expect("a pace is stated")
+    };
+    assert!(matches!(ask("a31", "A09"), Verdict::Allowed { .. }));
+    assert_eq!(ask("a31", "A10"), Verdict::There);
+    let said = |args: &str| taktwright(&format!("explain scenarios/pod-hall.line {args}")).with_scenarios();
+    said("a31 A08").stdout("a31 can't go to A08: a31 follows a30, which stands later, at A09; a30 would have to come to A08 or before.\n").run();
+    said("a32 A09").stdout_holds(&["a32 can't go to A09: a32 follows a31, which stands later, at A10"]).run();
+    said("a40 A14").stdout_holds(&["a40 can go to A14.", "load of A14", "shortest pace"]).run();
+    said("a50 A15").stdout_holds(&["a50 stays at A16: it belongs to test"]).run();
+    said("a31 A99").stderr_holds(&["the file has no station `A99`"]).status(2).run();
+}
+
+#[test]
+fn the_answer_is_written_into_the_file_and_nothing_else_changes() {
+    let written = BENCHES
+        .replace("after cut, at B2 by 1  # may go", "after cut, at B1 by 1  # may go")
+        .replace("glue takes 3 min after join at B2", "glue takes 3 min after join at B3");
+    taktwright("balance benches.line --write --reproducible --quiet")
+        .file("benches.line", BENCHES)
+        .stdout_snapshot("balance-benches")
+        .writes("benches.line", written)
+        .run();
+    taktwright("balance benches.line --write --reproducible --layout other")
+        .file("benches.line", format!("{BENCHES}layout \"other\" {{ change pace 12 min }}\n"))
+        .stderr_holds(&["leave `--layout` out"])
+        .status(2)
+        .run();
+}
+
+#[test]
+fn a_line_that_stays_over_its_caps_gives_status_1_and_one_without_a_pace_2() {
+    taktwright("balance benches.line --reproducible")
+        .file("benches.line", BENCHES.replace("pace 10", "pace 4"))
+        .stdout_holds(&["some stations stay over their caps"])
+        .status(1)
+        .run();
+    taktwright("balance benches.line")
+        .file("benches.line", BENCHES.replace("pace 10 min\n", ""))
+        .stderr_holds(&["nothing says how fast"])
+        .status(2)
+        .run();
+}
+
+#[test]
+fn programs_get_the_answer_as_json_with_a_published_schema() {
+    let json = taktwright("balance benches.line --reproducible --format json")
+        .file("benches.line", BENCHES)
+        .stdout_holds(&["\"schema\": \"taktwright.balance/1\""])
+        .run();
+    let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
+    assert_eq!(report["moved"][0]["tasks"][0]["task"], "file");
+    assert_eq!(report["feasible"], true);
+    assert_eq!(report["assignment"].as_array().map(Vec::len), Some(5));
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/balance.schema.json");
+    if std::env::var_os("TAKTWRIGHT_BLESS").is_some() {
+        std::fs::write(file, balance_schema()).expect("docs/ can be written");
+    }
+    let published = std::fs::read_to_string(file).unwrap_or_default();
+    assert!(
+        published == balance_schema(),
+        "docs/balance.schema.json is stale; TAKTWRIGHT_BLESS=1 rewrites it"
+    );
+}
+
+#[test]
+fn what_the_file_keeps_together_apart_or_in_place_stays_so() {
+    let with = |from: &str, to: &str| {
+        let line = line_of(&BENCHES.replace(from, to));
+        let plan = plan_of(&line, Aim::Moves);
+        named(&line, &plan)
+    };
+    // Filing may not go: gluing goes to B3 instead.
+    let stays = with("after cut, at B2 by 1", "after cut, stays at B2 by 1");
+    assert!(
+        stays.contains(&"file at B2".to_string()) && stays.contains(&"glue at B3".to_string()),
+        "{stays:?}"
+    );
+    // Filing and gluing go together, or not at all.
+    let beside = with("after cut, at B2 by 1", "after cut, beside glue at B2 by 1");
+    assert_eq!(beside[1].replace("file", ""), beside[3].replace("glue", ""), "{beside:?}");
+    let apart = with("task pack takes", "task pack apart from glue takes");
+    assert!(apart.contains(&"glue at B2".to_string()), "{apart:?}");
+    let text = BENCHES.replace("after cut, at B2 by 1", "after cut, apart from join at B2 by 1");
+    let read = taktwright::read("f.line", &MapSources::one("f.line", &text), &[]);
+    assert!(
+        read.layouts.is_empty() && read.faults.iter().any(|f| f.code.text() == "T403"),
+        "{:?}",
+        read.faults
+    );
+}
+
+#[test]
+fn lines_of_plain_sums_are_settled_with_proof() {
+    // Jackson's eleven tasks (1956) on eight stations: 46 min of work, 5 stations at 10 min (published),
+    // and the shortest pace of 5 is 10 (no answer at 9: 6 stations).
+    let times = [6, 2, 5, 7, 1, 2, 3, 6, 5, 5, 4];
+    let after = ["", "1", "1", "1", "1", "2", "3 4 5", "6", "7", "8", "9 10"];
+    let line = |stations: usize, pace: u32| {
+        let mut text = format!("line \"Eleven\"\npace {pace} min\n");
+        for k in 1..=stations {
+            let _ = writeln!(text, "station S{k} crew 2");
+        }
+        for (k, (time, after)) in times.iter().zip(after).enumerate() {
+            let after: Vec<String> = after.split_whitespace().map(|a| format!("t{a}")).collect();
+            let after = if after.is_empty() { String::new() } else { format!(" after {}", after.join(", ")) };
+            let _ = writeln!(text, "task t{} takes {time} min by 2{after} at S1", k + 1);
+        }
+        line_of(&text)
+    };
+    let plan = plan_of(&line(8, 10), Aim::Stations);
+    assert_eq!((plan.worth.stations, plan.stopped, plan.lower_bound), (5, Stopped::Proof, Some(5.0)));
+    assert!(plan.worth.over < 1e-9 && plan.worth.largest <= 1.0);
+    let plan = plan_of(&line(5, 10), Aim::Pace);
+    assert!((plan.worth.pace - 600e6).abs() < 1.0 && plan.stopped == Stopped::Proof, "{:?}", plan.worth);
+    // Four stations can't do it at 10 min: five are needed, and the plan says what is over.
+    let short = plan_of(&line(4, 10), Aim::Stations);
+    assert!(short.lower_bound == Some(5.0) && short.worth.over > 0.0);
+}
+
+#[test]
+fn a_plan_may_be_checked_on_the_same_random_days() {
+    let text = BENCHES.replace("takes 3 min after cut, at B2 by 1", "takes 2/3/4 min after cut, at B2 by 1");
+    let json = taktwright(
+        "balance benches.line --reproducible --check-with-simulation --units 200 --replications 20 --format json",
+    )
+    .file("benches.line", text)
+    .stdout_holds(&["\"simulated\""])
+    .simulating()
+    .run();
+    let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
+    // B2 takes 11 min today and 5 afterwards, when B1 and B3 take 7: 60/11 and 60/7 an hour, less what the
+    // run-in and the drawn times take.
+    assert!((report["simulated"]["before"].as_f64().expect("a mean") - 60.0 / 11.0).abs() < 0.1, "{json}");
+    let gained = report["simulated"]["difference"].as_f64().expect("a difference");
+    assert!((gained - (60.0 / 7.0 - 60.0 / 11.0)).abs() < 0.2, "{json}");
+}
+
+/// A small line: crews of one to three, tasks of one or two people, two models, sometimes pushed.
+fn small_line(
+    crews: &[u32],
+    tasks: &[(u32, u32, u32, bool)],
+    arcs: &[(usize, usize)],
+    pushed: bool,
+) -> String {
+    let mut text = String::from("line \"Small\"\npace 10 min\nmodel X 60 %\nmodel Y 40 %\n");
+    for (k, crew) in crews.iter().enumerate() {
+        let _ = writeln!(text, "station S{k} crew {crew}");
+    }
+    if pushed {
+        let _ = writeln!(text, "segment all S0 to S{} pushed every 10 min index 1 min", crews.len() - 1);
+    }
+    for (k, (time, people, at, only)) in tasks.iter().enumerate() {
+        let after: Vec<String> = arcs.iter().filter(|(_, b)| *b == k).map(|(a, _)| format!("t{a}")).collect();
+        let after = if after.is_empty() { String::new() } else { format!(" after {}", after.join(", ")) };
+        let only = if *only { " only Y" } else { "" };
+        let _ = writeln!(text, "task t{k} takes {time} min by {people}{only}{after} at S{at}");
+    }
+    text
+}
+
+prop_compose! {
+    fn small_lines()(stations in 2usize..4, n in 2usize..6)(
+        crews in prop::collection::vec(2u32..4, stations),
+        tasks in prop::collection::vec((1u32..7, 1u32..3, 0..stations as u32, prop::bool::weighted(0.3)), n),
+        arcs in prop::collection::vec((0..n, 0..n), 0..n),
+        pushed in any::<bool>(),
+    ) -> String {
+        let mut tasks = tasks;
+        // Places rise with the number, arcs go from lower to higher: today's line is in order.
+        let mut at: Vec<u32> = tasks.iter().map(|t| t.2).collect();
+        at.sort_unstable();
+        tasks.iter_mut().zip(at).for_each(|(task, at)| task.2 = at);
+        let mut arcs: Vec<(usize, usize)> = arcs.into_iter().filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b))).collect();
+        arcs.sort_unstable();
+        arcs.dedup();
+        small_line(&crews, &tasks, &arcs, pushed)
+    }
+}
+
+/// The mix-weighted load of every station of a line as `check` has it, in windows.
+fn shares(line: &Line) -> Vec<f64> {
+    taktwright::balance::loads(line).iter().map(|load| load.mean_share_with_retests(line)).collect()
+}
+
+/// Every line that comes of placing the tasks otherwise.
+fn placings(line: &Line) -> Vec<Line> {
+    let mut found = vec![line.clone()];
+    for step in 0..line.steps.len() {
+        found = found
+            .into_iter()
+            .flat_map(|line| {
+                (0..line.on_line).map(move |place| {
+                    let mut line = line.clone();
+                    line.steps[step].place = PlaceId::from_index(place);
+                    line
+                })
+            })
+            .collect();
+    }
+    let in_order = |line: &Line| {
+        line.steps.iter().all(|s| s.after.iter().all(|p| line.steps[p.index()].place <= s.place))
+    };
+    found.retain(in_order);
+    found
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn answers_for_small_real_stations_are_those_of_brute_force(text in small_lines()) {
+        let line = line_of(&text);
+        let all = placings(&line);
+        // Of the mix over the whole window, of each model over 110 % of it.
+        let over = |line: &Line| -> f64 {
+            taktwright::balance::loads(line).iter().map(|load| {
+                let models = load.with_retests.iter().flatten().map(|t| (t / load.window - 1.1).max(0.0));
+                (load.mean_share_with_retests(line) - 1.0).max(0.0) + models.sum::<f64>()
+            }).sum()
+        };
+        let smooth = |line: &Line| {
+            let shares = shares(line);
+            let largest = shares.iter().copied().fold(0.0, f64::max);
+            shares.iter().map(|s| (largest - s) * (largest - s)).sum::<f64>().sqrt()
+        };
+        let index = if text.contains("pushed") { 60e6 } else { 0.0 };
+        let pace = |line: &Line| {
+            taktwright::balance::loads(line).iter().fold(0.0, |most: f64, load| {
+                let worst = load.with_retests.iter().flatten().fold(0.0, |m: f64, t| m.max(*t));
+                most.max(load.mean_share_with_retests(line) * load.window + index).max(worst / 1.1 + index)
+            })
+        };
+        let least = |of: &dyn Fn(&Line) -> f64, among: &[&Line]| {
+            among.iter().map(|line| of(line)).fold(f64::INFINITY, f64::min)
+        };
+        let every: Vec<&Line> = all.iter().collect();
+        let least_over = least(&over, &every);
+        let allowed: Vec<&Line> = all.iter().filter(|line| over(line) <= least_over + 1e-9).collect();
+
+        let plan = plan_of(&line, Aim::Pace);
+        prop_assert_eq!(plan.stopped, Stopped::Proof);
+        prop_assert!((plan.worth.pace - least(&pace, &every)).abs() < 1.0, "{}", text);
+        let plan = plan_of(&line, Aim::Smooth);
+        prop_assert!((plan.worth.over - least_over).abs() < 1e-9, "{}", text);
+        prop_assert!((plan.worth.smoothness - least(&smooth, &allowed)).abs() < 1e-9, "{}", text);
+        let plan = plan_of(&line, Aim::Stations);
+        let stations = |line: &Line| shares(line).len() as f64;
+        prop_assert_eq!(plan.worth.stations as f64, least(&stations, &allowed), "{}", text);
+    }
+
+    #[test]
+    fn the_first_move_is_the_best_of_all_single_moves_and_swaps(text in small_lines()) {
+        let line = line_of(&text);
+        let plan = plan_of(&line, Aim::Moves);
+        // No plan that differs by one task has less over its caps or a lower largest load than the answer,
+        // by more than the least gain.
+        let last = &plan.worth;
+        let differs = |other: &Line| other.steps.iter().zip(&plan.at).filter(|(s, at)| s.place != **at).count() == 1;
+        for other in placings(&line).into_iter().filter(differs) {
+            let plan = improve(&other, &Goal { least_gain: 1e9, ..Goal::new(Aim::Moves) }, &|| false);
+            let worth = plan.expect("a pace is stated").worth;
+            let gained = (last.over - worth.over) + (last.largest - worth.largest) + 1e-3 * (last.squares - worth.squares);
+            prop_assert!(gained < 0.002 + 1e-9, "{}\n{:?}", text, worth);
+        }
+    }
+}
