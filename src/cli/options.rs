@@ -135,7 +135,7 @@ pub struct BalanceArgs {
     #[arg(long)]
     pub check_with_simulation: bool,
     #[command(flatten)]
-    pub run: RunArgs,
+    pub run: SpanArgs,
     #[command(flatten)]
     pub output: OutputArgs,
 }

@@ -205,7 +205,7 @@ fn layout_row(run: &Run<'_>) -> LayoutRow {
         work_in_process: measures.work_in_process,
         labour_min_per_unit: measures.labour_min_per_unit,
         people: seats(run.line),
-        places: run.line.places.iter().map(|p| u32::from(p.bays) + p.slots).sum(),
+        places: run.line.places.iter().map(|p| p.bays + p.slots).sum(),
         promises_kept: 0,
         promises_broken: 0,
         promises_undecided: 0,

@@ -130,7 +130,7 @@ fn a_promise_that_is_broken_gives_status_1() {
 }
 
 #[test]
-fn a_let_may_be_set_from_outside() {
+fn a_let_may_be_set_outside_stops() {
     let shop = SHOP.replace("by 1 after saw", "by 2 after saw");
     taktwright("check shop.line").file("shop.line", &shop).stderr_holds(&["T502"]).status(2).run();
     taktwright("check shop.line --set filers=2").file("shop.line", &shop).stdout_holds(&["Shop"]).run();

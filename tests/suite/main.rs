@@ -9,6 +9,7 @@ mod broken_files;
 mod by_hand;
 mod checking;
 mod commands;
+mod comparing;
 mod costs;
 mod docs;
 mod draws;

@@ -1,9 +1,9 @@
 //! Layouts side by side, for whoever has to choose: what to take, what each does, what differs.
 
-use super::Dress;
-use super::cell;
 use super::layout::{Grid, WIDTH, wrapped};
+use super::{Dress, cell, percent_cell};
 use crate::report::comparison::{Comparison, Difference, DifferenceRow, LayoutRow};
+use crate::report::record::Estimate;
 use crate::report::wording::{banded, banded_percent};
 use crate::units::{count_of, decimals, percent};
 
@@ -54,33 +54,32 @@ fn short(name: &str) -> String {
 fn layouts_grid(rows: &[LayoutRow]) -> Vec<String> {
     let by_shift = rows.iter().any(|row| row.units_per_shift.is_some());
     let units = if by_shift { "units a shift" } else { "units an hour" };
-    let mut grid = Grid::new(&[
-        "layout",
-        units,
-        "makes the count %",
-        "flow h",
-        "in process",
-        "people",
-        "places",
-        "promises",
-    ]);
+    let counts = rows.iter().any(|row| row.chance_of_count.is_some());
+    let mut headings = vec!["layout", units, "flow h", "in process", "people", "places", "promises"];
+    if counts {
+        headings.insert(2, "makes the count %");
+    }
+    let mut grid = Grid::new(&headings);
     for row in rows {
-        let hours = row.flow_time_min.map(|e| crate::report::record::Estimate {
+        let hours = row.flow_time_min.map(|e| Estimate {
             mean: e.mean / 60.0,
             low: e.low.map(|x| x / 60.0),
             high: e.high.map(|x| x / 60.0),
             ..e
         });
-        grid.row(vec![
+        let mut cells = vec![
             short(&row.layout),
             cell(if by_shift { &row.units_per_shift } else { &row.units_per_hour }),
-            super::percent_cell(&row.chance_of_count),
             cell(&hours),
             cell(&row.work_in_process),
             row.people.to_string(),
             row.places.to_string(),
             promises(row),
-        ]);
+        ];
+        if counts {
+            cells.insert(2, percent_cell(&row.chance_of_count));
+        }
+        grid.row(cells);
     }
     grid.lines()
 }

@@ -146,7 +146,7 @@ fn what_is_marked_safety_stays_in_every_layout() {
 }
 
 #[test]
-fn a_setting_from_outside_cannot_lower_a_safety_minimum() {
+fn a_setting_outside_stops_cannot_lower_a_safety_minimum() {
     let text = "let rest = 15 min\nstation A crew 1\nhold h at least rest safety\n";
     let fine = checked_with(text, &[], &[("rest", "20 min")]);
     assert_eq!(said(&fine), Vec::<String>::new());

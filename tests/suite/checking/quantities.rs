@@ -190,7 +190,7 @@ fn every_bad_row_of_a_table_is_reported() {
 }
 
 #[test]
-fn settings_from_outside_replace_a_let() {
+fn settings_outside_stops_replace_a_let() {
     let text = "let n = 2\nstation S1 crew n\ntask t takes 1 min by n\n";
     let found = checked_with(text, &[], &[("n", "1 + 3")]);
     assert_eq!(found.layouts[0].crews[0].size(), 4);

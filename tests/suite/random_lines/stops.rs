@@ -42,7 +42,7 @@ impl Writer {
     }
 
     /// Calls for help and bad days.
-    pub fn from_outside(&mut self) -> String {
+    pub fn outside_stops(&mut self) -> String {
         let mut text = String::new();
         if self.wants(Feature::Calls, 100) {
             let answered = if self.dice.chance(50) { ", answered in 1/2/4 min" } else { "" };

@@ -773,7 +773,7 @@ impl Writer {
             text.push('\n');
         }
         text.push_str(&self.group_stops());
-        text.push_str(&self.from_outside());
+        text.push_str(&self.outside_stops());
         text.push_str(&self.segment_text());
         if self.features.allows(Feature::Skills) {
             let spare = u32::from(self.wants(Feature::Spare, 100));
