@@ -391,8 +391,7 @@ impl Floor {
         let work = &mut self.bays[bay];
         work.ready -= 1;
         work.running_work += 1;
-        // An attended hold is counted where it begins.
-        if !node.sides.is_empty() && !is_hold {
+        if !node.sides.is_empty() {
             self.note_apart(shop, bay, local, true);
         }
         Ok(Gate::Go)
@@ -440,6 +439,12 @@ impl Floor {
         if !shop.node(bay, local).sides.is_empty() {
             self.note_apart(shop, bay, local, false);
         }
+    }
+
+    /// What was started from the list is an attended hold: it holds, and is no work.
+    pub fn started_hold(&mut self, bay: usize) {
+        self.bays[bay].running_work -= 1;
+        self.bays[bay].running_holds += 1;
     }
 
     /// A node that needs nothing starts; for holds and free tasks.

@@ -104,6 +104,7 @@ impl<W: Watcher> Run<'_, W> {
                         let class = self.rank_class(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
+                        self.floor.start_free(&self.c.shop, bay, local as usize);
                         self.start_hold(bay, local, attended);
                     }
                 }
@@ -138,8 +139,8 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
+    /// The floor knows already that it runs.
     fn start_hold(&mut self, bay: usize, local: u16, attended: bool) {
-        self.floor.start_free(&self.c.shop, bay, local as usize);
         let (length, visit) = self.length(bay, local);
         let ends = if attended { self.clock.end_of_work(length) } else { self.clock.now() + length };
         self.step_starts(bay, local);
@@ -436,7 +437,7 @@ impl<W: Watcher> Run<'_, W> {
             let bay = *bay as usize;
             if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {
                 // An attended hold that waited for attended time.
-                self.floor.bays[bay].running_work -= 1;
+                self.floor.started_hold(bay);
                 self.start_hold(bay, *local, true);
             } else {
                 self.work_starts(bay, *local);
