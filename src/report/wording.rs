@@ -26,10 +26,18 @@ fn half_width(e: &Estimate) -> Option<f64> {
     Some((high - e.mean).max(e.mean - low))
 }
 
+/// `-0.0` as `0.0`: what rounds to nothing has no sign.
+fn signless_zero(text: String) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_string(),
+        Some(_) | None => text,
+    }
+}
+
 /// `17.6 (17.4 to 17.8)`; `17.6` alone without a band.
 pub fn banded(e: &Estimate) -> String {
     let places = places_for(e);
-    let number = |x: f64| format!("{x:.places$}");
+    let number = |x: f64| signless_zero(format!("{x:.places$}"));
     match (e.low, e.high) {
         (Some(low), Some(high)) if low == high => format!("{} (no spread)", decimals(e.mean, places)),
         (Some(low), Some(high)) => format!("{} ({} to {})", number(e.mean), number(low), number(high)),

@@ -124,7 +124,9 @@ fn judge(difference: &Estimate, n: usize, ignored: f64, more_is_better: bool) ->
     } else if high < 0.0 {
         if more_is_better { Comparison::Worse } else { Comparison::Better }
     } else {
-        Comparison::CannotTell { more: more_to_tell(n, half, difference.mean, ignored) }
+        // Narrow already, but astride the limit: a few more may do, none never does.
+        let more = more_to_tell(n, half, difference.mean, ignored);
+        Comparison::CannotTell { more: more.map(|more| more.max(1)) }
     }
 }
 
