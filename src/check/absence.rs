@@ -89,6 +89,7 @@ fn stopped<'l>(line: &'l Line, step: &Step, crew: &Crew, spare: &[u32]) -> Optio
         }
         let missed: Vec<&str> = (0..crew.members.len())
             .filter(|m| spare[crew.members[*m].1.index()] == 0)
+            .filter(|m| !line.has_floater_for(crew, crew.members[*m].1))
             .filter(|m| manning(needs, &skills_without(*m), step.exactly).is_none())
             .map(|m| line.groups[crew.members[m].1.index()].name.as_str())
             .collect();

@@ -6,7 +6,7 @@
 use super::run::Run;
 use super::watcher::Watcher;
 use crate::draws::{Purpose, Stream};
-use crate::line::{Line, VISITOR};
+use crate::line::{GroupId, Line};
 use crate::schedule::Shop;
 
 /// What the seats and the work of the crews ask for, and who floats. Empty where nobody does.
@@ -37,12 +37,7 @@ impl FloatPlan {
         if line.floaters.is_empty() {
             return FloatPlan::default();
         }
-        let must_have = |group: &u16| {
-            let group = &line.groups[*group as usize];
-            let own = line.skills.iter().position(|skill| *skill == group.name);
-            let own = own.map_or(0, |skill| 1u64 << skill);
-            (group.skills & VISITOR == 0).then_some(group.skills & !own)
-        };
+        let must_have = |group: &u16| line.asked_of_a_floater(GroupId(*group));
         let asks = |gang: &crate::schedule::Gang| {
             let nodes = gang.places.iter().flat_map(|place| shop.nodes_of(*place as usize));
             let needs = nodes.flat_map(|node| node.needs.iter().flatten());

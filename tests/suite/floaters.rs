@@ -109,3 +109,21 @@ fn the_report_shows_where_their_time_goes() {
     let share = |name: &str| row["shares"][name].as_f64().expect("a share");
     assert!((share("standing_in") + share("spare") + share("absent") - 1.0).abs() < 1e-9, "{row}");
 }
+
+/// A task that one absence would stop is no doubt where somebody floats who may sit in.
+#[test]
+fn a_floater_who_may_sit_in_takes_the_doubt_away() {
+    let line = |floaters: &str| {
+        format!(
+            "shift day 06:00 to 14:00\npeople plumbers 1 can plumb\nabsent 5 %\n{floaters}\
+             station S1 crew 1 plumbers\ntask t takes 5 min by 1 plumb at S1\n"
+        )
+    };
+    let doubts = |floaters: &str| {
+        let case = taktwright("check a.line --format json").file("a.line", line(floaters));
+        case.stdout_holds(&["\"diagnostics\""]).run().matches("T803").count()
+    };
+    assert_eq!(doubts(""), 1);
+    assert_eq!(doubts("floaters 1\n"), 1, "who can't plumb does not help");
+    assert_eq!(doubts("floaters 1 can plumb\n"), 0);
+}
