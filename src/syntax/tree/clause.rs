@@ -1,0 +1,247 @@
+//! Clauses: what stands after a statement's name, label and value, in any order.
+
+use super::{Clock, Expr, Name, PauseKind, StoppingSpec, TimeSpec, Weekday};
+use crate::diagnostic::Span;
+
+/// A clause and where it stands (from its opening word to its end).
+#[derive(Clone, PartialEq, Debug)]
+pub struct Clause {
+    pub span: Span,
+    /// The opening word or words (`takes`, `at least`, `on fail`).
+    pub word_span: Span,
+    pub kind: ClauseKind,
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum ClauseKind {
+    /// `takes 8/10/14 min from 8 timings`
+    Takes(TimeSpec),
+    /// `for A, T x 1.2`; `for T 20/30/40 min`; `for T by 2`; `for T passes 90 %, again 95 %`
+    For {
+        models: Vec<Name>,
+        what: ForWhat,
+    },
+    /// `by 2`, `by 1 plumb, 1`, `by 2 to 4`
+    By(Vec<Need>),
+    /// `with hoist, 2 rig`
+    With(Vec<(Option<Expr>, Name)>),
+    /// `in inside`
+    In(Vec<Name>),
+    /// `after a01, a02`
+    After(Vec<Name>),
+    /// `at A05` (task, hold, test)
+    At(Name),
+    /// `only T, A`
+    Only(Vec<Name>),
+    /// `only with rail`
+    OnlyWith(Vec<Name>),
+    /// `at least 120 min`
+    AtLeast(Expr),
+    /// `through nights` (the default of a hold, said aloud)
+    ThroughNights,
+    /// `attended`
+    Attended,
+    /// `stays`: balancing leaves it where it is
+    Stays,
+    /// `beside a05, a06`: at the same station as these
+    Beside(Vec<Name>),
+    /// `apart from a07`: at another station than these
+    Apart(Vec<Name>),
+    /// `exactly`: never with fewer people than `by` says
+    Exactly,
+    /// `shared power 0.85, fixed 5 min`: how long it takes with more people than it needs
+    Shared(SharedSpec),
+    Safety,
+    /// `within 24 h, else redo a25` (and perhaps `takes ... by ...` for the redo)
+    Within {
+        limit: Expr,
+        redo: Vec<Name>,
+        takes: Option<TimeSpec>,
+        by: Option<Vec<Need>>,
+    },
+    /// `of a15 to a19`, `of a15, a17`, `of F, W, C`
+    Of(Vec<(Name, Option<Name>)>),
+    /// `passes 94 %, again 98 %`
+    Passes {
+        first: Expr,
+        again: Option<Expr>,
+    },
+    /// `on fail 90 % fixed in place takes 10/18/35 min by 1 plumb`
+    OnFail {
+        share: Option<Expr>,
+        outcome: Outcome,
+    },
+    /// `at most 3 tries`
+    AtMostTries(Expr),
+    /// `crew 2 fitters, 1 plumbers per bay`; `crew 3`
+    Crew {
+        members: Vec<(Expr, Option<Name>)>,
+        per_bay: bool,
+    },
+    /// `serving A01, A02` or `serving A01 to A17`
+    Serving(Vec<(Name, Option<Name>)>),
+    Bays(Expr),
+    Slots(Expr),
+    Places(Expr),
+    /// `space 60 m2, 40 m2 each slot`
+    Space {
+        bay: Expr,
+        slot: Option<Expr>,
+    },
+    /// `can plumb, general`
+    Can(Vec<Name>),
+    /// `covering A01 to A17` (floaters)
+    Covering(Vec<(Name, Option<Name>)>),
+    /// `from 07:00 to 13:00` (visitor)
+    Hours {
+        from: Clock,
+        to: Clock,
+    },
+    /// `up to 3 people` (zone, limit); with `at A06` for one station only
+    UpTo {
+        people: Expr,
+        at: Option<Name>,
+    },
+    /// `pushed when all are ready`
+    PushedWhenReady,
+    /// `pushed every 23 min on the grid`
+    PushedEvery {
+        every: Expr,
+        on_the_grid: bool,
+    },
+    /// `moving 0.5 min` (segment that moves when ready: length of one move)
+    Moving(Expr),
+    /// `index 1.5 min`
+    Index(Expr),
+    /// `meal 10:30 lasting 30 min`, `break 08:30 lasting 10 min unpaid`, `stop 12:00 lasting 5 min`
+    Pause {
+        kind: PauseKind,
+        at: Clock,
+        lasting: Expr,
+        paid: Option<bool>,
+    },
+    /// `meeting 8 min`
+    Meeting(Expr),
+    /// `clean-up 7 min`
+    CleanUp(Expr),
+    /// `on "today"`: the layout that a layout starts from
+    OnLayout(Name),
+    /// `on 8 % of days` (weather)
+    OnShare(Expr),
+    /// `answered in 1 min` (calls)
+    Answered(TimeSpec),
+    /// `solved 85 %, else stopping for 2/4/15 min` (calls)
+    Solved {
+        share: Expr,
+        lasts: TimeSpec,
+    },
+    /// `on mon to fri`, `on mon, wed`
+    OnDays(Vec<(Weekday, Option<Weekday>)>),
+    /// `home after 18 units, not before 13:00`
+    Home {
+        units: Expr,
+        not_before: Option<Clock>,
+    },
+    /// `no two A adjacent` (sequence)
+    NoTwo(Name),
+    /// `at most 2 T of any 5` (sequence)
+    AtMostOf {
+        most: Expr,
+        model: Name,
+        of_any: Expr,
+    },
+    /// `looking 80 orders ahead`
+    Looking(Expr),
+    /// `returns first` / `returns in turn` (station): who takes a freed place
+    Returns {
+        first: bool,
+    },
+    /// `ordered` (station, rack): units leave in the order in which they came
+    Ordered,
+    /// `late work travels up to 5 items` (segment): unfinished work goes on to the next place
+    LateWork {
+        most: Option<Expr>,
+    },
+    /// `may travel to B13 x 1.6` (task)
+    MayTravel {
+        to: Name,
+        factor: Option<Expr>,
+    },
+    /// `needs on-stands` (task, hold, test)
+    Needs(Vec<Name>),
+    /// `draws as OLD` keeps the random draws of a renamed thing
+    DrawsAs(Name),
+    /// `uses 1 panels, 2 trims`
+    Uses(Vec<(Option<Expr>, Name)>),
+    /// `in lots of 40 every 2 h, 5 % late by 1 to 4 h`
+    Lots {
+        size: Expr,
+        when: LotsWhen,
+        late: Option<(Expr, TimeSpec)>,
+    },
+    /// `store of 80, 30 at start`
+    StoreOf {
+        places: Expr,
+        at_start: Option<Expr>,
+    },
+    /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
+    Stopping(Box<StoppingSpec>),
+    /// A clause the language has and the engine does not model yet, kept as text:
+    /// `drift ...`, `when ...`, `walk ...`,
+    /// `first ...`, `escapes ...`, `false ...`, `answering ...`
+    Later {
+        word: Name,
+    },
+}
+
+/// When lots fall due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LotsWhen {
+    /// `every 2 h`, `every 2 h on the clock`
+    Every { gap: TimeSpec, on_the_clock: bool },
+    /// `on tue, thu at 06:00`
+    Days { days: Vec<(Weekday, Option<Weekday>)>, at: Clock },
+}
+
+/// How the time of a task falls with the people who share it.
+#[derive(Clone, PartialEq, Debug)]
+pub enum SharedSpec {
+    /// `power 0.85, fixed 5 min`
+    Power { power: Expr, fixed: Option<Expr> },
+    /// `3 in 70 %, 4 in 55 %`: people, share of the time
+    Table(Vec<(Expr, Expr)>),
+}
+
+#[derive(Clone, PartialEq, Debug)]
+pub enum ForWhat {
+    Factor(Expr),
+    Time(TimeSpec),
+    People(Vec<Need>),
+    Passes { first: Expr, again: Option<Expr> },
+}
+
+/// People a task takes: `2`, `1 plumb`, `2 to 4`.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Need {
+    pub count: Expr,
+    /// `2 to 4`: the most.
+    pub most: Option<Expr>,
+    /// A skill or a group of people.
+    pub skill: Option<Name>,
+    pub span: Span,
+}
+
+/// What happens to a unit that failed its test.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Outcome {
+    /// `fixed in place takes T by N`; then the test again without leaving the bay
+    FixedInPlace { takes: TimeSpec, by: Option<Vec<Need>> },
+    /// `back to A03 redo a09, a10 then A04`
+    BackTo { place: Name, redo: Vec<Name>, then: Vec<Name> },
+    /// `to R1 takes T by N then H2`: a repair bay off the line
+    ToRepair { place: Name, takes: TimeSpec, by: Option<Vec<Need>>, then: Vec<Name> },
+    /// `scrapped`
+    Scrapped,
+    /// `retest in place` / `retest in queue`
+    Retest { in_place: bool },
+}
