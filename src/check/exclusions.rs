@@ -1,11 +1,12 @@
 //! Work that is kept apart: who waits for whom, and that the two can meet.
 
 use super::desk::Desk;
+use super::listed::listed;
 use super::names::Kind;
 use super::procedures::Tests;
 use super::quantity;
 use super::steps::{Around, Steps};
-use crate::diagnostic::words::{exclusions as words, ranges, statements as statement_words};
+use crate::diagnostic::words::{exclusions as words, statements as statement_words};
 use crate::line::{Exclusion, PlaceId, Reach, StepId, ZoneId};
 use crate::syntax::tree::{Apart, Head, Name, Statement};
 
@@ -49,40 +50,6 @@ fn exclusion(
     let exclusion = Exclusion { apart: apart?, running: running?, reach: reach?, span: statement.span };
     judge_meeting(&exclusion, steps, around, desk);
     Some(exclusion)
-}
-
-/// The steps of a list of names; a test stands for its procedure. `None` after a report.
-pub(super) fn listed(
-    names: &[Name],
-    clause: &str,
-    steps: &Steps,
-    tests: &Tests,
-    around: &Around,
-    desk: &mut Desk,
-) -> Option<Vec<StepId>> {
-    let (mut found, mut seen, mut fine) = (Vec::new(), Vec::new(), true);
-    for name in names {
-        let Some(index) = around.names.find(Kind::Work, name, desk) else {
-            fine = false;
-            continue;
-        };
-        if seen.contains(&index) {
-            desk.fault(statement_words::repeated_in_list(name.span, &name.text, clause));
-            continue;
-        }
-        seen.push(index);
-        match (tests.of_name[index], steps.of_name[index]) {
-            (Some(test), _) => found.extend(&tests.tests[test.index()].steps),
-            (None, Some(step)) => found.push(step),
-            (None, None) => {
-                desk.fault(ranges::not_a_step(name.span, &name.text));
-                fine = false;
-            }
-        }
-    }
-    found.sort_unstable();
-    found.dedup();
-    (fine && !found.is_empty()).then_some(found)
 }
 
 /// A hold begins when its turn comes and can't be told to wait.

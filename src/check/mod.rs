@@ -21,6 +21,7 @@ mod layouts;
 mod learning;
 mod lengths;
 mod lets;
+mod listed;
 mod mix;
 mod names;
 mod needs;

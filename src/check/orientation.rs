@@ -6,7 +6,7 @@
 use super::Item;
 use super::clauses::clause;
 use super::desk::Desk;
-use super::exclusions::listed;
+use super::listed::listed;
 use super::mix::label;
 use super::names::{Kind, name_of};
 use super::procedures::Tests;

@@ -72,6 +72,12 @@ pub fn out_of_reach(span: Span, step: &str, equipment: &str, place: &str, serves
 }
 
 /// `beside` and `apart from` hold for the file as it stands, too.
+pub fn own_neighbour(span: Span, step: &str, clause: &str) -> Diagnostic {
+    Diagnostic::new(Code::Repeated, span, format!("{step} names itself in its own `{clause}`"))
+        .marked("the step itself")
+        .help(format!("name the other work in `{clause}`"))
+}
+
 pub fn wrong_neighbour(span: Span, step: &str, other: &str, places: (&str, &str)) -> Diagnostic {
     let (here, there) = places;
     let (what, cure) = match here == there {
