@@ -6,8 +6,8 @@
 
 use super::load::Closely;
 use super::plan::{Aim, Change, Goal, NoPlan, Plan, Stopped, Worth};
-use super::yard::Yard;
-use crate::line::{Line, PlaceId, PlaceKind, StepId};
+use super::trial::Trial;
+use crate::line::{Line, PlaceId, StepId};
 
 /// Changes that look best at mean times and are looked at exactly.
 const EXACTLY: usize = 12;
@@ -23,11 +23,11 @@ const ALIKE: f64 = 1e-9;
 /// # Errors
 /// The line can't be balanced at all.
 pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan, NoPlan> {
-    let mut yard = Yard::new(line, goal.caps)?;
+    let mut trial = Trial::new(line, goal.caps)?;
     let today: Vec<PlaceId> = line.steps.iter().map(|step| step.place).collect();
-    let before = loads(&mut yard, &today);
-    let worth_before = yard.worth(&today, Closely::Exactly);
-    let mut search = Search { yard: &mut yard, goal, stop, today: &today };
+    let before = loads(&mut trial, &today);
+    let worth_before = trial.worth(&today, Closely::Exactly);
+    let mut search = Search { line, trial: &mut trial, goal, stop, today: &today };
     let mut bound = None;
     let found = match goal.aim {
         Aim::Moves => search.descend(today.clone(), Aim::Moves),
@@ -40,12 +40,12 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         Aim::Moves => search.others(&found.changes),
         Aim::Pace | Aim::Smooth | Aim::Stations => Vec::new(),
     };
-    let after = loads(&mut yard, &found.at);
-    let worth = yard.worth(&found.at, Closely::Exactly);
+    let after = loads(&mut trial, &found.at);
+    let worth = trial.worth(&found.at, Closely::Exactly);
     let mut plan = Plan {
         aim: goal.aim,
         lower_bound: None,
-        looks: yard.looks,
+        looks: trial.looks,
         at: found.at,
         before,
         after,
@@ -60,13 +60,13 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         (Aim::Stations, Stopped::Proof) => Some(worth.stations as f64),
         (Aim::Pace, Stopped::Proof) => Some(worth.pace),
         (Aim::Smooth | Aim::Moves, _) => None,
-        (Aim::Stations | Aim::Pace, _) => Some(super::least::least(line, &yard, goal)),
+        (Aim::Stations | Aim::Pace, _) => Some(super::least::least(line, &trial, goal)),
     };
     Ok(plan)
 }
 
-fn loads(yard: &mut Yard, at: &[PlaceId]) -> Vec<super::load::Load> {
-    yard.loads(at, Closely::Exactly).iter().map(|load| load.as_ref().clone()).collect()
+fn loads(trial: &mut Trial, at: &[PlaceId]) -> Vec<super::load::Load> {
+    trial.loads(at, Closely::Exactly).iter().map(|load| load.as_ref().clone()).collect()
 }
 
 /// A plan on the way.
@@ -77,7 +77,8 @@ struct Found {
 }
 
 struct Search<'a> {
-    yard: &'a mut Yard,
+    line: &'a Line,
+    trial: &'a mut Trial,
     goal: &'a Goal,
     stop: &'a dyn Fn() -> bool,
     today: &'a [PlaceId],
@@ -94,7 +95,7 @@ impl Search<'_> {
     /// Best change after best change, until none gains enough.
     fn descend(&mut self, from: Vec<PlaceId>, aim: Aim) -> Found {
         let mut found = Found { at: from, changes: Vec::new(), stopped: Stopped::NoBetterMove };
-        let mut now = self.yard.worth(&found.at, Closely::Exactly);
+        let mut now = self.trial.worth(&found.at, Closely::Exactly);
         loop {
             let ranked = match self.ranked(&found.at, aim, EXACTLY) {
                 Ok(ranked) => ranked,
@@ -113,18 +114,18 @@ impl Search<'_> {
 
     /// The changes of a plan that gain, looked at exactly, the best first.
     fn ranked(&mut self, at: &[PlaceId], aim: Aim, most: usize) -> Result<Vec<Candidate>, Stopped> {
-        let now = self.yard.worth(at, Closely::AtMeans);
+        let now = self.trial.worth(at, Closely::AtMeans);
         let mut candidates = Vec::new();
-        for change in changes(self.yard, at) {
-            if self.yard.looks >= self.goal.most_looks {
+        for change in changes(self.trial, at) {
+            if self.trial.looks >= self.goal.most_looks {
                 return Err(Stopped::Looks);
             }
-            if self.yard.looks.is_multiple_of(64) && (self.stop)() {
+            if self.trial.looks.is_multiple_of(64) && (self.stop)() {
                 return Err(Stopped::Limit);
             }
             let mut next = at.to_vec();
             change.iter().for_each(|(step, _, to)| next[step.index()] = *to);
-            let worth = self.yard.worth(&next, Closely::AtMeans);
+            let worth = self.trial.worth(&next, Closely::AtMeans);
             candidates.push(Candidate { moved: change, at: next, worth });
         }
         let by_gain = |now: &Worth, list: &mut Vec<Candidate>| {
@@ -133,12 +134,12 @@ impl Search<'_> {
         };
         by_gain(&now, &mut candidates);
         candidates.truncate(most);
-        let now = self.yard.worth(at, Closely::Exactly);
+        let now = self.trial.worth(at, Closely::Exactly);
         for candidate in &mut candidates {
             if (self.stop)() {
                 return Err(Stopped::Limit);
             }
-            candidate.worth = self.yard.worth(&candidate.at, Closely::Exactly);
+            candidate.worth = self.trial.worth(&candidate.at, Closely::Exactly);
         }
         by_gain(&now, &mut candidates);
         Ok(candidates)
@@ -147,7 +148,7 @@ impl Search<'_> {
     /// Single changes from today's line that gain and are not the first made.
     fn others(&mut self, made: &[Change]) -> Vec<Change> {
         let today = self.today.to_vec();
-        let before = self.yard.worth(&today, Closely::Exactly);
+        let before = self.trial.worth(&today, Closely::Exactly);
         let ranked = self.ranked(&today, Aim::Moves, EXACTLY + TOLD).unwrap_or_default();
         ranked
             .into_iter()
@@ -161,11 +162,10 @@ impl Search<'_> {
     /// The classical case with its bound; `None` where the line is none, or the answer breaks another
     /// cap, or there are not stations enough (then the bound stands, and the search shows what is over).
     fn plain(&mut self, bound: &mut Option<f64>) -> Option<Found> {
-        let line = self.yard.line().clone();
-        let settled = super::plain::settle(&line, self.yard, self.goal, self.stop)?;
+        let settled = super::plain::settle(self.line, self.trial, self.goal, self.stop)?;
         *bound = Some(settled.bound);
         let at = settled.at?;
-        let worth = self.yard.worth(&at, Closely::Exactly);
+        let worth = self.trial.worth(&at, Closely::Exactly);
         let kept = match self.goal.aim {
             Aim::Stations => worth.over <= 1e-6,
             // Rounding times to whole microseconds may leave as many as there are steps.
@@ -177,13 +177,13 @@ impl Search<'_> {
 
     /// Every plan, where there are few; `None` where there are many.
     fn all_plans(&mut self) -> Option<Found> {
-        let plans: f64 = self.yard.may.iter().map(|may| may.len() as f64).product();
+        let plans: f64 = self.trial.may.iter().map(|may| may.len() as f64).product();
         if plans > FEW {
             return None;
         }
         let order: Vec<usize> =
-            crate::line::Precedence::of_line(self.yard.line()).order().iter().map(|s| s.index()).collect();
-        let mut best = (self.today.to_vec(), self.yard.worth(self.today, Closely::Exactly));
+            crate::line::Precedence::of_line(self.line).order().iter().map(|s| s.index()).collect();
+        let mut best = (self.today.to_vec(), self.trial.worth(self.today, Closely::Exactly));
         let mut at = self.today.to_vec();
         if !self.every(&order, 0, &mut at, &mut best) {
             return Some(Found { at: best.0, changes: Vec::new(), stopped: Stopped::Limit });
@@ -202,18 +202,18 @@ impl Search<'_> {
             if (self.stop)() {
                 return false;
             }
-            if !self.yard.in_order(at) {
+            if !self.trial.in_order(at) {
                 return true;
             }
-            let worth = self.yard.worth(at, Closely::Exactly);
+            let worth = self.trial.worth(at, Closely::Exactly);
             if is_better(self.goal.aim, (&worth, at), (&best.1, &best.0), self.today) {
                 *best = (at.clone(), worth);
             }
             return true;
         };
-        let earliest = self.yard.line().steps[step].after.iter().map(|p| at[p.index()]).max();
+        let earliest = self.line.steps[step].after.iter().map(|p| at[p.index()]).max();
         let own = at[step];
-        for place in self.yard.may[step].clone() {
+        for place in self.trial.may[step].clone() {
             if earliest.is_none_or(|e| place >= e) {
                 at[step] = place;
                 if !self.every(order, from + 1, at, best) {
@@ -250,23 +250,23 @@ impl Search<'_> {
 
     /// A plan with one station less that is over its caps no more than this one.
     fn emptied(&mut self, at: &[PlaceId]) -> Option<Vec<PlaceId>> {
-        let now = self.yard.worth(at, Closely::Exactly);
+        let now = self.trial.worth(at, Closely::Exactly);
         let mut loads: Vec<(f64, PlaceId)> = self
-            .yard
+            .trial
             .loads(at, Closely::AtMeans)
             .iter()
-            .map(|load| (load.mean_share(self.yard.line()), load.place))
-            .filter(|(_, place)| self.yard.line().places[place.index()].kind == PlaceKind::Station)
+            .map(|load| (load.mean_share(self.line), load.place))
+            .filter(|(_, place)| self.line.places[place.index()].is_station())
             .collect();
         loads.sort_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
         for (_, place) in loads {
-            if (self.stop)() || self.yard.looks >= self.goal.most_looks {
+            if (self.stop)() || self.trial.looks >= self.goal.most_looks {
                 return None;
             }
             let Some(trial) = self.without(at, place) else { continue };
             // Nobody may be over because a station is gone: what is over is first put right.
             let eased = self.descend_from(trial, place);
-            let worth = self.yard.worth(&eased, Closely::Exactly);
+            let worth = self.trial.worth(&eased, Closely::Exactly);
             if worth.over <= now.over + ALIKE && worth.stations < now.stations {
                 return Some(eased);
             }
@@ -281,13 +281,13 @@ impl Search<'_> {
         // To the left in the order of work, to the right from its end: either keeps the order.
         for step in steps {
             let mut best: Option<(f64, PlaceId)> = None;
-            for to in self.yard.may[step].clone() {
+            for to in self.trial.may[step].clone() {
                 if to == place {
                     continue;
                 }
                 let was = std::mem::replace(&mut trial[step], to);
                 if self.fits_around(&trial, step, place) {
-                    let worth = self.yard.worth(&trial, Closely::AtMeans);
+                    let worth = self.trial.worth(&trial, Closely::AtMeans);
                     let bad = worth.over * 100.0 + worth.squares;
                     if best.is_none_or(|(least, _)| bad < least - ALIKE) {
                         best = Some((bad, to));
@@ -297,12 +297,12 @@ impl Search<'_> {
             }
             trial[step] = best?.1;
         }
-        self.yard.in_order(&trial).then_some(trial)
+        self.trial.in_order(&trial).then_some(trial)
     }
 
     /// Is a step in order with all that does not stand at the place being emptied?
     fn fits_around(&self, at: &[PlaceId], step: usize, emptied: PlaceId) -> bool {
-        let line = self.yard.line();
+        let line = self.line;
         let before = line.steps[step].after.iter().all(|p| {
             let p = at[p.index()];
             p == emptied || p <= at[step]
@@ -316,20 +316,20 @@ impl Search<'_> {
 
     /// Lowers what is over the caps without using `closed`.
     fn descend_from(&mut self, from: Vec<PlaceId>, closed: PlaceId) -> Vec<PlaceId> {
-        let may: Vec<Vec<PlaceId>> = self.yard.may.clone();
-        self.yard.may.iter_mut().for_each(|list| list.retain(|p| *p != closed));
+        let may: Vec<Vec<PlaceId>> = self.trial.may.clone();
+        self.trial.may.iter_mut().for_each(|list| list.retain(|p| *p != closed));
         let found = self.descend(from, Aim::Moves);
-        self.yard.may = may;
+        self.trial.may = may;
         found.at
     }
 }
 
 /// Every single move and every swap of a plan that keeps the order of work, moves first, by file.
-fn changes(yard: &Yard, at: &[PlaceId]) -> Vec<Vec<(StepId, PlaceId, PlaceId)>> {
+fn changes(trial: &Trial, at: &[PlaceId]) -> Vec<Vec<(StepId, PlaceId, PlaceId)>> {
     let groups: Vec<&Vec<StepId>> =
-        yard.groups.iter().filter(|group| group.iter().all(|s| yard.held[s.index()].is_none())).collect();
+        trial.groups.iter().filter(|group| group.iter().all(|s| trial.held[s.index()].is_none())).collect();
     let place = |group: &[StepId]| at[group[0].index()];
-    let may = |group: &[StepId], to: &PlaceId| group.iter().all(|s| yard.may[s.index()].contains(to));
+    let may = |group: &[StepId], to: &PlaceId| group.iter().all(|s| trial.may[s.index()].contains(to));
     let put = |next: &mut [PlaceId], group: &[StepId], to: PlaceId| {
         group.iter().for_each(|s| next[s.index()] = to);
     };
@@ -340,9 +340,9 @@ fn changes(yard: &Yard, at: &[PlaceId]) -> Vec<Vec<(StepId, PlaceId, PlaceId)>> 
     let mut next = at.to_vec();
     for group in &groups {
         let here = place(group);
-        for &to in yard.may[group[0].index()].iter().filter(|p| **p != here && may(group, p)) {
+        for &to in trial.may[group[0].index()].iter().filter(|p| **p != here && may(group, p)) {
             put(&mut next, group, to);
-            if yard.in_order(&next) {
+            if trial.in_order(&next) {
                 found.push(moved(group, to));
             }
         }
@@ -356,7 +356,7 @@ fn changes(yard: &Yard, at: &[PlaceId]) -> Vec<Vec<(StepId, PlaceId, PlaceId)>> 
             }
             put(&mut next, one, b);
             put(&mut next, other, a);
-            if yard.in_order(&next) {
+            if trial.in_order(&next) {
                 found.push(moved(one, b).into_iter().chain(moved(other, a)).collect());
             }
             put(&mut next, one, a);

@@ -4,24 +4,23 @@
 //! makespan of fewer steps may be longer than that of more: Graham, "Bounds on multiprocessing timing
 //! anomalies", SIAM J. Applied Mathematics 17 (1969), so schedules of part of a station bound nothing.)
 
-use super::load::window;
+use super::load::{lost, window};
 use super::plan::{Aim, Goal};
-use super::yard::Yard;
+use super::trial::Trial;
 use crate::draws::moments::mean;
-use crate::line::{Line, PlaceId, PlaceKind, Step};
+use crate::line::{Line, PlaceId, Step};
 use std::collections::BTreeSet;
 
 /// The aim's own figure at least: stations, or pace in microseconds.
-pub fn least(line: &Line, yard: &Yard, goal: &Goal) -> f64 {
+pub fn least(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
     match goal.aim {
-        Aim::Stations => stations(line, yard, goal) as f64,
-        Aim::Pace | Aim::Smooth | Aim::Moves => pace(line, yard, goal),
+        Aim::Stations => stations(line, trial, goal) as f64,
+        Aim::Pace | Aim::Smooth | Aim::Moves => pace(line, trial, goal),
     }
 }
 
 /// People x time of one unit, weighted by the mix, microseconds.
 fn labour(line: &Line, step: &Step) -> f64 {
-    let taken: f64 = step.options.iter().map(|o| line.options[o.index()].rate).product();
     let of = |m: usize| {
         let heads: u32 = step.needs[m].iter().map(|need| need.count).sum();
         match step.models[m] {
@@ -31,7 +30,12 @@ fn labour(line: &Line, step: &Step) -> f64 {
             false => 0.0,
         }
     };
-    taken * (0..line.models.len()).map(of).sum::<f64>()
+    taken(line, step) * (0..line.models.len()).map(of).sum::<f64>()
+}
+
+/// Share of the units that have all options the step asks for.
+fn taken(line: &Line, step: &Step) -> f64 {
+    step.options.iter().map(|o| line.options[o.index()].rate).product()
 }
 
 /// People-time that a place offers to one unit, microseconds.
@@ -44,23 +48,19 @@ fn offered(line: &Line, place: PlaceId, goal: &Goal) -> f64 {
 }
 
 /// Stations at least: those where work is held, and enough people-time for all work together.
-fn stations(line: &Line, yard: &Yard, goal: &Goal) -> usize {
-    let is_station = |p: &PlaceId| line.places[p.index()].kind == PlaceKind::Station;
+fn stations(line: &Line, trial: &Trial, goal: &Goal) -> usize {
+    let is_station = |p: &PlaceId| is_station(line, *p);
     let held: BTreeSet<PlaceId> = (0..line.steps.len())
-        .filter(|s| yard.may[*s].len() == 1)
-        .map(|s| yard.may[s][0])
+        .filter(|s| trial.may[*s].len() == 1)
+        .map(|s| trial.may[s][0])
         .filter(is_station)
         .collect();
     let all = (0..line.on_line).map(PlaceId::from_index).filter(is_station);
     let mut room: Vec<f64> =
         all.clone().filter(|p| !held.contains(p)).map(|p| offered(line, p, goal)).collect();
     room.sort_by(|a, b| b.total_cmp(a));
-    let mut left: f64 = line
-        .steps
-        .iter()
-        .filter(|step| line.places[step.place.index()].kind == PlaceKind::Station)
-        .map(|step| labour(line, step))
-        .sum();
+    let mut left: f64 =
+        line.steps.iter().filter(|step| is_station(&step.place)).map(|step| labour(line, step)).sum();
     left -= held.iter().map(|p| offered(line, *p, goal)).sum::<f64>();
     let mut more = 0;
     // A microsecond of slack: sums of rounded means.
@@ -72,13 +72,12 @@ fn stations(line: &Line, yard: &Yard, goal: &Goal) -> usize {
 }
 
 /// Pace at least: no step is shorter than itself, and people have so much time.
-fn pace(line: &Line, yard: &Yard, goal: &Goal) -> f64 {
+fn pace(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
     let alone =
-        (0..line.steps.len()).filter(|s| yard.may[*s].iter().all(|p| is_station(line, *p))).map(|s| {
+        (0..line.steps.len()).filter(|s| trial.may[*s].iter().all(|p| is_station(line, *p))).map(|s| {
             let step = &line.steps[s];
-            let taken: f64 = step.options.iter().map(|o| line.options[o.index()].rate).product();
             let of = |m: usize| match step.models[m] {
-                true => mean(&step.times[m].dist) * step.times[m].factor * taken,
+                true => mean(&step.times[m].dist) * step.times[m].factor * taken(line, step),
                 false => 0.0,
             };
             let mix: f64 = (0..line.models.len()).map(|m| line.models[m].share * of(m)).sum();
@@ -86,13 +85,9 @@ fn pace(line: &Line, yard: &Yard, goal: &Goal) -> f64 {
             let time = (mix / goal.caps.mix).max(worst / goal.caps.model);
             // A long hold may run through the night: it counts for less than its length there.
             let time = if step.hold().is_some() { 0.0 } else { time };
-            yard.may[s]
+            trial.may[s]
                 .iter()
-                .map(|p| {
-                    let index = line.rule_at(*p);
-                    let index = if index.is_pushed() { index.index().0 as f64 } else { 0.0 };
-                    (time + index) / f64::from(line.places[p.index()].bays)
-                })
+                .map(|p| (time + lost(line, *p)) / f64::from(line.places[p.index()].bays))
                 .fold(f64::INFINITY, f64::min)
         });
     let people: f64 = line
@@ -108,5 +103,5 @@ fn pace(line: &Line, yard: &Yard, goal: &Goal) -> f64 {
 }
 
 fn is_station(line: &Line, place: PlaceId) -> bool {
-    line.places[place.index()].kind == PlaceKind::Station
+    line.places[place.index()].is_station()
 }

@@ -5,18 +5,15 @@
 //! at mean times is smaller: Jensen's inequality for a maximum). Beside it stands the load with
 //! retests: expected further attempts, fixes in place and work sent back multiplied in.
 
+use super::samples::Samples;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
-use crate::draws::{Purpose, Sampler, Stream};
-use crate::line::{Calendar, Line, MoveRule, OutcomeKind, PlaceId, PlaceKind, StepId};
-use crate::schedule::{Floor, NodeKind, Shop, one_unit_by, remaining_paths};
-use crate::units::Time;
+use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, StepId};
+use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
 use std::collections::BTreeMap;
 
 /// Fixed draws behind a load that is no plain sum.
 const DRAWS: u64 = 2_000;
-/// Their seed: part of the definition, so that a load never depends on how a run is seeded.
-const SEED: u64 = 0;
 
 /// One place on the line.
 #[derive(Clone, PartialEq, Debug)]
@@ -45,6 +42,11 @@ impl Load {
         weighted(line, &self.elapsed) / self.window
     }
 
+    /// Weighted by the models' shares, person-microseconds of one pass.
+    pub fn mean_labour(&self, line: &Line) -> f64 {
+        line.models.iter().zip(&self.labour).map(|(m, labour)| m.share * labour).sum()
+    }
+
     /// Weighted by the models' shares, with retests.
     pub fn mean_share_with_retests(&self, line: &Line) -> f64 {
         weighted(line, &self.with_retests) / self.window
@@ -71,7 +73,7 @@ pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
             labour: loads.iter().map(|l| l.labour[m]).sum(),
             elapsed: loads
                 .iter()
-                .filter(|l| line.places[l.place.index()].kind == PlaceKind::Station)
+                .filter(|l| line.places[l.place.index()].is_station())
                 .filter_map(|l| l.elapsed[m])
                 .sum(),
         })
@@ -81,12 +83,17 @@ pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
 /// How long one unit may keep a place, microseconds; `None` where no pace is stated.
 pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
     let bays = f64::from(line.places[place.index()].bays);
-    let pace = line.pace.map(|p| p.as_minutes() * 60e6);
-    Some(match line.rule_at(place) {
-        MoveRule::WhenReady { .. } => bays * pace?,
-        MoveRule::PushedWhenReady { index } => bays * pace? - index.0 as f64,
-        MoveRule::PushedEvery { every, index, .. } => bays * every.0 as f64 - index.0 as f64,
-    })
+    let pace = match line.rule_at(place) {
+        MoveRule::PushedEvery { every, .. } => every.0 as f64,
+        MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => line.pace?.as_minutes() * 60e6,
+    };
+    Some(bays * pace - lost(line, place))
+}
+
+/// What a push takes off the window, microseconds.
+pub(super) fn lost(line: &Line, place: PlaceId) -> f64 {
+    let rule = line.rule_at(place);
+    if rule.is_pushed() { rule.index().0 as f64 } else { 0.0 }
 }
 
 /// Loads of every place on the line that has steps; empty where the line states no pace or is larger
@@ -126,52 +133,6 @@ pub fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
     let time = &step.times[model];
     let value = (mean(&time.dist) * time.factor).round_ties_even() as i64;
     value.max(step.hold().map_or(0, |h| h.minimum.0))
-}
-
-/// What all loads of a line share, wherever its steps stand: what is drawn.
-pub(super) struct Samples {
-    samplers: Vec<Vec<Sampler>>,
-    streams: Vec<Stream>,
-    options: Vec<Stream>,
-    /// Longest stretch in which attended work can run on.
-    longest: i64,
-    /// Per step and model: mean length, of a long hold the net time it takes; only for looking at
-    /// means.
-    means: Vec<Vec<i64>>,
-}
-
-impl Samples {
-    pub(super) fn with_means(line: &Line) -> Samples {
-        let mut samples = Samples::of(line);
-        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
-        let mut mean = |step: usize, model: usize| {
-            let length = mean_length(line, step, model);
-            match (&line.calendar, line.steps[step].hold()) {
-                (Some(calendar), Some(hold)) if !hold.attended && length > samples.longest => {
-                    *held.entry(length).or_insert_with(|| mean_net(calendar, length))
-                }
-                (Some(_) | None, _) => length,
-            }
-        };
-        let models = 0..line.models.len();
-        samples.means = (0..line.steps.len()).map(|s| models.clone().map(|m| mean(s, m)).collect()).collect();
-        samples
-    }
-
-    pub(super) fn of(line: &Line) -> Samples {
-        let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
-        Samples {
-            samplers: line
-                .steps
-                .iter()
-                .map(|s| s.times.iter().map(|t| Sampler::new(&t.dist)).collect())
-                .collect(),
-            streams: line.steps.iter().map(|s| Stream::new(SEED, 0, Purpose::Load, &s.draws_as)).collect(),
-            options: line.options.iter().map(|o| Stream::new(SEED, 0, Purpose::Load, &o.draws_as)).collect(),
-            longest: longest.unwrap_or(i64::MAX),
-            means: Vec::new(),
-        }
-    }
 }
 
 /// How closely a load is looked at.
@@ -277,15 +238,15 @@ impl<'a> Bench<'a> {
         let mut sum = 0.0;
         for k in 0..draws {
             for (local, node) in nodes.iter().enumerate() {
-                lengths[local] =
-                    if applies(local) { self.length(node.step as usize, model, k, &mut held) } else { 0 };
+                lengths[local] = if applies(local) {
+                    self.samples.length(self.line, node.step as usize, model, k, &mut held)
+                } else {
+                    0
+                };
             }
-            let options = self.samples.options.iter().enumerate().fold(0, |mask, (o, stream)| {
-                let option = &self.line.options[o];
-                mask | u64::from(option.models[model] && stream.uniform(k, 0) < option.rate) << o
-            });
+            let options = self.samples.options(self.line, model, k);
             let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
-            sum += one_unit_by(self.shop, &mut floor, place, model, options, length).length as f64;
+            sum += one_unit(self.shop, &mut floor, place, model, options, length).length as f64;
         }
         sum / draws as f64
     }
@@ -316,7 +277,7 @@ impl<'a> Bench<'a> {
             })
             .collect();
         let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
-        one_unit_by(self.shop, floor, place, model, u64::MAX, length).length as f64
+        one_unit(self.shop, floor, place, model, u64::MAX, length).length as f64
     }
 
     /// A length with more people than it needs at least, where it is shared among whoever is free.
@@ -331,27 +292,6 @@ impl<'a> Bench<'a> {
                 (shared.by.time(length as f64 / factor, needed, people) * factor).round_ties_even() as i64
             }
             None => length,
-        }
-    }
-
-    /// One drawn length of a step; a hold too long for any attended stretch counts the net time it
-    /// takes, averaged over when it may start.
-    fn length(&self, step: usize, model: usize, draw: u64, held: &mut BTreeMap<i64, i64>) -> i64 {
-        let time = &self.line.steps[step].times[model];
-        let micros = (self.samples.samplers[step][model].draw(&self.samples.streams[step], draw, 0)
-            * time.factor)
-            .round_ties_even() as i64;
-        match self.line.steps[step].hold() {
-            Some(hold) => {
-                let length = micros.max(hold.minimum.0);
-                match &self.line.calendar {
-                    Some(calendar) if !hold.attended && length > self.samples.longest => {
-                        *held.entry(length).or_insert_with(|| mean_net(calendar, length))
-                    }
-                    Some(_) | None => length,
-                }
-            }
-            None => micros,
         }
     }
 
@@ -427,42 +367,4 @@ fn expected_fails(test: &crate::line::Test, model: usize) -> f64 {
         chance *= (1.0 - scrapped) * (1.0 - again);
     }
     fails
-}
-
-/// Net time that a hold of `length` takes on the clock, averaged over starts spread evenly over the
-/// attended time of the week.
-fn mean_net(calendar: &Calendar, length: i64) -> i64 {
-    const STARTS: i64 = 500;
-    let week = Time::WEEK.0;
-    let net_up_to = |t: i64| {
-        let whole = t.div_euclid(week) * calendar.week_net().0;
-        let rest = t.rem_euclid(week);
-        // A shift over Sunday midnight is counted in the week in which it starts: close enough for a mean.
-        whole + stretches(calendar).map(|(a, b)| rest.clamp(a, b) - a).sum::<i64>()
-    };
-    let net = calendar.week_net().0;
-    let mut sum = 0i128;
-    for k in 0..STARTS {
-        let at_net = (2 * k + 1) * net / (2 * STARTS);
-        let mut left = at_net;
-        let start = stretches(calendar).find_map(|(a, b)| {
-            let here = b - a;
-            let found = (left < here).then_some(a + left);
-            left -= here;
-            found
-        });
-        if let Some(start) = start {
-            sum += i128::from(net_up_to(start + length) - at_net);
-        }
-    }
-    i64::try_from(sum / i128::from(STARTS)).unwrap_or(length)
-}
-
-/// Attended stretches of one week, from Monday 00:00.
-fn stretches(calendar: &Calendar) -> impl Iterator<Item = (i64, i64)> + '_ {
-    calendar.week.iter().flat_map(|shift| {
-        let starts = std::iter::once(shift.start.0).chain(shift.pauses.iter().map(|p| p.end.0));
-        let ends = shift.pauses.iter().map(|p| p.start.0).chain(std::iter::once(shift.end.0));
-        starts.zip(ends).collect::<Vec<_>>()
-    })
 }

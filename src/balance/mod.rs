@@ -11,8 +11,9 @@ mod load;
 mod plain;
 mod plan;
 mod rules;
+mod samples;
+mod trial;
 mod why;
-mod yard;
 
 pub use improve::improve;
 pub use load::{Load, WorkContent, doubts, loads, mean_length, window, work_content};

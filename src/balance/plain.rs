@@ -6,11 +6,11 @@
 //! the answer is a bound and not a plan.
 
 use super::classic::{Budget, StoppedBy, Tasks, fewest_stations, shortest_pace};
-use super::load::window;
+use super::load::{lost, window};
 use super::plan::{Aim, Goal, Stopped};
-use super::yard::Yard;
+use super::trial::Trial;
 use crate::draws::moments::mean;
-use crate::line::{Line, PlaceId, PlaceKind, Step};
+use crate::line::{Line, PlaceId, Step};
 
 /// Steps of listing loads for one question: about a minute, far more than lines of this size need.
 const STEPS: u64 = 200_000_000;
@@ -27,8 +27,8 @@ pub struct Settled {
 }
 
 /// `None` where the line is no such line.
-pub fn settle(line: &Line, yard: &Yard, goal: &Goal, stop: &dyn Fn() -> bool) -> Option<Settled> {
-    let stations = alike(line, yard)?;
+pub fn settle(line: &Line, trial: &Trial, goal: &Goal, stop: &dyn Fn() -> bool) -> Option<Settled> {
+    let stations = alike(line, trial)?;
     let times = line.steps.iter().map(|step| whole(mix_time(line, step))).collect();
     let arcs: Vec<(usize, usize)> = line
         .steps
@@ -40,7 +40,7 @@ pub fn settle(line: &Line, yard: &Yard, goal: &Goal, stop: &dyn Fn() -> bool) ->
     let first = *stations.first()?;
     let room = window(line, first)? * goal.caps.mix;
     let bays = f64::from(line.places[first.index()].bays);
-    let index = if line.rule_at(first).is_pushed() { line.rule_at(first).index().0 as f64 } else { 0.0 };
+    let index = lost(line, first);
     let budget = Budget { most_steps: STEPS, stop, ..Budget::default() };
     let place = |station: &usize| stations[*station];
     let stopped = |by: StoppedBy| match by {
@@ -89,13 +89,13 @@ fn whole(micros: f64) -> i64 {
 }
 
 /// The stations in line order, where they are alike and nothing is held.
-fn alike(line: &Line, yard: &Yard) -> Option<Vec<PlaceId>> {
+fn alike(line: &Line, trial: &Trial) -> Option<Vec<PlaceId>> {
     let stations: Vec<PlaceId> = (0..line.on_line).map(PlaceId::from_index).collect();
     let first = *stations.first()?;
     let crew_of = |p: PlaceId| line.places[p.index()].crew.map(|c| &line.crews[c.index()]);
     let same = |p: &PlaceId| {
         let (place, model) = (&line.places[p.index()], &line.places[first.index()]);
-        place.kind == PlaceKind::Station
+        place.is_station()
             && place.bays == model.bays
             && window(line, *p) == window(line, first)
             && line.rule_at(*p).is_pushed() == line.rule_at(first).is_pushed()
@@ -119,6 +119,6 @@ fn alike(line: &Line, yard: &Yard) -> Option<Vec<PlaceId>> {
             && step.beside.is_empty()
             && step.apart.is_empty()
     };
-    let free = (0..line.steps.len()).all(|s| yard.held[s].is_none() && yard.may[s].len() == stations.len());
+    let free = (0..line.steps.len()).all(|s| trial.held[s].is_none() && trial.may[s].len() == stations.len());
     (free && line.tests.is_empty() && line.steps.iter().all(takes_all)).then_some(stations)
 }

@@ -3,7 +3,7 @@
 //! Owns the reasons. Looks at one step at a time and at its neighbours in the order of work; whether
 //! the load of a station allows it is the search's question.
 
-use crate::line::{Line, Need, OutcomeKind, PlaceId, PlaceKind, StepId};
+use crate::line::{Line, Need, OutcomeKind, PlaceId, StepId, manning};
 
 /// Why a step can't stand at a place.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -83,7 +83,7 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
             *held = Some(Holding::Said);
         } else if step.hold().is_some() {
             *held = Some(Holding::Hold);
-        } else if line.places[step.place.index()].kind != PlaceKind::Station {
+        } else if !line.places[step.place.index()].is_station() {
             *held = Some(Holding::Rack);
         }
     }
@@ -154,7 +154,7 @@ pub fn keeps_company(line: &Line, at: &[PlaceId]) -> bool {
 pub fn unable(line: &Line, step: StepId, place: PlaceId) -> Option<Reason> {
     let stated = &line.places[place.index()];
     let it = &line.steps[step.index()];
-    if stated.kind != PlaceKind::Station {
+    if !stated.is_station() {
         return Some(Reason::NoStation);
     }
     for (equipment, _) in &it.equipment {
@@ -202,24 +202,7 @@ fn unmanned(line: &Line, step: &crate::line::Step, needs: &[Need], place: PlaceI
             return Some(Reason::NoRoom { cap: cap.name.clone(), wanted, most });
         }
     }
-    (!can_fill(line, needs, crew)).then_some(Reason::NotAtOnce)
-}
-
-/// One person per need: Hall's condition over the few skills that one step asks for.
-fn can_fill(line: &Line, needs: &[Need], crew: &crate::line::Crew) -> bool {
-    let skilled: Vec<(u32, u64)> =
-        needs.iter().map(|n| (n.count, n.skill.map_or(u64::MAX, |s| 1 << s.index()))).collect();
-    // For every group of needs: as many people who can do one of them as they ask for.
-    (1u32..1 << skilled.len().min(12)).all(|group| {
-        let some: Vec<&(u32, u64)> =
-            skilled.iter().enumerate().filter(|(k, _)| group >> k & 1 == 1).map(|(_, need)| need).collect();
-        let wanted: u32 = some.iter().map(|(count, _)| count).sum();
-        let any = some.iter().fold(0, |mask, (_, skill)| mask | skill);
-        let anybody = some.iter().any(|(_, skill)| *skill == u64::MAX);
-        let can = |g: usize| anybody || line.groups[g].skills & any != 0;
-        let there: u32 = crew.members.iter().filter(|(_, g)| can(g.index())).map(|(count, _)| count).sum();
-        wanted <= there
-    })
+    manning(needs, &line.skills_of(crew), true).is_none().then_some(Reason::NotAtOnce)
 }
 
 /// Why `step` can't stand at `place` while all others stand as `at` says: the order of work.

@@ -3,7 +3,7 @@
 use super::load::Closely;
 use super::plan::{Caps, NoPlan, Worth};
 use super::rules::{Reason, holdings, out_of_order, unable};
-use super::yard::Yard;
+use super::trial::Trial;
 use crate::line::{Line, PlaceId, StepId};
 
 /// What becomes of moving one task.
@@ -33,17 +33,17 @@ pub fn why(line: &Line, step: StepId, place: PlaceId, caps: Caps) -> Result<Verd
     if let Some(reason) = reason {
         return Ok(Verdict::Forbidden(reason));
     }
-    let mut yard = Yard::new(line, caps)?;
+    let mut trial = Trial::new(line, caps)?;
     let mut then = today.clone();
     then[step.index()] = place;
     let mut look = |at: &[PlaceId]| {
-        let loads = yard.loads(at, Closely::Exactly);
+        let loads = trial.loads(at, Closely::Exactly);
         let here = loads.iter().find(|load| load.place == place);
         let mix = here.map_or(0.0, |load| load.mean_share_with_retests(line));
         let worst = here.map_or(0.0, |load| {
             load.with_retests.iter().flatten().fold(0.0, |m: f64, t| m.max(t / load.window))
         });
-        (yard.worth(at, Closely::Exactly), mix, worst)
+        (trial.worth(at, Closely::Exactly), mix, worst)
     };
     let (before, load_before, _) = look(&today);
     let (after, load_after, worst_after) = look(&then);

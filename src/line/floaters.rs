@@ -30,8 +30,14 @@ impl Line {
     pub fn has_floater_for(&self, crew: &Crew, group: GroupId) -> bool {
         let Some(asked) = self.asked_of_a_floater(group) else { return false };
         self.floaters.iter().any(|floaters| {
-            let covered = |place: &PlaceId| floaters.covering.as_ref().is_none_or(|all| all.contains(place));
-            floaters.count > 0 && asked & !floaters.skills == 0 && crew.places.iter().any(covered)
+            let covered = crew.places.iter().any(|place| floaters.covers(*place));
+            floaters.count > 0 && asked & !floaters.skills == 0 && covered
         })
+    }
+}
+
+impl Floaters {
+    pub fn covers(&self, place: PlaceId) -> bool {
+        self.covering.as_ref().is_none_or(|all| all.contains(&place))
     }
 }

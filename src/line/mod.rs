@@ -132,6 +132,14 @@ impl Line {
         crew.gangs(|place| self.places[place.index()].bays)
     }
 
+    /// Skills of everybody in one gang of a crew, in the order of its members.
+    pub fn skills_of(&self, crew: &Crew) -> Vec<u64> {
+        let each = crew.members.iter().flat_map(|(count, group)| {
+            std::iter::repeat_n(self.groups[group.index()].skills, *count as usize)
+        });
+        each.collect()
+    }
+
     /// People of each group whom no crew wants: they stand in, and mend.
     pub fn spare_people(&self) -> Vec<u32> {
         let wanted = wanted(self.groups.len(), &self.crews, |place| self.places[place.index()].bays);

@@ -32,6 +32,16 @@ pub struct Place {
     pub span: Span,
 }
 
+impl Place {
+    /// People work here on units that pass: no rack and no repair bay.
+    pub fn is_station(&self) -> bool {
+        match self.kind {
+            PlaceKind::Station => true,
+            PlaceKind::Rack | PlaceKind::Repair => false,
+        }
+    }
+}
+
 /// A stretch of the line that moves by one rule.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Segment {

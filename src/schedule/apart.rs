@@ -57,11 +57,7 @@ impl Floor {
 
     /// A step that something is kept apart from, or that is kept apart, starts (`true`) or ends.
     pub(super) fn note_apart(&mut self, shop: &Shop, bay: usize, local: usize, starts: bool) {
-        let node = shop.node(bay, local);
-        if node.sides.is_empty() {
-            return;
-        }
-        for side in &node.sides {
+        for side in &shop.node(bay, local).sides {
             let reach = shop.exclusions[side.of as usize];
             let at = match reach {
                 Reach::Unit => bay,

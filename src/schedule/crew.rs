@@ -1,7 +1,7 @@
 //! Choosing people: of those who can do a task, the ones with the fewest other skills go first, then
 //! the longest idle, then file order.
 
-use super::shop::Gang;
+use super::gang::Gang;
 use crate::line::Need;
 
 /// The people of `available` that take up `needs` together, or `None` if they can't.

@@ -18,21 +18,9 @@ pub struct Makespan {
 
 /// Schedules one unit of `model` with all `options` in the first bay of `place`.
 ///
-/// `length(local)` is how long each node takes, in microseconds; verdicts pass at once; windows are
-/// not judged. Holds run beside the work; time is attended throughout.
+/// `length(local, people)` is how long a node takes with so many people, in microseconds; verdicts pass
+/// at once; windows are not judged. Holds run beside the work; time is attended throughout.
 pub fn one_unit(
-    shop: &Shop,
-    floor: &mut Floor,
-    place: usize,
-    model: usize,
-    options: u64,
-    length: impl Fn(usize) -> i64,
-) -> Makespan {
-    one_unit_by(shop, floor, place, model, options, |local, _| length(local))
-}
-
-/// As `one_unit`; `length(local, people)` says how long a node takes with so many people.
-pub fn one_unit_by(
     shop: &Shop,
     floor: &mut Floor,
     place: usize,

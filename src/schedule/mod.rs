@@ -4,16 +4,19 @@
 //! units of the line; `makespan` drives it with one unit alone, for loads and for the balancer.
 //! Knows nothing of clocks, calendars, moves or random draws.
 
+mod again;
 mod apart;
 mod bay_work;
 mod crew;
 mod equipment;
 mod floor;
+mod gang;
 mod halts;
 mod makespan;
 mod node;
 mod paths;
 mod presence;
+mod ready;
 mod sharing;
 mod shop;
 mod stock;
@@ -21,10 +24,11 @@ mod travel;
 
 pub use bay_work::{BayWork, Lack, Status};
 pub use floor::{Floor, Gate, Ready};
+pub use gang::Gang;
 pub use halts::Halts;
-pub use makespan::{Makespan, one_unit, one_unit_by};
+pub use makespan::{Makespan, one_unit};
 pub use node::{Node, NodeKind};
 pub use paths::remaining_paths;
 pub use presence::Handover;
-pub use shop::{Gang, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use shop::{MOST_NODES, Shop, ShopPlace, TooLarge, WindowNodes};
 pub use stock::{QueueNote, Stock, Waiter};

@@ -3,7 +3,8 @@
 
 use super::bay_work::Status;
 use super::floor::Floor;
-use super::shop::{Gang, Shop};
+use super::gang::Gang;
+use super::shop::Shop;
 use crate::line::{Need, manning, most_filled};
 
 /// How one node is done for one model with those who are there.

@@ -16,11 +16,7 @@ impl Floor {
         if self.people[at].count_ones() < node.heads[model] {
             return;
         }
-        let barred = self
-            .claims
-            .iter()
-            .filter(|(entered, _)| *entered < work.entered)
-            .fold(0, |mask, (_, people)| mask | people);
+        let barred = self.barred(work.entered);
         let room0 = bay * shop.caps.len();
         for (need, most) in node.needs[model].iter().zip(most) {
             let room = node.caps.iter().map(|cap| {
@@ -41,8 +37,6 @@ impl Floor {
                 self.room[room0 + *cap as usize] += people.count_ones();
             }
         }
-        if let Some(started) = self.started.get_mut(at) {
-            *started = self.people[at].count_ones() as u8;
-        }
+        self.begun_by(at, self.people[at].count_ones());
     }
 }

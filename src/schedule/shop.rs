@@ -4,8 +4,9 @@
 //! in place, and copies of the steps that a missed window sends back (they are redone where the
 //! closing step stands). Copies and fixes are dormant until called.
 
+use super::gang::Gang;
 use super::node::{Node, NodeKind, bare_node, step_node};
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach, VISITOR};
+use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
 
 #[derive(Clone, Debug)]
 pub struct ShopPlace {
@@ -29,27 +30,6 @@ pub struct ShopPlace {
     pub plain: bool,
     /// The segment is pushed: bays work in rotation.
     pub pushed: bool,
-}
-
-/// A group of people who work together: a crew, or one bay's crew, or nobody (a place without crew).
-#[derive(Clone, Debug)]
-pub struct Gang {
-    /// Index of the crew, or `None` for a place without one.
-    pub crew: Option<u16>,
-    /// Which bay's crew (0 if not per bay).
-    pub instance: u16,
-    /// Skills of its people, in file order.
-    pub people: Vec<u64>,
-    /// Group of each.
-    pub groups: Vec<u16>,
-    /// Everybody.
-    pub all: u128,
-    /// Those of them who do whatever asks for no skill: all but visitors.
-    pub anybody: u128,
-    /// Per skill: who can.
-    pub can: Vec<u128>,
-    /// Places it serves, last place of the line first.
-    pub places: Vec<u16>,
 }
 
 /// A window's nodes at the place of its closing step.
@@ -103,6 +83,9 @@ pub struct Shop {
     /// Order in which gangs start work: last place of the line first.
     pub gang_order: Vec<u16>,
 }
+
+/// Nodes of a place at most.
+pub const MOST_NODES: usize = 60_000;
 
 /// A line larger than the engine's fixed widths.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -174,32 +157,7 @@ impl Shop {
         for (index, crew) in line.crews.iter().enumerate() {
             first.push(self.gangs.len() as u16);
             for instance in 0..line.gangs_of(crew) {
-                let mut gang = Gang {
-                    crew: Some(index as u16),
-                    instance: instance as u16,
-                    people: Vec::new(),
-                    groups: Vec::new(),
-                    all: 0,
-                    anybody: 0,
-                    can: vec![0; line.skills.len()],
-                    places: Vec::new(),
-                };
-                for (count, group) in &crew.members {
-                    for _ in 0..*count {
-                        let bit = 1u128 << gang.people.len();
-                        let skills = line.groups[group.index()].skills;
-                        gang.people.push(skills);
-                        gang.groups.push(group.0);
-                        gang.all |= bit;
-                        gang.anybody |= if skills & VISITOR == 0 { bit } else { 0 };
-                        for (skill, can) in gang.can.iter_mut().enumerate() {
-                            if skills >> skill & 1 == 1 {
-                                *can |= bit;
-                            }
-                        }
-                    }
-                }
-                self.gangs.push(gang);
+                self.gangs.push(Gang::of_crew(line, index, instance as u16));
             }
         }
         first
@@ -258,8 +216,8 @@ impl Shop {
         }
         let crew = stated.crew.map(|crew| &self.gangs[gang_of_crew[crew.index()] as usize]);
         super::travel::add_copies(line, &self.travelling, place, own, crew, &mut list, &mut edges);
-        if list.len() > 60_000 {
-            return Err(TooLarge { what: "steps at one place", limit: 60_000 });
+        if list.len() > MOST_NODES {
+            return Err(TooLarge { what: "steps at one place", limit: MOST_NODES as u64 });
         }
         edges.sort_unstable();
         edges.dedup();
@@ -284,16 +242,7 @@ impl Shop {
         let (gang0, gang_per_bay) = match stated.crew {
             Some(crew) => (gang_of_crew[crew.index()], line.crews[crew.index()].per_bay),
             None => {
-                self.gangs.push(Gang {
-                    crew: None,
-                    instance: 0,
-                    people: Vec::new(),
-                    groups: Vec::new(),
-                    all: 0,
-                    anybody: 0,
-                    can: vec![0; line.skills.len()],
-                    places: Vec::new(),
-                });
+                self.gangs.push(Gang::nobody(line));
                 ((self.gangs.len() - 1) as u16, false)
             }
         };

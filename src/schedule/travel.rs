@@ -1,8 +1,8 @@
 //! Copies of steps that may come to a place with their unit, unfinished.
 
 use super::crew::choose;
+use super::gang::Gang;
 use super::node::{Node, step_node};
-use super::shop::Gang;
 use crate::line::Line;
 
 /// Adds to a place's nodes a dormant copy of every step that may be brought there and that its crew can

@@ -10,7 +10,7 @@ use super::bands::mean_of;
 use super::places::PlaceFigures;
 use super::quantiles::Banded;
 use super::shifts_in;
-use crate::line::{Line, PlaceId, PlaceKind};
+use crate::line::{Line, PlaceId};
 use crate::simulate::{BayState, Observations, Replication};
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -103,7 +103,7 @@ pub fn bottleneck(line: &Line, places: &[PlaceFigures], gains: &[Gain]) -> Bottl
             &mut places
                 .iter()
                 .filter(unpaced)
-                .filter(|p| line.places[p.place.index()].kind == PlaceKind::Station)
+                .filter(|p| line.places[p.place.index()].is_station())
                 .map(|p| (p.place, p.active_period)),
         ),
     ];
@@ -167,7 +167,7 @@ fn turning_points(line: &Line, places: &[PlaceFigures]) -> Vec<PlaceId> {
         let place = PlaceId::from_index(p);
         if line.rule_at(place).is_pushed() {
             stretches.push(Vec::new());
-        } else if line.places[p].kind == PlaceKind::Station
+        } else if line.places[p].is_station()
             && let Some(stretch) = stretches.last_mut()
         {
             stretch.push(place);

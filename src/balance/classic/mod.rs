@@ -12,18 +12,20 @@
 //! from both ends of the line by turns. Terms as in Scholl, *Balancing and Sequencing of Assembly
 //! Lines* (1999).
 
+mod answer;
 mod ends;
 mod fill;
 mod first;
 mod memory;
 mod pace;
-
+mod rule;
 mod search;
 mod set;
 mod tasks;
 mod way;
 mod weights;
 
+pub use answer::{Answer, Budget, StoppedBy};
 pub use pace::{PaceAnswer, shortest_pace};
-pub use search::{Answer, Budget, StoppedBy, fewest_stations};
+pub use search::fewest_stations;
 pub use tasks::{Tasks, TasksFault};

@@ -1,6 +1,7 @@
 //! Shortest pace for a number of stations: the first aim asked for one capacity after the other.
 
-use super::search::{Answer, Budget, StoppedBy, fewest_stations};
+use super::answer::{Answer, Budget, StoppedBy};
+use super::search::fewest_stations;
 use super::tasks::Tasks;
 use super::weights::up;
 

@@ -1,70 +1,16 @@
 //! Fewest stations: first answers, then branch, bound and remember from both ends by turns.
 
+use super::answer::{Answer, Best, Budget, StoppedBy};
 use super::fill::Filler;
 use super::first::{filled, tastes};
 use super::memory::{Memory, Met, NONE};
+use super::rule::Rule;
 use super::set::Set;
 use super::tasks::Tasks;
 use super::way::Way;
-use super::weights::{WEIGHTS, need};
+use super::weights::need;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
-
-/// What a search may spend. Counts decide the answer; `stop` only ends it.
-pub struct Budget<'a> {
-    /// Steps of listing loads, in both directions together.
-    pub most_steps: u64,
-    /// Bytes of states kept, in both directions together.
-    pub most_memory: usize,
-    /// An answer with so many stations is good enough.
-    pub enough: usize,
-    /// Answers with more stations are of no interest: it is enough to prove that there is none with
-    /// fewer.
-    pub most_stations: Option<usize>,
-    /// Asked now and then; true ends the search at once.
-    pub stop: &'a dyn Fn() -> bool,
-}
-
-impl Default for Budget<'_> {
-    fn default() -> Self {
-        Budget {
-            most_steps: 20_000_000_000,
-            most_memory: 1 << 30,
-            enough: 0,
-            most_stations: None,
-            stop: &|| false,
-        }
-    }
-}
-
-/// Why a search ended.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum StoppedBy {
-    /// The answer is the best there is, or as good as was asked for.
-    Proof,
-    Steps,
-    Memory,
-    /// The caller.
-    Caller,
-}
-
-/// The best assignment found.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Answer {
-    /// For each task, from 0.
-    pub station_of: Vec<usize>,
-    pub stations: usize,
-    /// No assignment has fewer stations than this.
-    pub lower_bound: usize,
-    pub steps: u64,
-    pub stopped_by: StoppedBy,
-}
-
-impl Answer {
-    pub fn is_proven(&self) -> bool {
-        self.stations == self.lower_bound
-    }
-}
 
 /// Assigns `tasks` to as few stations of `capacity` as possible; `Err` holds the first task that no
 /// station can take.
@@ -95,25 +41,6 @@ pub fn fewest_stations(tasks: &Tasks, capacity: i64, budget: &Budget) -> Result<
 struct Both<const W: usize> {
     ways: [Way<W>; 2],
     lower_bound: usize,
-}
-
-/// The best answer so far, in the order of the file's line.
-struct Best {
-    station_of: Vec<usize>,
-    stations: usize,
-}
-
-impl Best {
-    /// Takes over an answer that is better. `backwards`: its stations count from the end.
-    fn offer(&mut self, station_of: &[usize], stations: usize, backwards: bool) {
-        if stations < self.stations {
-            self.stations = stations;
-            self.station_of = station_of.to_vec();
-            if backwards {
-                self.station_of.iter_mut().for_each(|s| *s = stations - 1 - *s);
-            }
-        }
-    }
 }
 
 /// Steps of listing loads for one station of a first answer.
@@ -410,45 +337,4 @@ impl<'a, const W: usize> Search<'a, W> {
 fn key(idle: i64, capacity: i64, stations: usize, left: usize) -> i64 {
     let idle = 50_000.0 * idle as f64 / (capacity as f64 * stations as f64);
     (1_000.0 * (idle - left as f64)) as i64
-}
-
-/// Which loads are worth keeping.
-struct Rule<'a, const W: usize> {
-    way: &'a Way<W>,
-    /// Stations after this one.
-    stations: usize,
-    /// Weights of all that was left before this station.
-    sums: [i64; WEIGHTS],
-    /// Tasks that can't come later.
-    must: Set<W>,
-    /// Something is left that others wait for.
-    wants_followed: bool,
-}
-
-impl<const W: usize> Rule<'_, W> {
-    fn keeps(&self, load: &[u16], room: i64, free: &Set<W>) -> bool {
-        let way = self.way;
-        let mut must = self.must;
-        let mut sums = self.sums;
-        let mut followed = false;
-        for &task in load {
-            let task = task as usize;
-            must.take(task);
-            followed |= way.followed.has(task);
-            for (s, w) in sums.iter_mut().zip(&way.weight[task]) {
-                *s -= w;
-            }
-        }
-        // A station of tasks that nothing waits for can as well be the last (Sewell & Jacobson).
-        if !must.is_empty() || (self.wants_followed && !followed) {
-            return false;
-        }
-        if sums.iter().zip(&way.cap).any(|(s, cap)| *s > self.stations as i64 * cap) {
-            return false;
-        }
-        load.iter().all(|&task| {
-            let better = way.better[task as usize].and(free);
-            better.is_empty() || better.misses(way.fitting(room + way.time[task as usize]))
-        })
-    }
 }

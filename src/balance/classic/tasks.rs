@@ -95,13 +95,7 @@ impl Tasks {
 
     /// Direct followers of each task, rising.
     pub fn followers(&self) -> Vec<Vec<usize>> {
-        let mut after = vec![Vec::new(); self.len()];
-        for (later, list) in self.before.iter().enumerate() {
-            for first in list {
-                after[*first].push(later);
-            }
-        }
-        after
+        followers_of(&self.before)
     }
 
     /// The same line seen from its end.
@@ -130,15 +124,20 @@ impl Tasks {
     }
 }
 
-fn order_of(before: &[Vec<usize>]) -> Result<Vec<usize>, TasksFault> {
-    let n = before.len();
-    let mut after = vec![Vec::new(); n];
-    let mut open: Vec<usize> = before.iter().map(Vec::len).collect();
+fn followers_of(before: &[Vec<usize>]) -> Vec<Vec<usize>> {
+    let mut after = vec![Vec::new(); before.len()];
     for (later, list) in before.iter().enumerate() {
         for first in list {
             after[*first].push(later);
         }
     }
+    after
+}
+
+fn order_of(before: &[Vec<usize>]) -> Result<Vec<usize>, TasksFault> {
+    let n = before.len();
+    let after = followers_of(before);
+    let mut open: Vec<usize> = before.iter().map(Vec::len).collect();
     let mut free: std::collections::BTreeSet<usize> = (0..n).filter(|k| open[*k] == 0).collect();
     let mut order = Vec::with_capacity(n);
     while let Some(task) = free.pop_first() {

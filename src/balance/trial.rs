@@ -1,10 +1,11 @@
 //! Plans and what they are worth: loads of places for any placing of the steps, each worked out once.
 
-use super::load::{Bench, Closely, Load, Samples, window};
+use super::load::{Bench, Closely, Load, lost, window};
 use super::plan::{Caps, NoPlan, Worth};
 use super::rules::{Holding, groups, holdings, keeps_company, unable};
-use crate::line::{Line, MoveRule, PlaceId, PlaceKind, StepId};
-use crate::schedule::Shop;
+use super::samples::Samples;
+use crate::line::{Line, PlaceId, StepId};
+use crate::schedule::{MOST_NODES, Shop};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -15,7 +16,7 @@ const MOST_KEPT: usize = 200_000;
 type Sight = (usize, Vec<u32>, Closely);
 
 /// The line on trial.
-pub struct Yard {
+pub struct Trial {
     /// Its steps stand as in the plan that is being looked at.
     line: Line,
     samples: Samples,
@@ -30,11 +31,17 @@ pub struct Yard {
     pub looks: u64,
 }
 
-impl Yard {
+impl Trial {
     /// # Errors
     /// No pace, nothing to do, or a line larger than the engine's widths.
-    pub fn new(line: &Line, caps: Caps) -> Result<Yard, NoPlan> {
-        Shop::new(line).map_err(|large| NoPlan::TooLarge { what: large.what, limit: large.limit })?;
+    pub fn new(line: &Line, caps: Caps) -> Result<Trial, NoPlan> {
+        let shop =
+            Shop::new(line).map_err(|large| NoPlan::TooLarge { what: large.what, limit: large.limit })?;
+        // Wherever its steps then stand, with a copy of each that may travel, no place is too large.
+        let most = shop.places.iter().map(|place| place.nodes as usize + 2 * line.steps.len()).max();
+        if most.is_some_and(|most| most > MOST_NODES) {
+            return Err(NoPlan::TooLarge { what: "steps at one place", limit: MOST_NODES as u64 });
+        }
         if (0..line.on_line).any(|p| window(line, PlaceId::from_index(p)).is_none()) {
             return Err(NoPlan::NoPace);
         }
@@ -53,7 +60,7 @@ impl Yard {
                     .collect(),
             })
             .collect();
-        Ok(Yard {
+        Ok(Trial {
             samples: Samples::with_means(line),
             line: line.clone(),
             caps,
@@ -63,10 +70,6 @@ impl Yard {
             known: BTreeMap::new(),
             looks: 0,
         })
-    }
-
-    pub fn line(&self) -> &Line {
-        &self.line
     }
 
     /// Do followers stand at the same place or later, and is everything beside and apart as it must be?
@@ -100,8 +103,7 @@ impl Yard {
         }
         if sights.iter().any(|sight| !self.known.contains_key(sight)) {
             self.line.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);
-            let shop =
-                Shop::new(&self.line).expect("moving a step makes no place larger than the whole line");
+            let shop = Shop::new(&self.line).expect("room for every step at every place was looked at");
             let bench = Bench::new(&self.line, &shop, &self.samples, closely);
             for sight in &sights {
                 if !self.known.contains_key(sight) {
@@ -126,8 +128,7 @@ pub fn crew_shares(line: &Line, loads: &[Rc<Load>]) -> Vec<f64> {
         let here = loads.iter().filter(|load| crew.places.contains(&load.place));
         here.map(|load| {
             let bays = f64::from(line.places[load.place.index()].bays);
-            let labour: f64 = line.models.iter().zip(&load.labour).map(|(m, l)| m.share * l).sum();
-            labour * bays / (f64::from(crew.size().max(1)) * load.window)
+            load.mean_labour(line) * bays / (f64::from(crew.size().max(1)) * load.window)
         })
         .sum()
     };
@@ -144,14 +145,11 @@ pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
     let mut shares = Vec::new();
     for load in loads {
         let place = &line.places[load.place.index()];
-        if place.kind != PlaceKind::Station {
+        if !place.is_station() {
             continue;
         }
         let bays = f64::from(place.bays);
-        let index = match line.rule_at(load.place) {
-            MoveRule::WhenReady { .. } => 0.0,
-            MoveRule::PushedWhenReady { index } | MoveRule::PushedEvery { index, .. } => index.0 as f64,
-        };
+        let index = lost(line, load.place);
         let mix = load.mean_share_with_retests(line);
         worth.over += (mix - caps.mix).max(0.0);
         worth.pace = worth.pace.max((mix * load.window / caps.mix + index) / bays);

@@ -1,0 +1,127 @@
+//! What the loads of a line draw, wherever its steps stand.
+
+use super::load::mean_length;
+use crate::draws::{Purpose, Sampler, Stream};
+use crate::line::{Calendar, Line};
+use crate::units::Time;
+use std::collections::BTreeMap;
+
+/// Seed of the draws: part of the definition of a load, so that it never depends on how a run is seeded.
+const SEED: u64 = 0;
+
+/// What all loads of a line share, wherever its steps stand: what is drawn.
+pub(super) struct Samples {
+    samplers: Vec<Vec<Sampler>>,
+    streams: Vec<Stream>,
+    options: Vec<Stream>,
+    /// Longest stretch in which attended work can run on.
+    longest: i64,
+    /// Per step and model: mean length, of a long hold the net time it takes; only for looking at
+    /// means.
+    pub(super) means: Vec<Vec<i64>>,
+}
+
+impl Samples {
+    pub(super) fn with_means(line: &Line) -> Samples {
+        let mut samples = Samples::of(line);
+        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
+        let mut mean = |step: usize, model: usize| {
+            let length = mean_length(line, step, model);
+            match (&line.calendar, line.steps[step].hold()) {
+                (Some(calendar), Some(hold)) if !hold.attended && length > samples.longest => {
+                    *held.entry(length).or_insert_with(|| mean_net(calendar, length))
+                }
+                (Some(_) | None, _) => length,
+            }
+        };
+        let models = 0..line.models.len();
+        samples.means = (0..line.steps.len()).map(|s| models.clone().map(|m| mean(s, m)).collect()).collect();
+        samples
+    }
+
+    pub(super) fn of(line: &Line) -> Samples {
+        let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
+        Samples {
+            samplers: line
+                .steps
+                .iter()
+                .map(|s| s.times.iter().map(|t| Sampler::new(&t.dist)).collect())
+                .collect(),
+            streams: line.steps.iter().map(|s| Stream::new(SEED, 0, Purpose::Load, &s.draws_as)).collect(),
+            options: line.options.iter().map(|o| Stream::new(SEED, 0, Purpose::Load, &o.draws_as)).collect(),
+            longest: longest.unwrap_or(i64::MAX),
+            means: Vec::new(),
+        }
+    }
+    /// One drawn length of a step; a hold too long for any attended stretch counts the net time it
+    /// takes, averaged over when it may start.
+    pub(super) fn length(
+        &self,
+        line: &Line,
+        step: usize,
+        model: usize,
+        draw: u64,
+        held: &mut BTreeMap<i64, i64>,
+    ) -> i64 {
+        let time = &line.steps[step].times[model];
+        let micros = (self.samplers[step][model].draw(&self.streams[step], draw, 0) * time.factor)
+            .round_ties_even() as i64;
+        match line.steps[step].hold() {
+            Some(hold) => {
+                let length = micros.max(hold.minimum.0);
+                match &line.calendar {
+                    Some(calendar) if !hold.attended && length > self.longest => {
+                        *held.entry(length).or_insert_with(|| mean_net(calendar, length))
+                    }
+                    Some(_) | None => length,
+                }
+            }
+            None => micros,
+        }
+    }
+
+    /// The options that a unit of `model` has, bit per option.
+    pub(super) fn options(&self, line: &Line, model: usize, draw: u64) -> u64 {
+        self.options.iter().zip(&line.options).enumerate().fold(0, |mask, (o, (stream, option))| {
+            mask | u64::from(option.models[model] && stream.uniform(draw, 0) < option.rate) << o
+        })
+    }
+}
+
+/// Net time that a hold of `length` takes on the clock, averaged over starts spread evenly over the
+/// attended time of the week.
+fn mean_net(calendar: &Calendar, length: i64) -> i64 {
+    const STARTS: i64 = 500;
+    let week = Time::WEEK.0;
+    let net_up_to = |t: i64| {
+        let whole = t.div_euclid(week) * calendar.week_net().0;
+        let rest = t.rem_euclid(week);
+        // A shift over Sunday midnight is counted in the week in which it starts: close enough for a mean.
+        whole + stretches(calendar).map(|(a, b)| rest.clamp(a, b) - a).sum::<i64>()
+    };
+    let net = calendar.week_net().0;
+    let mut sum = 0i128;
+    for k in 0..STARTS {
+        let at_net = (2 * k + 1) * net / (2 * STARTS);
+        let mut left = at_net;
+        let start = stretches(calendar).find_map(|(a, b)| {
+            let here = b - a;
+            let found = (left < here).then_some(a + left);
+            left -= here;
+            found
+        });
+        if let Some(start) = start {
+            sum += i128::from(net_up_to(start + length) - at_net);
+        }
+    }
+    i64::try_from(sum / i128::from(STARTS)).unwrap_or(length)
+}
+
+/// Attended stretches of one week, from Monday 00:00.
+fn stretches(calendar: &Calendar) -> impl Iterator<Item = (i64, i64)> + '_ {
+    calendar.week.iter().flat_map(|shift| {
+        let starts = std::iter::once(shift.start.0).chain(shift.pauses.iter().map(|p| p.end.0));
+        let ends = shift.pauses.iter().map(|p| p.start.0).chain(std::iter::once(shift.end.0));
+        starts.zip(ends).collect::<Vec<_>>()
+    })
+}

@@ -1,0 +1,196 @@
+//! The lists of ready tasks: who stands where on them, and what a crew starts as it walks its list.
+
+use super::bay_work::{BayWork, Lack, Status};
+use super::crew::{choose, could_use};
+use super::floor::{Floor, Gate, Ready};
+use super::node::NodeKind;
+use super::shop::Shop;
+
+impl Floor {
+    /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
+    /// 3 other (1 is kept for travelled work).
+    pub fn queue(&mut self, shop: &Shop, bay: usize, local: u16, class: u8) {
+        let work = &mut self.bays[bay];
+        work.ready += 1;
+        let node = shop.places[shop.bay_place[bay] as usize].node0 as usize + local as usize;
+        let path = self.path[node * shop.models + work.model as usize];
+        let rank = u128::from(class) << 120
+            | u128::from(work.entered & ((1 << 48) - 1)) << 64
+            | u128::from(((1u64 << 48) - 1) - (path as u64).min((1 << 48) - 1)) << 16
+            | u128::from(local);
+        let gang = shop.bay_gang[bay] as usize;
+        let list = &mut self.gangs[gang].ready;
+        let at = list.partition_point(|other| other.rank <= rank);
+        list.insert(at, Ready { rank, bay: bay as u32, node: local });
+        self.mark(gang);
+    }
+
+    /// Takes what is on the list of a bay that is left or undone off it.
+    pub fn unqueue(&mut self, shop: &Shop, bay: usize) {
+        let gang = shop.bay_gang[bay] as usize;
+        self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay);
+        self.bays[bay].ready = 0;
+        if shop.parts > 0 {
+            self.stock.forget(bay, None);
+        }
+        self.mark(gang);
+    }
+
+    /// Walks a gang's list once and starts every task that has what it needs.
+    ///
+    /// `gate` is asked last. Tasks that start are appended to `started` with their people in
+    /// `self.people`; tasks whose window is missed leave the list and are appended to `missed`.
+    pub fn walk(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        gate: impl Fn(&BayWork, usize, usize) -> Gate,
+        started: &mut Vec<(u32, u16)>,
+        missed: &mut Vec<(u32, u16)>,
+    ) {
+        self.gangs[gang].dirty = false;
+        if self.gangs[gang].ready.is_empty() {
+            return;
+        }
+        self.walks = self.walks.wrapping_add(1);
+        self.claims.clear();
+        let mut list = std::mem::take(&mut self.gangs[gang].ready);
+        let mut kept = 0;
+        for at in 0..list.len() {
+            let entry = list[at];
+            let (bay, local) = (entry.bay as usize, entry.node as usize);
+            let closes = entry.rank >> 120 == 0;
+            match self.try_start(shop, gang, (bay, local), closes, &gate) {
+                Ok(Gate::Go) => started.push((entry.bay, entry.node)),
+                Ok(Gate::Missed) => {
+                    self.bays[bay].ready -= 1;
+                    if !shop.node(bay, local).parts.is_empty() {
+                        self.stock.forget(bay, Some(entry.node));
+                    }
+                    missed.push((entry.bay, entry.node));
+                }
+                Ok(Gate::NotNow) => {
+                    self.note(bay, Lack::Leave);
+                    list[kept] = entry;
+                    kept += 1;
+                }
+                Err(lack) => {
+                    self.note(bay, lack);
+                    list[kept] = entry;
+                    kept += 1;
+                }
+            }
+        }
+        list.truncate(kept);
+        self.gangs[gang].ready = list;
+        if shop.has_shared {
+            for (bay, local) in started.iter() {
+                self.share(shop, gang, *bay as usize, *local as usize);
+            }
+        }
+    }
+
+    fn note(&mut self, bay: usize, lack: Lack) {
+        let work = &mut self.bays[bay];
+        if work.lack_walk != self.walks {
+            work.lack_walk = self.walks;
+            work.lack = lack;
+        }
+    }
+
+    /// Whoever the waiting tasks of units could use that came before one that entered then.
+    #[inline]
+    pub(super) fn barred(&self, entered: u64) -> u128 {
+        let older = self.claims.iter().filter(|(other, _)| *other < entered);
+        older.fold(0, |mask, (_, people)| mask | people)
+    }
+
+    fn try_start(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        (bay, local): (usize, usize),
+        closes: bool,
+        gate: &impl Fn(&BayWork, usize, usize) -> Gate,
+    ) -> Result<Gate, Lack> {
+        let place = shop.bay_place[bay] as usize;
+        let node = &shop.nodes[shop.places[place].node0 as usize + local];
+        let work = self.bays[bay];
+        if !node.parts.is_empty() && !self.parts_are_there(shop, bay, local) {
+            return Err(Lack::Parts);
+        }
+        if self.halts.bars(place, node, work.kept) {
+            return Err(Lack::Equipment);
+        }
+        let at = shop.bay_node0[bay] as usize + local;
+        let (needs, heads, stopped) = match self.manned.get(at * shop.models + work.model as usize) {
+            None => (&node.needs[work.model as usize], node.heads[work.model as usize], false),
+            Some(manned) => (&manned.needs, manned.heads, manned.stopped),
+        };
+        if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
+            return Err(Lack::Equipment);
+        }
+        let room = bay * shop.caps.len();
+        if node
+            .caps
+            .iter()
+            .any(|cap| self.room[room + *cap as usize] + heads > shop.caps[*cap as usize].at_place[place])
+        {
+            return Err(Lack::Room);
+        }
+        // A hold never waits for others' work.
+        let is_hold = matches!(node.kind, NodeKind::Hold { .. });
+        if !node.sides.is_empty() && !is_hold && self.is_kept_apart(shop, bay, node) {
+            return Err(Lack::Room);
+        }
+        let mut people = 0;
+        if heads > 0 {
+            // Whoever waits for another shift's people bars nobody in this one.
+            if stopped {
+                return Err(Lack::People);
+            }
+            let barred = self.barred(work.entered);
+            let state = &self.gangs[gang];
+            match choose(&shop.gangs[gang], needs, state.free & !state.off & !barred, &state.idle_since) {
+                Some(chosen) => people = chosen,
+                // Nor does whoever waits for the hours of a visitor.
+                None if state.off != 0
+                    && choose(&shop.gangs[gang], needs, state.here & !state.off, &state.idle_since)
+                        .is_none() =>
+                {
+                    return Err(Lack::People);
+                }
+                None => {
+                    // What closes an open window ranks above everything, and bars everything.
+                    let entered = if closes { 0 } else { work.entered };
+                    self.claims.push((entered, could_use(&shop.gangs[gang], needs)));
+                    return Err(Lack::People);
+                }
+            }
+        }
+        if node.gated {
+            match gate(&work, bay, local) {
+                Gate::Go => {}
+                other @ (Gate::NotNow | Gate::Missed) => return Ok(other),
+            }
+        }
+        self.gangs[gang].free &= !people;
+        for cap in &node.caps {
+            self.room[room + *cap as usize] += heads;
+        }
+        self.take_equipment(shop, bay, local);
+        if !node.parts.is_empty() {
+            self.take_parts(shop, bay, local);
+        }
+        self.people[at] = people;
+        self.begun_by(at, heads);
+        self.status[at] = Status::Running;
+        let work = &mut self.bays[bay];
+        work.ready -= 1;
+        work.running_work += 1;
+        if !node.sides.is_empty() {
+            self.note_apart(shop, bay, local, true);
+        }
+        Ok(Gate::Go)
+    }
+}
