@@ -144,14 +144,9 @@ impl<W: Watcher> Run<'_, W> {
                 let Some(takt) = self.c.line.takt else { return };
                 self.clock.clock_of_net(takt.times_floor(self.releases as i64 + 1).0)
             }
-            Release::Every { gap, on_the_clock } => {
-                let stream = self.c.gaps.of_replication(self.replication);
-                let micros = match (gap.as_constant(), &self.c.gap) {
-                    (Some(value), _) => value,
-                    (None, Some(sampler)) => sampler.draw(&stream, self.releases, 0),
-                    (None, None) => return,
-                };
-                self.last_gap_at += micros.round_ties_even() as i64;
+            Release::Every { on_the_clock, .. } => {
+                let Some(gap) = &self.c.gap else { return };
+                self.last_gap_at += gap.length(self.replication, self.releases, 0);
                 if *on_the_clock {
                     self.last_gap_at.max(self.clock.now())
                 } else {

@@ -4,27 +4,13 @@
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::sharing::{SharedTime, shared_times};
-use super::stops::StopPlans;
+use super::stop_plans::StopPlans;
 use super::test_plan::TestPlan;
+use super::timer::Timer;
 use crate::balance::mean_length;
-use crate::draws::{Purpose, Sampler, Scaled, Stream};
-use crate::line::{Dist, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, PlaceKind, StepKind};
+use crate::draws::{Purpose, Scaled, Stream};
+use crate::line::{LateWork, Line, LotsWhen, MoveRule, OutcomeKind, Part, PlaceKind};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
-use crate::units::round_half_even;
-
-/// How long a node takes.
-#[derive(Clone, Debug)]
-pub enum Timer {
-    /// Microseconds; nothing is drawn.
-    Fixed(i64),
-    Drawn(Box<Drawn>),
-}
-
-#[derive(Clone, Debug)]
-pub struct Drawn {
-    pub time: Scaled,
-    pub stream: Stream,
-}
 
 /// A stretch of the line that moves together, compiled.
 #[derive(Clone, Copy, Debug)]
@@ -45,11 +31,26 @@ pub struct Stretch {
 /// Draws of a part's lots, compiled.
 #[derive(Clone, Debug)]
 pub struct SupplyPlan {
-    pub gaps: Stream,
-    /// Gap between lots, and lateness, where drawn.
-    pub gap: Option<Sampler>,
+    /// Gap between lots that come one after the other.
+    pub gap: Option<Timer>,
+    /// Which lots are late.
     pub lates: Stream,
-    pub late: Option<Sampler>,
+    /// By how much, where some may be.
+    pub late: Option<Timer>,
+}
+
+impl SupplyPlan {
+    fn new(part: &Part, stream: &impl Fn(Purpose, &str) -> Stream) -> SupplyPlan {
+        let timer = |dist, purpose| Timer::plain(dist, stream(purpose, &part.draws_as));
+        SupplyPlan {
+            gap: match &part.lots.when {
+                LotsWhen::Every { gap, .. } => Some(timer(gap, Purpose::LotGap)),
+                LotsWhen::Days(_) => None,
+            },
+            lates: stream(Purpose::LotLate, &part.draws_as),
+            late: part.lots.late.as_ref().map(|late| timer(&late.by, Purpose::LotLate)),
+        }
+    }
 }
 
 pub struct Compiled<'a> {
@@ -88,9 +89,8 @@ pub struct Compiled<'a> {
     pub test_at: Vec<Option<u16>>,
     pub models: Stream,
     pub options: Vec<Stream>,
-    pub gaps: Stream,
-    /// Gap between releases, where drawn.
-    pub gap: Option<Sampler>,
+    /// Gap between releases that come one after the other.
+    pub gap: Option<Timer>,
     /// In the order of `Line::parts`.
     pub supplies: Vec<SupplyPlan>,
     /// Steps may be done more than once, so their starts are counted and what is done is kept.
@@ -122,7 +122,7 @@ impl<'a> Compiled<'a> {
         for place in 0..line.places.len() {
             for node in shop.nodes_of(place) {
                 for model in 0..shop.models {
-                    timers.push(node_timer(line, node, model, faster(place), &stream));
+                    timers.push(Timer::of_node(line, node, model, faster(place), &stream));
                 }
             }
         }
@@ -132,7 +132,7 @@ impl<'a> Compiled<'a> {
             .map(|w| {
                 let step = &line.steps[w.redo.first().unwrap_or(&w.opens).index()];
                 w.redo_time.as_ref().map(|dist| {
-                    timer(
+                    Timer::new(
                         dist,
                         faster(line.steps[w.closes.index()].place.index()),
                         0,
@@ -209,26 +209,15 @@ impl<'a> Compiled<'a> {
                 || !line.keeps.is_empty() && has_redo,
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
-            gaps: stream(Purpose::ReleaseGap, "release"),
             gap: match &line.release {
-                crate::line::Release::Every { gap, .. } => Some(Sampler::new(gap)),
+                crate::line::Release::Every { gap, .. } => {
+                    Some(Timer::plain(gap, stream(Purpose::ReleaseGap, "release")))
+                }
                 crate::line::Release::Saturated
                 | crate::line::Release::ByTakt
                 | crate::line::Release::List(_) => None,
             },
-            supplies: line
-                .parts
-                .iter()
-                .map(|part| SupplyPlan {
-                    gaps: stream(Purpose::LotGap, &part.draws_as),
-                    gap: match &part.lots.when {
-                        LotsWhen::Every { gap, .. } => drawn(gap),
-                        LotsWhen::Days(_) => None,
-                    },
-                    lates: stream(Purpose::LotLate, &part.draws_as),
-                    late: part.lots.late.as_ref().and_then(|late| drawn(&late.by)),
-                })
-                .collect(),
+            supplies: line.parts.iter().map(|part| SupplyPlan::new(part, &stream)).collect(),
             line,
             shop,
             timers,
@@ -251,35 +240,6 @@ impl<'a> Compiled<'a> {
                 })
                 .collect(),
         })
-    }
-}
-
-/// A sampler where there is something to draw.
-fn drawn(dist: &Dist) -> Option<Sampler> {
-    dist.as_constant().is_none().then(|| Sampler::new(dist))
-}
-
-impl Timer {
-    /// A time with nothing acting on it.
-    pub fn plain(dist: &Dist, stream: Stream) -> Timer {
-        timer(dist, 1.0, 0, stream)
-    }
-
-    /// Its length in microseconds, if it is never drawn.
-    pub fn fixed(&self) -> Option<i64> {
-        match self {
-            Timer::Fixed(length) => Some(*length),
-            Timer::Drawn(_) => None,
-        }
-    }
-
-    /// Microseconds; `visit` says which start of the step on the unit.
-    #[inline]
-    pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {
-        match self {
-            Timer::Fixed(length) => *length,
-            Timer::Drawn(drawn) => drawn.time.draw(&drawn.stream.of_replication(replication), unit, visit),
-        }
     }
 }
 
@@ -336,16 +296,6 @@ fn is_solo(shop: &Shop, place: usize) -> bool {
         && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
 }
 
-fn timer(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
-    match dist.as_constant() {
-        Some(value) => Timer::Fixed((round_half_even(value * factor) as i64).max(least)),
-        None => {
-            let time = Scaled { sampler: Sampler::new(dist), factor, least };
-            Timer::Drawn(Box::new(Drawn { time, stream }))
-        }
-    }
-}
-
 /// How far a step may travel, compiled.
 pub struct TravelPlan {
     pub to: usize,
@@ -361,47 +311,11 @@ fn travel_plans(line: &Line, shop: &Shop, stream: &impl Fn(Purpose, &str) -> Str
             let travel = step.travel?;
             let whole = step.times.iter().map(|time| {
                 let stream = stream(Purpose::TaskTime, &step.draws_as);
-                timer(&time.dist, time.factor * travel.factor, 0, stream)
+                Timer::new(&time.dist, time.factor * travel.factor, 0, stream)
             });
             Some(TravelPlan { to: travel.to.index(), factor: travel.factor, whole: whole.collect() })
         })
         .collect()
-}
-
-fn node_timer(
-    line: &Line,
-    node: &crate::schedule::Node,
-    model: usize,
-    faster: f64,
-    stream: &impl Fn(Purpose, &str) -> Stream,
-) -> Timer {
-    match node.kind {
-        NodeKind::Verdict { .. } => Timer::Fixed(0),
-        NodeKind::Fix { test, outcome } => {
-            let test = &line.tests[test as usize];
-            match &test.outcomes[outcome as usize].kind {
-                OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => {
-                    timer(time, faster, 0, stream(Purpose::RepairTime, &test.draws_as))
-                }
-                OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
-                    Timer::Fixed(0)
-                }
-            }
-        }
-        NodeKind::Work | NodeKind::Hold { .. } => {
-            let step = &line.steps[node.step as usize];
-            let time = &step.times[model];
-            match &step.kind {
-                // Pace, crew and access never act on a hold: only the factor that names its model.
-                StepKind::Hold(hold) => {
-                    timer(&time.dist, time.factor, hold.minimum.0, stream(Purpose::HoldTime, &step.draws_as))
-                }
-                StepKind::Task => {
-                    timer(&time.dist, time.factor * faster, 0, stream(Purpose::TaskTime, &step.draws_as))
-                }
-            }
-        }
-    }
 }
 
 /// Where a window is shorter than the longest attended stretch, its opening task starts only if the

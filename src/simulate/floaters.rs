@@ -3,10 +3,11 @@
 //! They go one by one, in the order of the file: to the crew that lacks a skill it asks for, then to the
 //! crew with the lowest share of its people, then to the first in the file; and stay for the shift.
 
+use super::presence::is_away;
 use super::run::Run;
 use super::watcher::Watcher;
 use crate::draws::{Purpose, Stream};
-use crate::line::{GroupId, Line};
+use crate::line::{GroupId, Line, PlaceId};
 use crate::schedule::Shop;
 
 /// What the seats and the work of the crews ask for, and who floats. Empty where nobody does.
@@ -51,11 +52,7 @@ impl FloatPlan {
                 .gangs
                 .iter()
                 .map(|gang| {
-                    let covered = |place: &u16| {
-                        let places = floaters.covering.as_ref();
-                        places.is_none_or(|places| places.iter().any(|p| p.0 == *place))
-                    };
-                    gang.crew.is_some() && gang.places.iter().any(covered)
+                    gang.crew.is_some() && gang.places.iter().any(|place| floaters.covers(PlaceId(*place)))
                 })
                 .collect(),
             streams: week
@@ -75,10 +72,10 @@ impl FloatPlan {
 
     /// The gang and the seat to which a floater with these skills goes; `people` are the skills of
     /// everybody by gang and seat, `here` those who are there.
-    fn seat_for(
+    fn seat_for<'a>(
         &self,
         floating: &Floating,
-        people: &dyn Fn(usize) -> Vec<u64>,
+        people: &dyn Fn(usize) -> &'a [u64],
         here: &[u128],
     ) -> Option<(usize, usize)> {
         let mut best: Option<(Rank, (usize, usize))> = None;
@@ -111,16 +108,13 @@ impl<W: Watcher> Run<'_, W> {
         let span = self.clock.shift(self.shift);
         let day = span.start.div_euclid(crate::units::Time::DAY.0);
         let c = self.c;
-        let people = |gang: usize| c.shop.gangs[gang].people.clone();
+        let people = |gang: usize| c.shop.gangs[gang].people.as_slice();
         let net = self.clock.net();
         for (k, floating) in plan.statements.iter().enumerate() {
             let stream = floating.streams[span.of_week].of_replication(self.replication);
-            let is_away = |person: u32| {
-                chance > 0.0 && stream.uniform(u64::from(person) << 32 | day as u64, 0) < chance
-            };
             let (mut away, mut standing_in) = (0, 0);
             for person in 0..floating.count {
-                if is_away(person) {
+                if is_away(&stream, person, day, chance) {
                     away += 1;
                 } else if let Some((gang, seat)) = plan.seat_for(floating, &people, here) {
                     here[gang] |= 1 << seat;
@@ -164,7 +158,7 @@ mod tests {
     fn goes(skills: u64, covers: [bool; 3], here: [u128; 3]) -> Option<(usize, usize)> {
         let (plan, people) = plan();
         let floating = Floating { count: 1, skills, covers: covers.to_vec(), streams: Vec::new() };
-        plan.seat_for(&floating, &|gang| people[gang].clone(), &here)
+        plan.seat_for(&floating, &|gang| people[gang].as_slice(), &here)
     }
 
     #[test]

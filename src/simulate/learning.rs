@@ -4,12 +4,10 @@
 //! crew is a new one (ours). Two shifts of one crew are two sets of people. Costs nothing where nobody
 //! is new.
 
-use super::compiled::{Compiled, Timer};
 use super::run::Run;
 use super::watcher::Watcher;
 use crate::line::Line;
 use crate::schedule::Shop;
-use crate::units::round_half_even;
 
 /// On which unit, and of which gang, some people have worked.
 #[derive(Clone, Copy, Debug)]
@@ -41,10 +39,7 @@ impl Learners {
         if line.learning.is_empty() {
             return Learners::default();
         }
-        let is_new = |group: &u16| line.learning.iter().any(|l| l.group.0 == *group);
-        let mask = |gang: &crate::schedule::Gang| {
-            gang.groups.iter().enumerate().fold(0, |mask, (p, g)| mask | u128::from(is_new(g)) << p)
-        };
+        let is_new = |group: u16| line.learning.iter().any(|l| l.group.0 == group);
         let mut seats = 0;
         let seat0 = shop.gangs.iter().map(|gang| {
             seats += gang.people.len();
@@ -62,7 +57,7 @@ impl Learners {
         });
         let shift_name = shift_name.collect();
         Learners {
-            new: shop.gangs.iter().map(mask).collect(),
+            new: shop.gangs.iter().map(|gang| gang.of_groups(is_new)).collect(),
             seat0,
             seats,
             shift_name,
@@ -124,41 +119,5 @@ impl<W: Watcher> Run<'_, W> {
             sum += curve.map_or(1.0, |curve| curve.factor(*done));
         }
         Some(sum / f64::from(people.count_ones()))
-    }
-}
-
-impl Compiled<'_> {
-    /// Microseconds, rounded once, of a start of a node at the pace of its people; `short` are those who
-    /// take it and those named, where they differ.
-    pub(super) fn length_paced(
-        &self,
-        (timer, shared): (&Timer, Option<usize>),
-        (replication, unit, visit): (u32, u64, u32),
-        short: Option<(u32, u32)>,
-        pace: f64,
-    ) -> i64 {
-        let micros = match (short, shared) {
-            (Some((people, named)), Some(at)) if people > named => {
-                self.shared_micros(at, (replication, unit, visit), people)
-            }
-            (Some((people, named)), _) => {
-                timer.micros(replication, unit, visit) * f64::from(named) / f64::from(people)
-            }
-            (None, _) => timer.micros(replication, unit, visit),
-        };
-        round_half_even(micros * pace) as i64
-    }
-}
-
-impl Timer {
-    /// As `length`, not rounded where it is drawn.
-    fn micros(&self, replication: u32, unit: u64, visit: u32) -> f64 {
-        match self {
-            Timer::Fixed(length) => *length as f64,
-            Timer::Drawn(drawn) => {
-                let stream = drawn.stream.of_replication(replication);
-                drawn.time.sampler.draw(&stream, unit, visit) * drawn.time.factor
-            }
-        }
     }
 }

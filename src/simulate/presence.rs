@@ -1,14 +1,12 @@
-//! Who comes to work at the start of a shift, who goes on with what has begun, and how long a task takes
-//! with fewer people than it names.
+//! Who comes to work at the start of a shift, and who goes on with what has begun.
 
-use super::compiled::Timer;
 use super::floaters::FloatPlan;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
-use crate::line::{CrewId, Line, PlaceId, VISITOR};
+use crate::line::{CrewId, Group, Line, PlaceId, VISITOR};
 use crate::schedule::{Handover, NodeKind, Shop};
-use crate::units::{Time, round_half_even};
+use crate::units::Time;
 
 /// Who is who, where people may be absent.
 #[derive(Clone, Debug)]
@@ -33,9 +31,8 @@ impl Roster {
         let stream = |group: &str, shift: &str| {
             Stream::new(seed, 0, Purpose::Absence, &format!("{group} in shift {shift}"))
         };
-        let of_group = |group: &crate::line::Group| {
-            calendar.week.iter().map(|shift| stream(&group.name, &shift.name)).collect()
-        };
+        let of_group =
+            |group: &Group| calendar.week.iter().map(|shift| stream(&group.name, &shift.name)).collect();
         let mut seated = vec![0u32; line.groups.len()];
         let mut seat = |group: &u16| {
             seated[*group as usize] += 1;
@@ -53,6 +50,11 @@ impl Roster {
     }
 }
 
+/// Is this person of the stream's group away on the day? Drawn only where somebody may be.
+pub(super) fn is_away(stream: &Stream, person: u32, day: i64, chance: f64) -> bool {
+    chance > 0.0 && stream.uniform(u64::from(person) << 32 | day as u64, 0) < chance
+}
+
 impl<W: Watcher> Run<'_, W> {
     /// A shift begins: who is away is drawn person by person, spare people of the same group sit in
     /// for them, crew by crew in the order of the file.
@@ -63,24 +65,19 @@ impl<W: Watcher> Run<'_, W> {
         let day = span.start.div_euclid(Time::DAY.0);
         let weekday = (roster.first_weekday + day).rem_euclid(7) as usize;
         let chance = roster.by_weekday[weekday];
-        let away = |group: usize, person: u32| {
+        let away_of = |(g, group): (usize, &Group)| -> Vec<bool> {
             // Visitors come in their hours, whoever it is.
-            if c.line.groups[group].skills & VISITOR != 0 {
-                return false;
-            }
-            let stream = roster.streams[group][span.of_week].of_replication(self.replication);
-            chance > 0.0 && stream.uniform(u64::from(person) << 32 | day as u64, 0) < chance
+            let chance = if group.skills & VISITOR != 0 { 0.0 } else { chance };
+            let stream = roster.streams[g][span.of_week].of_replication(self.replication);
+            (0..group.count).map(|person| is_away(&stream, person, day, chance)).collect()
         };
-        let groups = c.line.groups.iter().enumerate();
-        let mut spare: Vec<u32> = groups
-            .clone()
-            .map(|(g, group)| {
-                (roster.seated[g]..group.count).filter(|person| !away(g, *person)).count() as u32
-            })
+        let away: Vec<Vec<bool>> = c.line.groups.iter().enumerate().map(away_of).collect();
+        let seated = away.iter().zip(&roster.seated);
+        let mut spare: Vec<u32> = seated
+            .map(|(away, seated)| away.iter().skip(*seated as usize).filter(|away| !**away).count() as u32)
             .collect();
-        let missing: Vec<u32> = groups
-            .map(|(g, group)| (0..group.count).filter(|person| away(g, *person)).count() as u32)
-            .collect();
+        let missing: Vec<u32> =
+            away.iter().map(|away| away.iter().filter(|away| **away).count() as u32).collect();
         let mut here: Vec<u128> = c
             .shop
             .gangs
@@ -90,7 +87,7 @@ impl<W: Watcher> Run<'_, W> {
                 let mut here = 0u128;
                 for (seat, (group, person)) in gang.groups.iter().zip(people).enumerate() {
                     let group = *group as usize;
-                    let there = !away(group, *person);
+                    let there = !away[group][*person as usize];
                     let sits_in = !there && spare[group] > 0;
                     spare[group] -= u32::from(sits_in);
                     here |= u128::from(there || sits_in) << seat;
@@ -179,27 +176,6 @@ impl<W: Watcher> Run<'_, W> {
                 }
             };
             self.see(Event::HandedOver { unit, what: step, place, bay: at, people });
-        }
-    }
-}
-
-/// A time for all `named` people where `taken` of them do the work, rounded once.
-pub(super) fn longer(time: i64, (taken, named): (u32, u32)) -> i64 {
-    round_half_even(time as f64 * f64::from(named) / f64::from(taken)) as i64
-}
-
-impl Timer {
-    /// As `length`, for a task that `taken` people do instead of `named`: `named / taken` times as
-    /// long, rounded once.
-    pub fn length_short(&self, replication: u32, unit: u64, visit: u32, (taken, named): (u32, u32)) -> i64 {
-        match self {
-            Timer::Fixed(length) => longer(*length, (taken, named)),
-            Timer::Drawn(drawn) => {
-                let stretch = f64::from(named) / f64::from(taken);
-                let stream = drawn.stream.of_replication(replication);
-                let micros = drawn.time.sampler.draw(&stream, unit, visit);
-                round_half_even(micros * drawn.time.factor * stretch) as i64
-            }
         }
     }
 }

@@ -1,6 +1,7 @@
 //! How long a task takes when more people share it than it needs.
 
 use super::compiled::Compiled;
+use super::lengths::Start;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Line, SharedBy};
 use crate::schedule::Shop;
@@ -49,7 +50,7 @@ pub fn shared_times<'a>(
 
 impl SharedTime<'_> {
     /// Microseconds, not rounded.
-    fn micros(&self, (replication, unit, visit): (u32, u64, u32), people: u32) -> f64 {
+    fn micros(&self, (replication, unit, visit): Start, people: u32) -> f64 {
         let drawn = self.sampler.draw(&self.stream.of_replication(replication), unit, visit);
         self.by.time(drawn, self.needed, people) * self.factor
     }
@@ -57,7 +58,7 @@ impl SharedTime<'_> {
 
 impl Compiled<'_> {
     /// Microseconds, not rounded, of a (node of the shop, model) that more people share than it needs.
-    pub(super) fn shared_micros(&self, at: usize, start: (u32, u64, u32), people: u32) -> f64 {
+    pub(super) fn shared_micros(&self, at: usize, start: Start, people: u32) -> f64 {
         let time = self.shared[at].as_ref();
         time.expect("only a node that may be shared takes more people than it needs").micros(start, people)
     }

@@ -4,13 +4,13 @@
 //! or leaves a stopped place (moves under way finish); what runs there pauses. The time to the next
 //! stop counts from the end of the last one.
 
-use super::compiled::{Compiled, Timer};
+use super::compiled::Compiled;
 use super::observations::BayState;
 use super::queue::{Class, Entry};
 use super::run::Run;
+use super::stop_plans::ComesPlan;
 use super::watcher::{Event, Watcher};
-use crate::draws::{Purpose, Stream};
-use crate::line::{Comes, GapTime, Line, Mending, Stopped, Stopping};
+use crate::line::{GapTime, Mending, Stopped};
 use crate::units::Time;
 use std::collections::VecDeque;
 
@@ -18,94 +18,6 @@ use std::collections::VecDeque;
 const MOST_IN_VAIN: u32 = 1_000_000;
 /// Days looked ahead for one that is bad: with fewer in a thousand years it never is.
 const MOST_FINE_DAYS: i64 = 365_000;
-
-/// One cause, compiled.
-#[derive(Clone, Debug)]
-pub struct StopPlan {
-    pub gap: Timer,
-    pub repair: Timer,
-    pub comes: ComesPlan,
-}
-
-/// How its stops come about, compiled.
-#[derive(Clone, Debug)]
-pub enum ComesPlan {
-    ByItself,
-    /// Until it is answered; whether it is solved.
-    Calls {
-        answered: Timer,
-        solved: Stream,
-        share: f64,
-    },
-    Days {
-        bad: Stream,
-        share: f64,
-    },
-}
-
-impl ComesPlan {
-    fn new(stop: &Stopping, stream: &impl Fn(Purpose, &str) -> Stream) -> ComesPlan {
-        match &stop.comes {
-            Comes::ByItself => ComesPlan::ByItself,
-            Comes::Calls { answered, solved } => ComesPlan::Calls {
-                answered: Timer::plain(answered, stream(Purpose::StopCall, &stop.draws_as)),
-                solved: stream(Purpose::CallSolved, &stop.draws_as),
-                share: *solved,
-            },
-            Comes::Days { share } => {
-                ComesPlan::Days { bad: stream(Purpose::Weather, &stop.draws_as), share: *share }
-            }
-        }
-    }
-}
-
-/// The causes of a line, and whom they find.
-#[derive(Clone, Debug, Default)]
-pub struct StopPlans {
-    pub causes: Vec<StopPlan>,
-    /// Per group of people: how many are in no crew and mend.
-    pub menders: Vec<u32>,
-    /// Per place and per kind of equipment: causes that count its use.
-    pub used_places: Vec<Vec<u16>>,
-    pub used_equipment: Vec<Vec<u16>>,
-}
-
-impl StopPlans {
-    pub fn new(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> StopPlans {
-        if line.stops.is_empty() {
-            return StopPlans::default();
-        }
-        let mut plans = StopPlans {
-            menders: line.spare_people(),
-            used_places: vec![Vec::new(); line.places.len()],
-            used_equipment: vec![Vec::new(); line.equipment.len()],
-            ..StopPlans::default()
-        };
-        for (index, stop) in line.stops.iter().enumerate() {
-            plans.causes.push(StopPlan {
-                gap: Timer::plain(&stop.gap, stream(gap_purpose(stop), &stop.draws_as)),
-                repair: Timer::plain(&stop.repair, stream(Purpose::RepairTime, &stop.draws_as)),
-                comes: ComesPlan::new(stop, stream),
-            });
-            if stop.runs == GapTime::Use {
-                match &stop.what {
-                    Stopped::Places(places) => {
-                        places.iter().for_each(|p| plans.used_places[p.index()].push(index as u16));
-                    }
-                    Stopped::Equipment(e) => plans.used_equipment[e.index()].push(index as u16),
-                }
-            }
-        }
-        plans
-    }
-}
-
-fn gap_purpose(stop: &Stopping) -> Purpose {
-    match stop.comes {
-        Comes::Calls { .. } => Purpose::StopCall,
-        Comes::ByItself | Comes::Days { .. } => Purpose::StopGap,
-    }
-}
 
 /// One cause in a run.
 #[derive(Clone, Copy, Debug)]
@@ -315,7 +227,7 @@ impl<W: Watcher> Run<'_, W> {
             return;
         }
         let cause = &mut self.stops.causes[i];
-        (cause.due, cause.used_since, cause.is_stopped, cause.since) = (-1, -1, true, now);
+        (cause.used_since, cause.is_stopped, cause.since) = (-1, true, now);
         self.note_progress();
         let counts = &mut self.seen.stops[i];
         counts.count += 1;

@@ -39,17 +39,11 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn schedule_lot(&mut self, part: usize) {
-        let plan = &self.c.supplies[part];
         let store = &mut self.stores[part];
         let at = match &self.c.line.parts[part].lots.when {
-            LotsWhen::Every { gap, on_the_clock } => {
-                let stream = plan.gaps.of_replication(self.replication);
-                let gap = match (gap.as_constant(), &plan.gap) {
-                    (Some(value), _) => value,
-                    (None, Some(sampler)) => sampler.draw(&stream, store.due, 0),
-                    (None, None) => return,
-                };
-                store.last_due += gap.round_ties_even() as i64;
+            LotsWhen::Every { on_the_clock, .. } => {
+                let Some(gap) = &self.c.supplies[part].gap else { return };
+                store.last_due += gap.length(self.replication, store.due, 0);
                 match on_the_clock {
                     true => store.last_due.max(self.clock.now()),
                     false => self.clock.clock_of_net(store.last_due),
@@ -91,17 +85,10 @@ impl<W: Watcher> Run<'_, W> {
     /// By how much clock time the lot that falls due comes later, if it is one of the late ones.
     fn lateness(&self, part: usize) -> Option<i64> {
         let late = self.c.line.parts[part].lots.late.as_ref()?;
-        let plan = &self.c.supplies[part];
-        let (stream, lot) = (plan.lates.of_replication(self.replication), self.stores[part].due);
-        if stream.uniform(lot, 0) >= late.share {
-            return None;
-        }
-        let by = match (late.by.as_constant(), &plan.late) {
-            (Some(value), _) => value,
-            (None, Some(sampler)) => sampler.draw(&stream, lot, 1),
-            (None, None) => 0.0,
-        };
-        Some(by.round_ties_even() as i64)
+        let (plan, lot) = (&self.c.supplies[part], self.stores[part].due);
+        let is_late = plan.lates.of_replication(self.replication).uniform(lot, 0) < late.share;
+        let by = plan.late.as_ref().filter(|_| is_late)?;
+        Some(by.length(self.replication, lot, 1))
     }
 
     fn lot_comes(&mut self, part: usize, late: bool) {

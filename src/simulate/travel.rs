@@ -1,6 +1,6 @@
 //! Work that travels with its unit: cut off at a push, gone on with at a later place.
 
-use super::presence::longer;
+use super::lengths::longer;
 use super::run::{Fate, Run};
 use super::units::{NONE, WHOLE};
 use super::watcher::{Event, Watcher};
@@ -146,10 +146,8 @@ impl<W: Watcher> Run<'_, W> {
         let visit = self.units.visit(row, node.step);
         let unit = &self.units.rows[row as usize];
         let timer = &self.c.travel[k].whole[unit.model as usize];
-        let length = match short {
-            None => timer.length(self.replication, unit.number, visit),
-            Some(short) => timer.length_short(self.replication, unit.number, visit, short),
-        };
+        let start = (self.replication, unit.number, visit);
+        let length = self.c.length_by((timer, None), start, short, None);
         (length, visit)
     }
 }

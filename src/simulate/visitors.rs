@@ -30,10 +30,7 @@ impl Visiting {
         if line.visitors.is_empty() {
             return Visiting::default();
         }
-        let of = |group: u16, gang: &crate::schedule::Gang| {
-            gang.groups.iter().enumerate().fold(0, |mask, (p, g)| mask | u128::from(*g == group) << p)
-        };
-        let row = |group: u16| shop.gangs.iter().map(|gang| of(group, gang)).collect();
+        let row = |group: u16| shop.gangs.iter().map(|gang| gang.of_groups(|g| g == group)).collect();
         Visiting {
             people: line.visitors.iter().map(|visitor| row(visitor.group.0)).collect(),
             off: vec![0; shop.gangs.len()],

@@ -1,6 +1,5 @@
 //! Steps at a bay: arrival of a unit, starts and ends of tasks and holds.
 
-use super::compiled::Timer;
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
 use super::units::Way;
@@ -8,7 +7,7 @@ use super::watcher::{Event, Watcher};
 use super::windows::has_passed;
 use crate::line::{CrewId, PlaceId, StepId, TestId};
 use crate::schedule::{BayWork, Gate, NodeKind};
-use crate::units::{Time, round_half_even};
+use crate::units::Time;
 
 impl<W: Watcher> Run<'_, W> {
     #[inline]
@@ -153,72 +152,6 @@ impl<W: Watcher> Run<'_, W> {
             self.show_start(bay, local, visit, length, ends, 0);
         }
         self.book(bay);
-    }
-
-    /// Length of a node that starts now, and how often the step was started before on this unit.
-    #[inline]
-    fn length(&mut self, bay: usize, local: u16) -> (i64, u32) {
-        let shop = &self.c.shop;
-        let place = shop.bay_place[bay] as usize;
-        let at = shop.places[place].node0 as usize + local as usize;
-        let row = self.bays[bay].unit;
-        let node = &shop.nodes[at];
-        if node.brought {
-            return self.length_of_brought(bay, local);
-        }
-        let who = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
-        let pace = self.pace_of(bay, who);
-        let unit = &mut self.units.rows[row as usize];
-        let (number, model) = (unit.number, unit.model as usize);
-        let people = who.count_ones();
-        // Fewer than named, where the crew is too small in this shift; or more, who share it.
-        let short = (people != node.heads[model]).then_some((people, node.heads[model]));
-        let visit = match node.kind {
-            NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
-            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
-                if node.gated && unit.redo_of != u16::MAX {
-                    let window = unit.redo_of;
-                    let redone =
-                        self.c.line.windows[window as usize].redo.first().is_some_and(|s| s.0 == node.step);
-                    if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
-                        unit.redo_of = u16::MAX;
-                        let visit = self.units.visit(row, node.step);
-                        let length = match (short, pace) {
-                            (of, Some(pace)) => {
-                                let start = (self.replication, number, visit);
-                                self.c.length_paced((timer, None), start, of, pace)
-                            }
-                            (None, None) => timer.length(self.replication, number, visit),
-                            (Some(of), None) => timer.length_short(self.replication, number, visit, of),
-                        };
-                        return (length, visit);
-                    }
-                }
-                self.units.visit(row, node.step)
-            }
-        };
-        let start = (self.replication, number, visit);
-        let timer = at * shop.models + model;
-        let length = match (short, pace) {
-            (None, None) => self.draw(at, model, number, visit),
-            (of, Some(pace)) => self.c.length_paced((&self.c.timers[timer], Some(timer)), start, of, pace),
-            (Some((people, needed)), None) if people > needed => {
-                round_half_even(self.c.shared_micros(timer, start, people)) as i64
-            }
-            (Some(of), None) => self.c.timers[timer].length_short(self.replication, number, visit, of),
-        };
-        (length, visit)
-    }
-
-    /// Length of a node of the shop on a unit; `visit` says which start of the step on it.
-    #[inline]
-    pub(super) fn draw(&mut self, at: usize, model: usize, unit: u64, visit: u32) -> i64 {
-        match &self.c.timers[at * self.c.shop.models + model] {
-            Timer::Drawn(_) if self.c.ahead_of[at] != u32::MAX => {
-                self.aheads[self.c.ahead_of[at] as usize].draw(unit, visit)
-            }
-            timer => timer.length(self.replication, unit, visit),
-        }
     }
 
     #[inline]

@@ -1,7 +1,8 @@
 //! How long a step takes, whatever the unit: always the same, drawn ahead, or drawn when it starts.
 
 use crate::draws::Ahead;
-use crate::simulate::compiled::{Compiled, Timer};
+use crate::simulate::compiled::Compiled;
+use crate::simulate::timer::Timer;
 
 pub(super) enum Length {
     Fixed(i64),
