@@ -2,17 +2,17 @@
 
 use super::console::{Console, Trouble, write_aside};
 use super::disk::FirstFile;
-use super::options::{BalanceAim, BalanceArgs, Format};
+use super::options::{BalanceAim, BalanceArgs};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::reading;
 use super::status::Status;
-use super::with_threads;
+use super::{now, with_threads};
 use std::path::Path;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use taktwright::balance::{Aim, Goal, NoPlan, Plan, improve};
 use taktwright::diagnostic::{FileId, SourceFault, Sources};
 use taktwright::line::Line;
-use taktwright::report::{Dress, Simulated, balance_report, render_balance};
+use taktwright::report::{Simulated, balance_report, render_balance};
 use taktwright::study::{RunChoices, StudyError, simulate_plan};
 use taktwright::syntax::{self, Edit, patched, place_tasks};
 use taktwright::units::count_of;
@@ -21,11 +21,9 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
     if args.write {
         check_writable(args)?;
     }
-    let read = reading::read(&args.file, &args.line.set)?;
-    if reading::has_errors(&read.faults) {
-        reading::show(&read.faults, &read.map, console);
+    let Some(read) = reading::sound(&args.file, &args.line.set, console)? else {
         return Ok(Status::BadInput);
-    }
+    };
     let line = reading::layout(&read, &args.line)?;
     let goal = Goal::new(match args.aim {
         BalanceAim::Stations => Aim::Stations,
@@ -48,11 +46,7 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
         }
     }
     let output = args.output.output.as_deref();
-    let text = match args.output.format {
-        Format::Json => render_balance(&report, taktwright::report::Format::Json, &Dress::PLAIN),
-        Format::Text => render_balance(&report, taktwright::report::Format::Text, &console.dress(output)),
-    };
-    console.deliver(&text, output)?;
+    console.deliver(&render_balance(&report, args.output.format.into(), &console.dress(output)), output)?;
     if args.write {
         write(args, line, &plan, console)?;
     }
@@ -71,15 +65,10 @@ fn simulated(
     let choices = RunChoices { gains: 0, ..args.run.choices() };
     let compared = with_threads(args.run.threads, || simulate_plan(line, &plan.at, &choices, &progress))?;
     drop(progress);
-    Ok(compared.map(|compared| {
-        let band = compared.difference.map(|d| (d.mean, d.mean - d.half_width(), d.mean + d.half_width()));
-        Simulated {
-            text: format!("the plan against today's line: {}", compared.words()),
-            before: compared.old_mean,
-            difference: band.map(|b| b.0),
-            low: band.map(|b| b.1),
-            high: band.map(|b| b.2),
-        }
+    Ok(compared.map(|compared| Simulated {
+        text: format!("the plan against today's line: {}", compared.words()),
+        before: compared.old_mean,
+        difference: compared.difference.as_ref().map(Into::into),
     }))
 }
 
@@ -176,9 +165,4 @@ impl Sources for Patched<'_> {
     fn today(&self) -> (i16, i8, i8) {
         self.under.today()
     }
-}
-
-#[expect(clippy::disallowed_methods, reason = "a limit of time only ends a search, and the answer says so")]
-fn now() -> Instant {
-    Instant::now()
 }

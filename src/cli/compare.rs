@@ -1,23 +1,18 @@
 //! `taktwright compare`: layouts on the same random days, and which of them to take.
 
 use super::console::{Console, Trouble};
-use super::options::{CompareArgs, Format};
+use super::options::CompareArgs;
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{reading, simulate, with_threads};
 use taktwright::Reading;
-use taktwright::report::{self, Comparison};
-use taktwright::study::{Candidate, nearest, side_by_side};
-use taktwright::units::join_and;
+use taktwright::report::{CompareReport, render_comparison};
+use taktwright::study::{Candidate, side_by_side};
 
 pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
     let mut files = Vec::new();
     for file in &args.files {
-        let read = reading::read(file, &args.set)?;
-        if reading::has_errors(&read.faults) {
-            reading::show(&read.faults, &read.map, console);
-            return Ok(Status::BadInput);
-        }
+        let Some(read) = reading::sound(file, &args.set, console)? else { return Ok(Status::BadInput) };
         let stem = file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
         files.push((stem, read));
     }
@@ -35,11 +30,8 @@ pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
         Ok(comparison) => comparison,
         Err(error) => return simulate::refuse(&error, &files[0].1, console),
     };
-    let text = match args.format {
-        Format::Json => report::render_comparison(&comparison, report::Format::Json),
-        Format::Text => report::render_comparison_text(&comparison, &console.dress(args.output.as_deref())),
-    };
-    console.deliver(&text, args.output.as_deref())?;
+    let output = args.output.as_deref();
+    console.deliver(&render_comparison(&comparison, args.format.into(), &console.dress(output)), output)?;
     Ok(status_of(&comparison, console))
 }
 
@@ -65,11 +57,7 @@ fn candidates<'r>(files: &'r [(String, Reading)], wanted: &[String]) -> Result<V
         }
     }
     if let Some(missing) = names.iter().find(|name| !known.contains(&name.as_str())) {
-        let cure = match nearest(missing, known.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("there are {}", join_and(&known)),
-        };
-        return Err(Trouble::Arguments(format!("no layout is named `{missing}`; {cure}")));
+        return Err(reading::not_among("layout", missing, &known));
     }
     // In the order asked for: the first is the one that the others are set against.
     let place = |c: &Candidate<'_>| names.iter().position(|name| *name == c.line.layout);
@@ -91,7 +79,7 @@ fn names(wanted: &[String], known: &[&str]) -> Vec<String> {
     names
 }
 
-fn status_of(comparison: &Comparison, console: Console) -> Status {
+fn status_of(comparison: &CompareReport, console: Console) -> Status {
     if comparison.interrupted {
         console.remark(&format!("interrupted: this rests on {} replications", comparison.replications));
         return Status::Interrupted;

@@ -40,19 +40,13 @@ fn why(path: &Path, task: &str, station: &str, console: Console) -> Result<Statu
         reading::show(&read.faults, &read.map, console);
         return Ok(Status::BadInput);
     };
-    let unknown = |what: &str, name: &str, known: Vec<&str>| {
-        let cure = match taktwright::study::nearest(name, known.into_iter()) {
-            Some(near) => format!("; did you mean `{near}`?"),
-            None => String::new(),
-        };
-        Trouble::Arguments(format!("the file has no {what} `{name}`{cure}"))
+    let steps: Vec<&str> = line.steps.iter().map(|s| s.name.as_str()).collect();
+    let places: Vec<&str> = line.places.iter().map(|p| p.name.as_str()).collect();
+    let of = |what: &str, wanted: &str, known: &[&str]| {
+        known.iter().position(|name| *name == wanted).ok_or_else(|| reading::not_among(what, wanted, known))
     };
-    let step = line.steps.iter().position(|s| s.name == task).map(StepId::from_index);
-    let step =
-        step.ok_or_else(|| unknown("task", task, line.steps.iter().map(|s| s.name.as_str()).collect()))?;
-    let place = line.places.iter().position(|p| p.name == station).map(PlaceId::from_index);
-    let place = place
-        .ok_or_else(|| unknown("station", station, line.places.iter().map(|p| p.name.as_str()).collect()))?;
+    let step = StepId::from_index(of("task", task, &steps)?);
+    let place = PlaceId::from_index(of("station", station, &places)?);
     let caps = Caps::default();
     let verdict = balance::why(line, step, place, caps)
         .map_err(|no| Trouble::Arguments(super::balance::refused(&no)))?;

@@ -24,6 +24,7 @@ use clap::Parser;
 use console::{Color, Console, Trouble};
 use options::{Arguments, Command};
 pub use status::Status;
+use std::time::Instant;
 
 /// What `main` does: the whole program from the arguments to the status.
 pub fn run() -> Status {
@@ -55,6 +56,12 @@ fn refuse(error: &clap::Error) -> Status {
     }
     console.complain(&text.ansi().to_string());
     Status::BadInput
+}
+
+/// For elapsed time that is shown, and for limits of time, which only end a search that says so.
+#[expect(clippy::disallowed_methods, reason = "no result depends on it")]
+fn now() -> Instant {
+    Instant::now()
 }
 
 /// Runs `work` with so many threads; all of the machine's where nobody says how many.

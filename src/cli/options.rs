@@ -241,6 +241,15 @@ pub enum Format {
     Json,
 }
 
+impl From<Format> for taktwright::report::Format {
+    fn from(format: Format) -> taktwright::report::Format {
+        match format {
+            Format::Text => taktwright::report::Format::Text,
+            Format::Json => taktwright::report::Format::Json,
+        }
+    }
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
 pub enum VerdictFormat {
     /// For people.

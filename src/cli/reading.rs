@@ -10,6 +10,9 @@ use taktwright::line::Line;
 use taktwright::study::nearest;
 use taktwright::units::join_and;
 
+/// Names listed where none is near, at most.
+const MOST_NAMED: usize = 12;
+
 /// Reads and checks the file; paths in its map read as the user typed them.
 ///
 /// # Errors
@@ -21,6 +24,19 @@ pub fn read(path: &Path, sets: &[(String, String)]) -> Result<Reading, Trouble> 
         file.path.insert_str(0, &first.shown_before);
     }
     Ok(reading)
+}
+
+/// As `read`; what is wrong with a file that can't be run is shown, and there is nothing to run.
+///
+/// # Errors
+/// The disk fails.
+pub fn sound(path: &Path, sets: &[(String, String)], console: Console) -> Result<Option<Reading>, Trouble> {
+    let reading = read(path, sets)?;
+    if has_errors(&reading.faults) {
+        show(&reading.faults, &reading.map, console);
+        return Ok(None);
+    }
+    Ok(Some(reading))
 }
 
 /// Is there an error, so that nothing can be run?
@@ -42,11 +58,16 @@ pub fn show(faults: &[Diagnostic], map: &SourceMap, console: Console) {
 pub fn layout<'r>(reading: &'r Reading, args: &LineArgs) -> Result<&'r Line, Trouble> {
     let names: Vec<&str> = reading.layouts.iter().map(|line| line.layout.as_str()).collect();
     let wanted = args.layout.as_deref().unwrap_or(names.first().copied().unwrap_or("today"));
-    reading.layouts.iter().find(|line| line.layout == wanted).ok_or_else(|| {
-        let cure = match nearest(wanted, names.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("the file has {}", join_and(&names)),
-        };
-        Trouble::Arguments(format!("no layout is named `{wanted}`; {cure}"))
-    })
+    let found = reading.layouts.iter().find(|line| line.layout == wanted);
+    found.ok_or_else(|| not_among("layout", wanted, &names))
+}
+
+/// Nothing of that kind has the name; the nearest that there is.
+pub fn not_among(what: &str, wanted: &str, known: &[&str]) -> Trouble {
+    let cure = match nearest(wanted, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None if known.len() <= MOST_NAMED => format!("the file has {}", join_and(known)),
+        None => format!("`taktwright check` lists every {what}"),
+    };
+    Trouble::Arguments(format!("no {what} is named `{wanted}`; {cure}"))
 }

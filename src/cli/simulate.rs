@@ -4,8 +4,7 @@ use super::console::{Console, Trouble};
 use super::options::{Format, SimulateArgs};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
-use super::{reading, with_threads};
-use std::time::Instant;
+use super::{now, reading, with_threads};
 use taktwright::Reading;
 use taktwright::diagnostic::{Diagnostic, settle};
 use taktwright::line::Line;
@@ -13,11 +12,9 @@ use taktwright::report::{Extras, Report, Verdict, Warning};
 use taktwright::study::{self, RunChoices, StudyError};
 
 pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
-    let read = reading::read(&args.file, &args.line.set)?;
-    if reading::has_errors(&read.faults) {
-        reading::show(&read.faults, &read.map, console);
+    let Some(read) = reading::sound(&args.file, &args.line.set, console)? else {
         return Ok(Status::BadInput);
-    }
+    };
     let line = reading::layout(&read, &args.line)?;
     listen_for_ctrl_c();
     let progress = Progress::new(console);
@@ -77,9 +74,4 @@ pub fn refuse(error: &StudyError, read: &Reading, console: Console) -> Result<St
         }
         StudyError::NoShifts | StudyError::NeverSettles { .. } => Err(Trouble::Arguments(error.to_string())),
     }
-}
-
-#[expect(clippy::disallowed_methods, reason = "elapsed time is shown, never decides a result")]
-fn now() -> Instant {
-    Instant::now()
 }

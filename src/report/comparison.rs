@@ -13,7 +13,7 @@ pub const COMPARE_SCHEMA: &str = "taktwright.compare/1";
 
 /// Layouts that were run on the same random days.
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
-pub struct Comparison {
+pub struct CompareReport {
     /// `taktwright.compare/1`.
     pub schema: String,
     /// Version of the program.
@@ -46,10 +46,12 @@ pub struct Comparison {
 }
 
 /// What follows for whoever has to choose.
-#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, JsonSchema)]
 pub struct Advice {
     /// The layout to take; null where the runs cannot tell.
     pub take: Option<String>,
+    /// The layout with the highest mean; null where nothing was finished.
+    pub most: Option<String>,
     /// Layouts that make as much within the differences that are ignored.
     pub equals: Vec<String>,
     /// Layouts that cannot be told from the one with the highest mean.

@@ -78,7 +78,7 @@ pub fn schema() -> String {
 
 /// The JSON Schema of layouts side by side, likewise.
 pub fn comparison_schema() -> String {
-    page(&schemars::schema_for!(super::Comparison))
+    page(&schemars::schema_for!(super::CompareReport))
 }
 
 #[cfg(test)]

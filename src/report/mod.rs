@@ -2,6 +2,7 @@
 //!
 //! Owns the JSON contract and the words of the report. Computes no statistic and runs nothing.
 
+mod advice;
 mod balance;
 mod build;
 mod cautions;
@@ -14,13 +15,14 @@ mod rows;
 mod text;
 mod wording;
 
+pub use advice::advice_sentence;
 pub use balance::{BalanceReport, Simulated, balance_report, balance_schema, reason_words, verdict_words};
 pub use build::{Extras, LoadRow, build, promise_row};
 pub use check_page::{
     CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
     TimeRow, line_page,
 };
-pub use comparison::{Advice, COMPARE_SCHEMA, Comparison, Difference, DifferenceRow, LayoutRow};
+pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
 pub use json::{comparison_schema, schema};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
@@ -75,15 +77,10 @@ pub fn render_check_text(page: &CheckPage, dress: &Dress) -> String {
     text::check_page(page, dress)
 }
 
-/// Layouts side by side in one format.
-pub fn render_comparison(comparison: &Comparison, format: Format) -> String {
+/// Layouts side by side in one format; the dress is for text.
+pub fn render_comparison(comparison: &CompareReport, format: Format, dress: &Dress) -> String {
     match format {
-        Format::Text => text::comparison_page(comparison, &Dress::PLAIN),
+        Format::Text => text::comparison_page(comparison, dress),
         Format::Json => json::page(comparison),
     }
-}
-
-/// Layouts side by side in a dress, for a terminal.
-pub fn render_comparison_text(comparison: &Comparison, dress: &Dress) -> String {
-    text::comparison_page(comparison, dress)
 }

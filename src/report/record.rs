@@ -26,6 +26,18 @@ pub struct Estimate {
     pub n: u32,
 }
 
+impl From<&crate::stats::Estimate> for Estimate {
+    fn from(estimate: &crate::stats::Estimate) -> Estimate {
+        Estimate {
+            mean: estimate.mean,
+            low: Some(estimate.low),
+            high: Some(estimate.high),
+            confidence: estimate.confidence,
+            n: u32::try_from(estimate.n).unwrap_or(u32::MAX),
+        }
+    }
+}
+
 /// What one run of a line showed.
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
 pub struct Report {

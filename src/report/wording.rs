@@ -26,6 +26,11 @@ fn half_width(e: &Estimate) -> Option<f64> {
     Some((high - e.mean).max(e.mean - low))
 }
 
+/// A name of the user's in a sentence.
+pub fn quoted(name: &str) -> String {
+    format!("\u{201c}{name}\u{201d}")
+}
+
 /// `-0.0` as `0.0`: what rounds to nothing has no sign.
 fn signless_zero(text: String) -> String {
     match text.strip_prefix('-') {

@@ -73,6 +73,11 @@ pub fn measure_named(line: &Line, text: &str) -> Result<Measure, Option<String>>
     }
 }
 
+/// The name of a count: `units per shift` or, of everything else, `units per hour`.
+pub fn name_of_count(measure: Measure) -> &'static str {
+    if measure == Measure::UnitsPerShift { MEASURES[0] } else { MEASURES[1] }
+}
+
 /// One of two layouts: its line, what was observed, and the measure as that line has it.
 #[derive(Clone, Copy, Debug)]
 pub struct Side<'o> {
@@ -131,6 +136,12 @@ fn judge(difference: &Estimate, n: usize, ignored: f64, more_is_better: bool) ->
 }
 
 impl Compared {
+    /// The difference as a share of the older mean; `None` where that is 0.
+    pub fn share(&self) -> Option<f64> {
+        let difference = self.difference?;
+        (self.old_mean != 0.0).then(|| difference.mean / self.old_mean)
+    }
+
     /// `0.93 units more (0.71 to 1.15), 5.2 % of 17.9`
     pub fn words(&self) -> String {
         let Some(d) = self.difference else {
@@ -138,9 +149,9 @@ impl Compared {
         };
         let half = d.half_width();
         let signed = |x: f64| format!("{}{}", if x > 0.0 { "+" } else { "" }, decimals(x, 2));
-        let share = match self.old_mean {
-            mean if mean != 0.0 => format!(", {} of {}", percent((d.mean / mean).abs()), decimals(mean, 2)),
-            _ => String::new(),
+        let share = match self.share() {
+            Some(share) => format!(", {} of {}", percent(share.abs()), decimals(self.old_mean, 2)),
+            None => String::new(),
         };
         let numbers = format!(
             "{} {} ({} to {}{share})",

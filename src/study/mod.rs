@@ -15,6 +15,7 @@ mod run;
 mod scenario;
 mod schema;
 mod side_by_side;
+mod together;
 mod values;
 mod verdicts;
 mod verify;
@@ -29,7 +30,7 @@ pub use plan::{
     RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,
 };
 pub use replan::simulate_plan;
-pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after, run_words};
+pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use schema::scenario_schema;
 pub use side_by_side::{Candidate, side_by_side};

@@ -1,8 +1,8 @@
 //! One line, run as planned: pilot, replications, gains.
 
-use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices, warm_up_words};
+use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices};
 use super::{StudyError, warm_up};
-use crate::line::{Line, PlaceId, PlaceKind, StepKind};
+use crate::line::{Line, PlaceId, StepKind};
 use crate::report::{Caution, Extras};
 use crate::simulate::{Horizon, Observations, Oversight, Settings, WarmUp, simulate};
 use crate::stats::precision::{looks, narrow_enough};
@@ -181,25 +181,9 @@ fn whole(n: usize) -> u32 {
 
 fn stations_with_work(line: &Line) -> impl Iterator<Item = PlaceId> {
     (0..line.on_line).map(PlaceId::from_index).filter(|place| {
-        let station = match line.places[place.index()].kind {
-            PlaceKind::Station => true,
-            PlaceKind::Rack | PlaceKind::Repair => false,
-        };
-        station && line.steps_at(*place).any(|(_, step)| matches!(step.kind, StepKind::Task))
+        line.places[place.index()].is_station()
+            && line.steps_at(*place).any(|(_, step)| matches!(step.kind, StepKind::Task))
     })
-}
-
-/// How the run was made, for the head of a report: `100 replications of 20 shifts after a warm-up of
-/// 5 shifts`.
-pub fn run_words(outcome: &Outcome) -> String {
-    let replications = crate::units::count_of(outcome.observations.replications.len(), "replication");
-    let horizon = super::plan::horizon_words(outcome.horizon);
-    match outcome.warm_up {
-        WarmUp::None => format!("{replications} of {horizon}, no warm-up"),
-        cut @ (WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_)) => {
-            format!("{replications} of {horizon} after a warm-up of {}", warm_up_words(cut))
-        }
-    }
 }
 
 impl Outcome {

@@ -2,14 +2,13 @@
 
 use super::baseline::{self, Baseline, LayoutResult, SCHEMA, differences};
 use super::compare::{Comparison, Side, compare, measure_named};
-use super::plan::{Plan, horizon_words, warm_up_words};
 use super::scenario::{Expectation, ExpectationKind, Scenario};
-use super::{Attendant, Outcome, StudyError, run, warm_up};
+use super::together::together;
+use super::{Attendant, Outcome, StudyError};
 use crate::check::promise_from_text;
 use crate::diagnostic::words::scenario as words;
 use crate::diagnostic::{Diagnostic, Span};
 use crate::line::{Line, Measure, Promise, PromiseKind};
-use crate::simulate::WarmUp;
 use crate::stats::student::shared_confidence;
 use crate::stats::{Judgement, Verdict as PromiseVerdict, judge};
 use crate::units::{count_of, decimals};
@@ -157,14 +156,9 @@ pub fn verify(
     stored: Option<&Baseline>,
     attendant: &impl Attendant,
 ) -> Result<Verified, StudyError> {
-    let plans =
-        bench.layouts.iter().map(|line| Plan::of(line, &scenario.run)).collect::<Result<Vec<_>, _>>()?;
-    let warm_up = longest_warm_up(&bench.layouts, &plans, attendant)?;
-    let mut outcomes = Vec::new();
-    for (line, plan) in bench.layouts.iter().zip(&plans) {
-        outcomes.push(run::run_after(line, plan, warm_up, attendant)?);
-    }
-    let run = run_words(&plans, &outcomes, warm_up);
+    let runs = together(&bench.layouts, &scenario.run, attendant)?;
+    let (run, interrupted) = (runs.words(), runs.is_interrupted());
+    let outcomes = runs.outcomes;
     let results = results(&bench.layouts, &outcomes, run.clone());
     let mut findings = expectations(scenario, bench, &outcomes);
     if let Some(stored) = stored {
@@ -172,47 +166,7 @@ pub fn verify(
     }
     let mut cautions: Vec<String> = outcomes.iter().flat_map(|outcome| outcome.cautions.clone()).collect();
     cautions.dedup();
-    let interrupted = outcomes.iter().any(|outcome| outcome.observations.interrupted);
     Ok(Verified { findings, run, results, cautions, interrupted })
-}
-
-/// One cut for all layouts: the longest that any of them needs.
-pub(super) fn longest_warm_up(
-    layouts: &[&Line],
-    plans: &[Plan],
-    attendant: &impl Attendant,
-) -> Result<WarmUp, StudyError> {
-    let mut longest = WarmUp::None;
-    for (line, plan) in layouts.iter().zip(plans) {
-        longest = longer(longest, warm_up::find(line, plan, attendant)?);
-    }
-    Ok(longest)
-}
-
-/// The longer of two cuts; layouts of one line are cut in the same unit.
-fn longer(one: WarmUp, other: WarmUp) -> WarmUp {
-    match (one, other) {
-        (WarmUp::None, cut) | (cut, WarmUp::None) => cut,
-        (WarmUp::Shifts(a), WarmUp::Shifts(b)) => WarmUp::Shifts(a.max(b)),
-        (WarmUp::Units(a), WarmUp::Units(b)) => WarmUp::Units(a.max(b)),
-        (WarmUp::For(a), WarmUp::For(b)) => WarmUp::For(a.max(b)),
-        (one, WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_)) => one,
-    }
-}
-
-fn run_words(plans: &[Plan], outcomes: &[Outcome], warm_up: WarmUp) -> String {
-    let (Some(plan), Some(outcome)) = (plans.first(), outcomes.first()) else {
-        return "nothing was run".to_string();
-    };
-    let most = outcomes.iter().map(|o| o.observations.replications.len()).max();
-    let replications = count_of(most.unwrap_or(outcome.observations.replications.len()), "replication");
-    let cut = match warm_up {
-        WarmUp::None => "no warm-up".to_string(),
-        WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_) => {
-            format!("warm-up {}", warm_up_words(warm_up))
-        }
-    };
-    format!("{replications} of {}, {cut}, seed {}", horizon_words(plan.horizon), plan.seed)
 }
 
 fn results(layouts: &[&Line], outcomes: &[Outcome], run: String) -> Baseline {

@@ -70,8 +70,8 @@ fn layouts_that_make_the_same_are_told_apart_by_what_they_need() {
         .file("shop.line", text)
         .simulating()
         .stdout_holds(&[
-            "Take \u{201c}today\u{201d}: \u{201c}a slot more\u{201d} makes the same within 0.5 %",
-            "it needs the fewest",
+            "Take \u{201c}today\u{201d}: it makes",
+            "the same within 0.5 % as \u{201c}a slot more\u{201d}, with the fewest",
         ])
         .run();
 }

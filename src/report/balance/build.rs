@@ -2,8 +2,8 @@
 
 use super::words::reason_words;
 use crate::balance::{Aim, Change, Holding, Load, Plan, Reason, Stopped, holdings, out_of_order, unable};
-use crate::line::{Line, PlaceId, PlaceKind, StepId};
-use crate::report::ModelLoad;
+use crate::line::{Line, PlaceId, StepId};
+use crate::report::{Estimate, ModelLoad};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -20,8 +20,7 @@ pub struct BalanceReport {
     pub version: String,
     pub line: String,
     pub layout: String,
-    /// `stations`, `pace`, `smooth` or `moves`.
-    pub aim: String,
+    pub aim: AimKind,
     /// The pace for which the loads are shares of windows.
     pub pace_min: Option<f64>,
     /// Shortest pace at which this plan keeps every cap.
@@ -32,8 +31,7 @@ pub struct BalanceReport {
     pub lower_bound: Option<f64>,
     /// The plan is the best there is for its aim.
     pub proven: bool,
-    /// `proof`, `no better move`, `looks` or `limit`.
-    pub stopped_by: String,
+    pub stopped_by: StoppedBy,
     /// Plans looked at.
     pub looks: u64,
     pub elapsed_s: Option<f64>,
@@ -58,6 +56,27 @@ pub struct BalanceReport {
     pub simulated: Option<Simulated>,
     /// What keeps the fullest station from being emptier, in words.
     pub binding: Vec<String>,
+}
+
+/// What was looked for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum AimKind {
+    Stations,
+    Pace,
+    Smooth,
+    Moves,
+}
+
+/// Why the search ended: by proof, because no single move is better, after so many plans looked at, or at
+/// the caller's limit of time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum StoppedBy {
+    Proof,
+    NoBetterMove,
+    Looks,
+    Limit,
 }
 
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
@@ -93,10 +112,8 @@ pub struct Simulated {
     pub text: String,
     /// Today's mean.
     pub before: f64,
-    /// Planned less today, and its band.
-    pub difference: Option<f64>,
-    pub low: Option<f64>,
-    pub high: Option<f64>,
+    /// Planned less today.
+    pub difference: Option<Estimate>,
 }
 
 #[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]
@@ -131,7 +148,7 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
     let efficiency = |loads: &[Load]| {
         let shares: Vec<f64> = loads
             .iter()
-            .filter(|l| line.places[l.place.index()].kind == PlaceKind::Station)
+            .filter(|l| line.places[l.place.index()].is_station())
             .map(|l| l.mean_share_with_retests(line))
             .collect();
         if shares.is_empty() { 0.0 } else { shares.iter().sum::<f64>() / shares.len() as f64 }
@@ -144,7 +161,12 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
         version: env!("CARGO_PKG_VERSION").to_string(),
         line: line.name.clone(),
         layout: line.layout.clone(),
-        aim: aim_word(plan.aim).to_string(),
+        aim: match plan.aim {
+            Aim::Stations => AimKind::Stations,
+            Aim::Pace => AimKind::Pace,
+            Aim::Smooth => AimKind::Smooth,
+            Aim::Moves => AimKind::Moves,
+        },
         pace_min: line.pace.map(|p| p.as_minutes()),
         shortest_pace_min: minutes(after.pace),
         stations: after.stations,
@@ -153,7 +175,12 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
             Aim::Stations | Aim::Smooth | Aim::Moves => bound,
         }),
         proven: plan.stopped == Stopped::Proof,
-        stopped_by: stopped_word(plan.stopped).to_string(),
+        stopped_by: match plan.stopped {
+            Stopped::Proof => StoppedBy::Proof,
+            Stopped::NoBetterMove => StoppedBy::NoBetterMove,
+            Stopped::Looks => StoppedBy::Looks,
+            Stopped::Limit => StoppedBy::Limit,
+        },
         looks: plan.looks,
         elapsed_s: None,
         // A millionth of a window is rounding.
@@ -174,24 +201,6 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
 
 fn minutes(micros: f64) -> f64 {
     micros / 60e6
-}
-
-pub fn aim_word(aim: Aim) -> &'static str {
-    match aim {
-        Aim::Stations => "stations",
-        Aim::Pace => "pace",
-        Aim::Smooth => "smooth",
-        Aim::Moves => "moves",
-    }
-}
-
-fn stopped_word(stopped: Stopped) -> &'static str {
-    match stopped {
-        Stopped::Proof => "proof",
-        Stopped::NoBetterMove => "no better move",
-        Stopped::Looks => "looks",
-        Stopped::Limit => "limit",
-    }
 }
 
 fn name(line: &Line, place: PlaceId) -> String {
@@ -258,19 +267,17 @@ fn loads(line: &Line, plan: &Plan) -> Vec<StationLoad> {
     let of = |loads: &[Load], place: PlaceId| loads.iter().find(|l| l.place == place).cloned();
     places
         .into_iter()
-        .filter(|p| line.places[p.index()].kind == PlaceKind::Station)
+        .filter(|p| line.places[p.index()].is_station())
         .map(|place| {
             let (before, after) = (of(&plan.before, place), of(&plan.after, place));
             let share = |load: &Load| load.mean_share_with_retests(line);
             let any = after.as_ref().or(before.as_ref());
-            let labour =
-                |load: &Load| -> f64 { line.models.iter().zip(&load.labour).map(|(m, l)| m.share * l).sum() };
             StationLoad {
                 station: name(line, place),
                 label: line.places[place.index()].label.clone(),
                 window_min: any.map_or(0.0, |load| minutes(load.window)),
                 elapsed_min: after.as_ref().map_or(0.0, |load| minutes(share(load) * load.window)),
-                labour_min: after.as_ref().map_or(0.0, |load| minutes(labour(load))),
+                labour_min: after.as_ref().map_or(0.0, |load| minutes(load.mean_labour(line))),
                 share_before: before.as_ref().map(share),
                 share: after.as_ref().map(share),
                 by_model: line
@@ -299,7 +306,7 @@ fn binding(line: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<String> {
         ..line.clone()
     };
     let stations: Vec<&Load> =
-        plan.after.iter().filter(|l| line.places[l.place.index()].kind == PlaceKind::Station).collect();
+        plan.after.iter().filter(|l| line.places[l.place.index()].is_station()).collect();
     let fullest = stations
         .iter()
         .max_by(|a, b| a.mean_share_with_retests(line).total_cmp(&b.mean_share_with_retests(line)));
@@ -309,7 +316,7 @@ fn binding(line: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<String> {
         loop {
             at += step;
             let index = usize::try_from(at).ok().filter(|k| *k < line.on_line)?;
-            if line.places[index].kind == PlaceKind::Station {
+            if line.places[index].is_station() {
                 return Some(PlaceId::from_index(index));
             }
         }

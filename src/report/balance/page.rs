@@ -1,6 +1,6 @@
 //! The answer as text.
 
-use super::build::{BalanceReport, Moved, Pair};
+use super::build::{AimKind, BalanceReport, Moved, Pair, StoppedBy};
 use crate::report::Dress;
 use crate::report::text::layout::{Grid, WIDTH, load_bar, named, wrapped};
 use crate::units::{count_of, decimals, join_and, minutes, percent};
@@ -36,11 +36,11 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     let row = |name: &str, text: String| format!("  {name:<17}{text}");
     let change = |pair: &Pair| format!("{} -> {}", percent(pair.before), percent(pair.after));
     let mut lines = Vec::new();
-    let aim = match report.aim.as_str() {
-        "stations" => "fewest stations at the pace",
-        "pace" => "shortest pace for these stations",
-        "smooth" => "most even loads",
-        _ => "most gain with fewest moves from today",
+    let aim = match report.aim {
+        AimKind::Stations => "fewest stations at the pace",
+        AimKind::Pace => "shortest pace for these stations",
+        AimKind::Smooth => "most even loads",
+        AimKind::Moves => "most gain with fewest moves from today",
     };
     lines.push(row("aim", aim.to_string()));
     if let Some(pace) = report.pace_min {
@@ -51,26 +51,27 @@ fn summary(report: &BalanceReport) -> Vec<String> {
         ));
     }
     lines.push(row("stations", report.stations.to_string()));
-    lines.push(row("largest load", change(&report.largest_load)));
-    lines.push(row("over the caps", change(&report.over_caps)));
-    lines.push(row("efficiency", change(&report.line_efficiency)));
+    lines.push(row("largest load", format!("{} of the window", change(&report.largest_load))));
+    lines.push(row("over the caps", format!("{} of a window, all stations", change(&report.over_caps))));
+    lines.push(row("efficiency", format!("{} of the windows filled", change(&report.line_efficiency))));
     let smooth = &report.smoothness;
-    lines.push(row("smoothness index", format!("{:.3} -> {:.3}", smooth.before, smooth.after)));
-    let bound = match (report.lower_bound, report.aim.as_str()) {
-        (Some(bound), "pace") => format!("; no plan is under {} min", minutes(bound)),
-        (Some(bound), "stations") if bound > report.stations as f64 => {
+    let index = format!("{:.3} -> {:.3} windows; 0 is even", smooth.before, smooth.after);
+    lines.push(row("smoothness index", index));
+    let bound = match (report.lower_bound, report.aim) {
+        (Some(bound), AimKind::Pace) => format!("; no plan is under {} min", minutes(bound)),
+        (Some(bound), AimKind::Stations) if bound > report.stations as f64 => {
             format!("; the work needs {} at this pace", count_of(bound as usize, "station"))
         }
-        (Some(bound), "stations") => {
+        (Some(bound), AimKind::Stations) => {
             format!("; no plan has fewer than {}", count_of(bound as usize, "station"))
         }
-        (Some(_) | None, _) => String::new(),
+        (Some(_), AimKind::Smooth | AimKind::Moves) | (None, _) => String::new(),
     };
-    let proven = match (report.proven, report.stopped_by.as_str()) {
-        (true, _) => "proven best".to_string(),
-        (false, "limit") => "best found when the limit of time ended the search".to_string(),
-        (false, "looks") => "best found when the number of plans to look at was used up".to_string(),
-        (false, _) => "best found: no single move or swap makes it better".to_string(),
+    let proven = match report.stopped_by {
+        StoppedBy::Proof => "proven best",
+        StoppedBy::Limit => "best found when the limit of time ended the search",
+        StoppedBy::Looks => "best found when the number of plans to look at was used up",
+        StoppedBy::NoBetterMove => "best found: no single move or swap makes it better",
     };
     lines.push(row("answer", format!("{proven}{bound}")));
     if let Some(simulated) = &report.simulated {

@@ -57,7 +57,7 @@ fn evidence(line: &Line, summary: &Summary, figures: &PlaceFigures) -> Evidence 
     let place = figures.place;
     let on_line = place.index() < line.on_line;
     let pushed = line.rule_at(place).is_pushed();
-    let station = line.places[place.index()].kind == crate::line::PlaceKind::Station;
+    let station = line.places[place.index()].is_station();
     let unpaced = on_line && !pushed && station;
     let gain = summary.bottleneck.gains.iter().find(|gain| gain.place == place);
     Evidence {

@@ -1,24 +1,21 @@
 //! Layouts side by side, for whoever has to choose: what to take, what each does, what differs.
 
-use super::layout::{Grid, WIDTH, wrapped};
+use super::layout::{Grid, WIDTH, shortened, wrapped};
 use super::{Dress, cell, percent_cell};
-use crate::report::comparison::{Comparison, Difference, DifferenceRow, LayoutRow};
+use crate::report::comparison::{CompareReport, Difference, DifferenceRow, LayoutRow};
 use crate::report::record::Estimate;
-use crate::report::wording::{banded, banded_percent};
+use crate::report::wording::{banded, banded_percent, quoted};
 use crate::units::{count_of, decimals, percent};
 
 /// Characters that the name of a layout gets in a table.
 const NAME: usize = 34;
 
-pub fn page(comparison: &Comparison, dress: &Dress) -> String {
+pub fn page(comparison: &CompareReport, dress: &Dress) -> String {
     let layouts = count_of(comparison.layouts.len(), "layout");
+    let confidence = percent(comparison.confidence);
     let mut lines = vec![
         dress.heading(&format!("{}, {layouts} on the same random days", comparison.line)),
-        format!(
-            "{}; bands of one measure hold together with {}",
-            comparison.run,
-            percent(comparison.confidence)
-        ),
+        format!("{}; bands hold with {confidence}, those of one measure together", comparison.run),
         String::new(),
     ];
     lines.extend(wrapped(&comparison.advice.sentence, WIDTH, ""));
@@ -26,7 +23,10 @@ pub fn page(comparison: &Comparison, dress: &Dress) -> String {
     lines.push(dress.heading("What each layout does"));
     lines.extend(layouts_grid(&comparison.layouts));
     lines.push(String::new());
-    lines.push(dress.heading(&format!("Against {}", quoted(&comparison.base))));
+    lines.push(dress.heading(&format!(
+        "Against {}; in % of it, and how many more replications would tell",
+        quoted(&comparison.base)
+    )));
     lines.extend(differences_grid(&comparison.differences));
     lines.extend(other_pairs(comparison, dress));
     lines.extend(what_pairing_saved(comparison));
@@ -40,24 +40,17 @@ pub fn page(comparison: &Comparison, dress: &Dress) -> String {
     text
 }
 
-fn quoted(name: &str) -> String {
-    format!("\u{201c}{name}\u{201d}")
-}
-
 fn short(name: &str) -> String {
-    match name.chars().count() > NAME {
-        true => name.chars().take(NAME - 1).chain(std::iter::once('…')).collect(),
-        false => name.to_string(),
-    }
+    shortened(name, NAME)
 }
 
 fn layouts_grid(rows: &[LayoutRow]) -> Vec<String> {
     let by_shift = rows.iter().any(|row| row.units_per_shift.is_some());
     let units = if by_shift { "units a shift" } else { "units an hour" };
     let counts = rows.iter().any(|row| row.chance_of_count.is_some());
-    let mut headings = vec!["layout", units, "flow h", "in process", "people", "places", "promises"];
+    let mut headings = vec!["layout", units, "flow, h", "units in process", "people", "places", "promises"];
     if counts {
-        headings.insert(2, "makes the count %");
+        headings.insert(2, "makes the count, %");
     }
     let mut grid = Grid::new(&headings);
     for row in rows {
@@ -93,7 +86,7 @@ fn promises(row: &LayoutRow) -> String {
 }
 
 fn differences_grid(rows: &[DifferenceRow]) -> Vec<String> {
-    let mut grid = Grid::new(&["layout", "measure", "verdict", "difference", "of it %"]).words(1).words(2);
+    let mut grid = Grid::new(&["layout", "measure", "verdict", "difference", "in %"]).words(1).words(2);
     let mut before = "";
     for row in rows {
         // A name once for all its measures.
@@ -106,7 +99,7 @@ fn differences_grid(rows: &[DifferenceRow]) -> Vec<String> {
 
 fn verdict(row: &DifferenceRow) -> String {
     match (row.verdict, row.more) {
-        (Difference::CannotTell, Some(more)) => format!("cannot tell: {more} more"),
+        (Difference::CannotTell, Some(more)) => format!("cannot tell ({more} more)"),
         (Difference::CannotTell, None) | (Difference::Better | Difference::Worse | Difference::Equal, _) => {
             row.verdict.words().to_string()
         }
@@ -126,14 +119,14 @@ fn share(row: &DifferenceRow) -> String {
 }
 
 /// Pairs without the base, where there are any.
-fn other_pairs(comparison: &Comparison, dress: &Dress) -> Vec<String> {
+fn other_pairs(comparison: &CompareReport, dress: &Dress) -> Vec<String> {
     let others: Vec<DifferenceRow> =
         comparison.pairs.iter().filter(|row| row.against != comparison.base).cloned().collect();
     if others.is_empty() {
         return Vec::new();
     }
     let heading = format!("The others among one another, {}", comparison.judged_on);
-    let mut grid = Grid::new(&["layout", "against", "verdict", "difference", "of it %"]).words(1).words(2);
+    let mut grid = Grid::new(&["layout", "against", "verdict", "difference", "in %"]).words(1).words(2);
     for row in &others {
         grid.row(vec![short(&row.layout), short(&row.against), verdict(row), amount(row), share(row)]);
     }
@@ -143,7 +136,7 @@ fn other_pairs(comparison: &Comparison, dress: &Dress) -> Vec<String> {
 }
 
 /// How much wider the first difference would be on days of their own.
-fn what_pairing_saved(comparison: &Comparison) -> Vec<String> {
+fn what_pairing_saved(comparison: &CompareReport) -> Vec<String> {
     let found = comparison.pairs.iter().find_map(|row| {
         let (paired, unpaired) = (row.difference.as_ref()?, row.half_width_unpaired?);
         let half = (paired.high? - paired.low?) / 2.0;

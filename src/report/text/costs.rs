@@ -19,7 +19,7 @@ pub fn lines(report: &Report) -> Vec<String> {
             if year.is_some_and(|year| year <= 0.0) {
                 continue;
             }
-            let year = year.map_or(String::new(), |year| format!("; {} a year", whole(year)));
+            let year = year.map_or(String::new(), |year| format!("; {} {money} a year", whole(year)));
             let unit = unit.as_ref().map_or_else(|| "-".to_string(), |e| format!("{} {money}", banded(e)));
             say(name, format!("{unit}{year}"));
         }

@@ -37,7 +37,8 @@ pub fn named(id: &str, label: &Option<String>) -> String {
     }
 }
 
-fn shortened(text: &str, most: usize) -> String {
+/// Cut to so many characters, which shows.
+pub fn shortened(text: &str, most: usize) -> String {
     match text.chars().count() > most {
         true => text.chars().take(most - 1).chain(std::iter::once('…')).collect(),
         false => text.to_string(),
@@ -86,8 +87,11 @@ impl Grid {
         self.rows == 0
     }
 
-    /// Lines, indented by two, without spaces at their ends.
+    /// Lines, indented by two, without spaces at their ends; none without a row.
     pub fn lines(&self) -> Vec<String> {
+        if self.rows == 0 {
+            return Vec::new();
+        }
         self.table.lines().map(|line| format!("  {line}").trim_end().to_string()).collect()
     }
 }

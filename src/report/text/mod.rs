@@ -40,6 +40,11 @@ fn cell(e: &Option<Estimate>) -> String {
     e.as_ref().map_or_else(|| "-".to_string(), plus_minus)
 }
 
+/// A share in percent with one decimal.
+fn share_cell(share: Option<f64>) -> String {
+    share.map_or_else(|| "-".to_string(), |share| format!("{:.1}", 100.0 * share))
+}
+
 fn percent_cell(e: &Option<Estimate>) -> String {
     e.as_ref().map_or_else(|| "-".to_string(), percent_plus_minus)
 }

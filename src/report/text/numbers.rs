@@ -1,9 +1,9 @@
 //! Behind the first screen: every measure with its unit and band.
 
 use super::layout::{Grid, WIDTH, named, wrapped};
-use super::{Dress, cell, costs, indented, percent_cell, stations, verdicts};
+use super::{Dress, cell, costs, indented, percent_cell, share_cell, stations, verdicts};
 use crate::report::record::{Estimate, LineMeasures, Report};
-use crate::report::rows::{LevelRow, PeopleKind, TestRow};
+use crate::report::rows::{LevelRow, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
 use crate::units::{decimals, minutes};
 
@@ -124,7 +124,7 @@ fn line_times(report: &Report) -> Vec<String> {
             cell(&f.p95),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 fn models(m: &LineMeasures) -> Option<String> {
@@ -218,91 +218,89 @@ fn levels(report: &Report) -> Vec<String> {
     };
     report.buffers.iter().for_each(|row| add("slots before ", row));
     report.racks.iter().for_each(|row| add("rack ", row));
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 fn people(report: &Report) -> Vec<String> {
     let mut grid = Grid::new(&["who", "people", "working", "waiting", "off shift", "to ±"]);
     for row in &report.people {
-        let kind = match row.kind {
-            PeopleKind::Crew => "crew",
-            PeopleKind::Group => "group",
-        };
-        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
         let widest = row.shares_plus_minus.map(|h| h.working.max(h.waiting));
         grid.row(vec![
-            format!("{kind} {}", named(&row.id, &row.label)),
+            format!("{} {}", row.kind.word(), named(&row.id, &row.label)),
             row.count.to_string(),
-            share(row.shares.map(|s| s.working)),
-            share(row.shares.map(|s| s.waiting)),
-            share(row.shares.map(|s| s.off_shift)),
-            share(widest),
+            share_cell(row.shares.map(|s| s.working)),
+            share_cell(row.shares.map(|s| s.waiting)),
+            share_cell(row.shares.map(|s| s.off_shift)),
+            share_cell(widest),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 /// Who was there: people wanted (or, of a group, on the list), there on average, absent, and the shifts
 /// in which a crew was short.
 fn absence(report: &Report) -> Vec<String> {
     let mut grid =
-        Grid::new(&["who", "people", "there", "absent %", "to ±", "short on % of shifts", "from", "to"]);
+        Grid::new(&["who", "people", "there", "absent, %", "to ±", "short on % of shifts", "from", "to"]);
     for row in &report.people {
         let Some(presence) = &row.presence else { continue };
-        let kind = match row.kind {
-            PeopleKind::Crew => "crew",
-            PeopleKind::Group => "group",
-        };
-        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
         grid.row(vec![
-            format!("{kind} {}", named(&row.id, &row.label)),
+            format!("{} {}", row.kind.word(), named(&row.id, &row.label)),
             row.count.to_string(),
             format!("{:.2}", presence.present),
-            share(Some(presence.absent)),
-            share(presence.absent_plus_minus),
-            share(presence.short_shifts),
-            share(presence.short_shifts_low),
-            share(presence.short_shifts_high),
+            share_cell(Some(presence.absent)),
+            share_cell(presence.absent_plus_minus),
+            share_cell(presence.short_shifts),
+            share_cell(presence.short_shifts_low),
+            share_cell(presence.short_shifts_high),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 /// Where the floaters' time goes.
 fn floaters(report: &Report) -> Vec<String> {
     let mut grid = Grid::new(&["floaters", "people", "standing in", "spare", "absent", "to ±"]);
     for row in &report.floaters {
-        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
         let widest = row.shares_plus_minus.map(|h| h.standing_in.max(h.spare).max(h.absent));
         grid.row(vec![
             row.label.clone().unwrap_or_else(|| "floaters".to_string()),
             row.count.to_string(),
-            share(row.shares.map(|s| s.standing_in)),
-            share(row.shares.map(|s| s.spare)),
-            share(row.shares.map(|s| s.absent)),
-            share(widest),
+            share_cell(row.shares.map(|s| s.standing_in)),
+            share_cell(row.shares.map(|s| s.spare)),
+            share_cell(row.shares.map(|s| s.absent)),
+            share_cell(widest),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 fn equipment(report: &Report) -> Vec<String> {
     let mut grid = Grid::new(&["equipment", "pieces", "in use", "free", "to ±"]);
     for row in &report.equipment {
-        let share = |of: Option<f64>| of.map_or_else(|| "-".to_string(), |s| format!("{:.1}", 100.0 * s));
         grid.row(vec![
             named(&row.id, &row.label),
             row.count.to_string(),
-            share(row.shares.map(|s| s.in_use)),
-            share(row.shares.map(|s| s.free)),
-            share(row.shares_plus_minus.map(|s| s.in_use)),
+            share_cell(row.shares.map(|s| s.in_use)),
+            share_cell(row.shares.map(|s| s.free)),
+            share_cell(row.shares_plus_minus.map(|s| s.in_use)),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 fn stores(report: &Report) -> Vec<String> {
-    let headings = ["store", "places", "mean level", "empty, %", "full, %", "used", "waits", "lots", "late"];
+    let headings = [
+        "store",
+        "places",
+        "mean, pieces",
+        "empty, % of time",
+        "full, %",
+        "used, pieces a run",
+        "waits a run",
+        "lots, all runs",
+        "late",
+    ];
     let mut grid = Grid::new(&headings);
     for row in &report.stores {
         grid.row(vec![
@@ -317,16 +315,16 @@ fn stores(report: &Report) -> Vec<String> {
             thousands(row.late_lots),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 fn stops(report: &Report) -> Vec<String> {
     let headings = [
         "what stops",
-        "stops",
-        "per shift",
+        "stops, all runs",
+        "stops a shift",
         "min each",
-        "net min lost per replication",
+        "net min lost a run",
         "stopped, % of net time",
     ];
     let mut grid = Grid::new(&headings);
@@ -339,9 +337,6 @@ fn stops(report: &Report) -> Vec<String> {
             cell(&row.lost_min),
             percent_cell(&row.stopped),
         ]);
-    }
-    if grid.is_empty() {
-        return Vec::new();
     }
     let mut lines = grid.lines();
     for (row, calls) in report.stops.iter().filter_map(|row| Some((row, row.calls?))) {

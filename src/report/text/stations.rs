@@ -169,9 +169,7 @@ pub fn pushes(report: &Report) -> Vec<String> {
             if s.held_for_return == 0 { "-".to_string() } else { thousands(s.held_for_return) },
         ]);
     }
-    if !grid.is_empty() {
-        lines.extend(grid.lines());
-    }
+    lines.extend(grid.lines());
     lines
 }
 
@@ -195,8 +193,6 @@ pub fn evidence(report: &Report) -> Vec<String> {
         let join = if row.method == Method::TurningPoint { ", " } else { " = " };
         grid.row(vec![method.to_string(), row.stations.join(join), figure, unit]);
     }
-    if !grid.is_empty() {
-        lines.extend(grid.lines());
-    }
+    lines.extend(grid.lines());
     lines
 }

@@ -23,7 +23,7 @@ pub fn holds(report: &Report) -> Vec<String> {
             hold_verdict(hold),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 fn hold_verdict(hold: &HoldRow) -> String {
@@ -46,7 +46,7 @@ pub fn windows(report: &Report) -> Vec<String> {
             percent_cell(&w.share_missed),
         ]);
     }
-    if grid.is_empty() { Vec::new() } else { grid.lines() }
+    grid.lines()
 }
 
 pub fn promises(report: &Report, dress: &Dress) -> Vec<String> {

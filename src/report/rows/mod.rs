@@ -1,0 +1,17 @@
+//! The rows of the report, by what they speak of.
+
+mod audits;
+mod costs;
+mod people;
+mod stations;
+mod stores;
+mod tests;
+
+pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
+pub use costs::CostRow;
+pub use people::{FloaterRow, FloaterShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow};
+pub use stations::{
+    BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,
+};
+pub use stores::{EquipmentRow, EquipmentShares, LevelFigures, LevelRow, StoreRow};
+pub use tests::{ClosedFormRow, TestRow, Wait};

@@ -1,0 +1,75 @@
+//! People: at work, absent, floating.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PeopleKind {
+    Crew,
+    Group,
+}
+
+impl PeopleKind {
+    pub fn word(self) -> &'static str {
+        match self {
+            PeopleKind::Crew => "crew",
+            PeopleKind::Group => "group",
+        }
+    }
+}
+
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct PeopleRow {
+    pub id: String,
+    pub label: Option<String>,
+    pub kind: PeopleKind,
+    /// Heads, all bays together.
+    pub count: u32,
+    /// Shares of their net time.
+    pub shares: Option<PeopleShares>,
+    pub shares_plus_minus: Option<PeopleShares>,
+    /// Who was there; only where the file says who may be absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub presence: Option<PresenceRow>,
+}
+
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct PresenceRow {
+    /// People there on average: all of them less those absent.
+    pub present: f64,
+    /// Share of net time.
+    pub absent: f64,
+    pub absent_plus_minus: Option<f64>,
+    /// Of a crew: share of its shifts in which a seat was empty; null of a group.
+    pub short_shifts: Option<f64>,
+    pub short_shifts_low: Option<f64>,
+    pub short_shifts_high: Option<f64>,
+}
+
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct PeopleShares {
+    pub working: f64,
+    pub waiting: f64,
+    /// Gone home early; visitors: outside their hours.
+    pub off_shift: f64,
+}
+
+/// The floaters of one statement.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct FloaterRow {
+    pub label: Option<String>,
+    pub count: u32,
+    pub shares: Option<FloaterShares>,
+    pub shares_plus_minus: Option<FloaterShares>,
+}
+
+/// Of their net time.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct FloaterShares {
+    /// In the seat of somebody who is absent.
+    pub standing_in: f64,
+    /// There, and nobody to stand in for.
+    pub spare: f64,
+    pub absent: f64,
+}
