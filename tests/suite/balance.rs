@@ -4,7 +4,7 @@ use crate::harness::taktwright;
 use crate::house::text_of;
 use proptest::prelude::*;
 use std::fmt::Write as _;
-use taktwright::balance::{Aim, Goal, Plan, Stopped, Verdict, improve, why};
+use taktwright::balance::{Aim, Goal, Plan, Stopped, Verdict, holdings, improve, why};
 use taktwright::diagnostic::MapSources;
 use taktwright::line::{Line, PlaceId, StepId};
 use taktwright::report::balance_schema;
@@ -190,6 +190,26 @@ fn what_the_file_keeps_together_apart_or_in_place_stays_so() {
         "{:?}",
         read.faults
     );
+}
+
+#[test]
+fn a_test_that_stands_in_a_list_of_neighbours_is_its_steps() {
+    let tested = BENCHES
+        .replace("task pack takes", "test leak takes 2 min after glue at B3 passes 100 %\ntask pack takes");
+    let faults_of = |clause: &str| -> Vec<String> {
+        let text = tested.replace("after cut, at B2 by 1", &format!("after cut, {clause} at B2 by 1"));
+        let read = taktwright::read("f.line", &MapSources::one("f.line", &text), &[]);
+        read.faults.iter().map(|f| format!("{}: {}", f.code.text(), f.headline)).collect()
+    };
+    assert_eq!(faults_of("apart from leak"), Vec::<String>::new());
+    let there = faults_of("beside leak");
+    assert!(there[0].starts_with("T403: file stands beside leak"), "{there:?}");
+    let itself = faults_of("apart from file");
+    assert!(itself[0].contains("file names itself in its own `apart from`"), "{itself:?}");
+    // What is kept beside a test stays, as tests do.
+    let line = line_of(&tested.replace("task pack takes 4 min", "task pack beside leak takes 4 min"));
+    let pack = line.steps.iter().position(|step| step.name == "pack").expect("it is read");
+    assert!(holdings(&line)[pack].is_some());
 }
 
 #[test]

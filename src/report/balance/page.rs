@@ -91,15 +91,17 @@ fn moves(moved: &[Moved]) -> Vec<String> {
             .iter()
             .map(|t| format!("{} from {} to {}", named(&t.task, &t.label), t.from, t.to))
             .collect();
-        let mut gains = Vec::new();
-        if change.over_caps.before > 1e-9 {
-            let over = &change.over_caps;
-            gains.push(format!("over the caps {} -> {}", percent(over.before), percent(over.after)));
-        }
-        let largest = &change.largest_load;
-        gains.push(format!("largest load {} -> {}", one_decimal(largest.before), one_decimal(largest.after)));
-        let pace = &change.pace_min;
-        gains.push(format!("shortest pace {} -> {} min", decimals(pace.before, 2), decimals(pace.after, 2)));
+        let figures = [
+            ("over the caps", &change.over_caps, percent as fn(f64) -> String, ""),
+            ("largest load", &change.largest_load, one_decimal, ""),
+            ("shortest pace", &change.pace_min, |min| decimals(min, 2), " min"),
+        ];
+        // What a change leaves as it is goes without saying.
+        let gains = figures.into_iter().filter_map(|(name, pair, shown, unit)| {
+            let (before, after) = (shown(pair.before), shown(pair.after));
+            (before != after).then(|| format!("{name} {before} -> {after}{unit}"))
+        });
+        let gains: Vec<String> = gains.collect();
         lines.extend(paragraph(&format!("{}. {}: {}", k + 1, join_and(&tasks), gains.join(", "))));
     }
     lines
