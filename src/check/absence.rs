@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::people::Staff;
 use super::quantity;
 use crate::diagnostic::words::{calendar, people as words};
-use crate::line::{Absence, Crew, Line, Need, Step, manning};
+use crate::line::{Absence, Crew, Line, Need, Step, VISITOR, manning};
 use crate::syntax::tree::{Head, Statement, Word};
 use crate::units::join_and;
 
@@ -88,6 +88,8 @@ fn stopped<'l>(line: &'l Line, step: &Step, crew: &Crew, spare: &[u32]) -> Optio
             continue;
         }
         let missed: Vec<&str> = (0..crew.members.len())
+            // Visitors are never absent.
+            .filter(|m| line.groups[crew.members[*m].1.index()].skills & VISITOR == 0)
             .filter(|m| spare[crew.members[*m].1.index()] == 0)
             .filter(|m| !line.has_floater_for(crew, crew.members[*m].1))
             .filter(|m| manning(needs, &skills_without(*m), step.exactly).is_none())

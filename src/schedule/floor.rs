@@ -33,6 +33,8 @@ pub struct GangState {
     pub here: u128,
     /// Visitors outside their hours: they begin nothing.
     pub off: u128,
+    /// Some work has begun and nobody goes on with it.
+    pub unmanned: bool,
     pub idle_since: Vec<i64>,
     pub ready: Vec<Ready>,
     /// Needs a walk.
@@ -89,6 +91,7 @@ impl Floor {
                     free: g.all,
                     here: g.all,
                     off: 0,
+                    unmanned: false,
                     idle_since: vec![0; g.people.len()],
                     ready: Vec::with_capacity(16),
                     dirty: false,
@@ -229,7 +232,7 @@ impl Floor {
                 state.idle_since[rest.trailing_zeros() as usize] = now;
                 rest &= rest - 1;
             }
-            if !self.gangs[gang].ready.is_empty() {
+            if !self.gangs[gang].ready.is_empty() || self.gangs[gang].unmanned {
                 self.mark(gang);
             }
         }

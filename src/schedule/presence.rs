@@ -53,18 +53,56 @@ impl Floor {
             pool = (pool | before & here & !self.gangs[gang].off) & !now;
             busy |= now;
             if now != before {
-                self.people[at(bay, local)] = now;
-                let room = bay * shop.caps.len();
-                for cap in &shop.node(bay, local).caps {
-                    let people = &mut self.room[room + *cap as usize];
-                    *people = *people + now.count_ones() - before.count_ones();
-                }
-                handed.push(Handover { bay: bay as u32, node: local as u16, before, now });
+                self.change_people(shop, (bay, local), now, handed);
             }
         }
         self.gangs[gang].free = here & !busy;
+        self.gangs[gang].unmanned = self.running_of(shop, gang).iter().any(|at| self.nobody_is_on(shop, *at));
         self.man(shop, gang);
         self.mark(gang);
+    }
+
+    /// What stands still because nobody was there to go on with it goes on with those who have come free,
+    /// the unit that entered first before others, and before anything new begins. Appends to `handed`.
+    pub fn take_over(&mut self, shop: &Shop, gang: usize, handed: &mut Vec<Handover>) {
+        if !self.gangs[gang].unmanned {
+            return;
+        }
+        let mut waiting = self.running_of(shop, gang);
+        waiting.retain(|at| self.nobody_is_on(shop, *at));
+        waiting.sort_unstable_by_key(|(bay, local)| (self.bays[*bay].entered, *local));
+        let mut left = waiting.len();
+        for (bay, local) in waiting {
+            let pool = self.gangs[gang].free & !self.gangs[gang].off;
+            let now = self.go_on(shop, gang, (bay, local), 0, pool);
+            if now != 0 {
+                self.gangs[gang].free &= !now;
+                self.change_people(shop, (bay, local), now, handed);
+                left -= 1;
+            }
+        }
+        self.gangs[gang].unmanned = left > 0;
+    }
+
+    fn nobody_is_on(&self, shop: &Shop, (bay, local): (usize, usize)) -> bool {
+        self.people[shop.bay_node0[bay] as usize + local] == 0
+    }
+
+    /// Others go on with a task: whoever is in the room changes with them.
+    fn change_people(
+        &mut self,
+        shop: &Shop,
+        (bay, local): (usize, usize),
+        now: u128,
+        handed: &mut Vec<Handover>,
+    ) {
+        let before = std::mem::replace(&mut self.people[shop.bay_node0[bay] as usize + local], now);
+        let room = bay * shop.caps.len();
+        for cap in &shop.node(bay, local).caps {
+            let people = &mut self.room[room + *cap as usize];
+            *people = *people + now.count_ones() - before.count_ones();
+        }
+        handed.push(Handover { bay: bay as u32, node: local as u16, before, now });
     }
 
     /// A step begins with so many people.

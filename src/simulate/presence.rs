@@ -109,12 +109,8 @@ impl<W: Watcher> Run<'_, W> {
         let compiled = &c.shop.gangs[gang];
         self.see(Event::Came { crew: CrewId(compiled.crew.unwrap_or(0)), gang: compiled.instance, here });
         let mut handed = std::mem::take(&mut self.handed);
-        handed.clear();
         self.floor.comes(&c.shop, gang, here, &mut handed);
-        for handover in &handed {
-            self.hand_over(*handover);
-        }
-        self.handed = handed;
+        self.hand_all_over(handed);
         for bay in c.shop.bays_of(gang) {
             self.book(bay);
         }
@@ -142,6 +138,26 @@ impl<W: Watcher> Run<'_, W> {
             counts.shifts += u64::from(self.counted);
             counts.short_shifts += u64::from(self.counted && *away > 0);
         }
+    }
+
+    /// Those of a gang who have come free go on with what stands still for want of people.
+    pub(super) fn take_over(&mut self, gang: usize) {
+        if self.floor.gangs[gang].unmanned {
+            let mut handed = std::mem::take(&mut self.handed);
+            self.floor.take_over(&self.c.shop, gang, &mut handed);
+            let bays: Vec<u32> = handed.iter().map(|handover| handover.bay).collect();
+            self.hand_all_over(handed);
+            for bay in bays {
+                self.book(bay as usize);
+            }
+        }
+    }
+
+    fn hand_all_over(&mut self, mut handed: Vec<Handover>) {
+        for handover in handed.drain(..) {
+            self.hand_over(handover);
+        }
+        self.handed = handed;
     }
 
     /// Other people go on with a task, or nobody does: then it pauses until somebody can.

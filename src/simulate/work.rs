@@ -341,6 +341,7 @@ impl<W: Watcher> Run<'_, W> {
             self.floor.gangs[gang].dirty = false;
             return;
         }
+        self.take_over(gang);
         let shop = &self.c.shop;
         let (mut started, mut missed) = (std::mem::take(&mut self.started), std::mem::take(&mut self.missed));
         for at in 0..self.floor.gangs[gang].ready.len() {

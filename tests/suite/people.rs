@@ -89,6 +89,31 @@ fn a_task_done_exactly_waits_for_a_shift_with_everybody() {
     assert_eq!(ends(&line, &events, "t"), wanted);
 }
 
+/// Two bays, 50 min by 1.
+///
+/// Day 0, both: 06:50 and 07:40 twice, then 20 of 50 twice. Day 1, the second: what they had begun they end at
+/// 06:30, take over what the first had begun and end it at 07:00, before anything new; then the unit that came
+/// in at 06:30: 07:50; then 10 of 50. Day 2, both: the 40 left 06:40, the first a new one 06:50; then 07:30 and
+/// 07:40; then 30 and 20 of 50. Day 3, nobody, so that neither is anybody's. Day 4, the first: the 20 left of the
+/// unit that came in first 06:20, the 30 left of the other 06:50, then 07:40.
+#[test]
+fn what_nobody_goes_on_with_is_taken_over_by_whoever_comes_free() {
+    let text = TWO_FITTERS.replace("crew 2 fitters", "crew 2 fitters bays 2");
+    let line = line_of(&format!("{text}task t takes 50 min by 1\n"));
+    let (report, events) = record(&line, Horizon::Shifts(5));
+    let clocks = [
+        (0, [(6, 50), (6, 50), (7, 40), (7, 40)].as_slice()),
+        (1, &[(6, 30), (7, 0), (7, 50)]),
+        (2, &[(6, 40), (6, 50), (7, 30), (7, 40)]),
+        (4, &[(6, 20), (6, 50), (7, 40)]),
+    ];
+    let wanted: Vec<Time> =
+        clocks.iter().flat_map(|(day, times)| times.iter().map(|(h, m)| at(*day, *h, *m))).collect();
+    assert_eq!(ends(&line, &events, "t"), wanted);
+    // Whoever is there is never idle: 2, 1, 2, 0 and 1 people, 120 min each.
+    assert_eq!(report.crews[0].busy, Time::from_minutes(6 * 120).0);
+}
+
 /// 30 min by a plumber and two more. The plumber's uniforms: 0.808, 0.783, 0.303, 0.628, 0.321: there on
 /// days 0, 1 and 3.
 ///
