@@ -259,7 +259,15 @@ fn meant(edit: &Statement, word: Word, items: &[Item]) -> Vec<usize> {
         let name = |statement: &Statement| statement.name.as_ref().map(|name| name.text.clone());
         edit.name.is_none() || name(edit) == name(statement)
     };
-    (0..items.len()).filter(|index| same(&items[*index].statement)).collect()
+    let mut found: Vec<usize> = (0..items.len()).filter(|index| same(&items[*index].statement)).collect();
+    // Several have no name: their labels tell them apart.
+    if let (Word::Floaters, Some(label), 2..) = (word, &edit.label, found.len()) {
+        let labelled = |index: &usize| {
+            items[*index].statement.label.as_ref().is_some_and(|known| known.text == label.text)
+        };
+        found.retain(labelled);
+    }
+    found
 }
 
 /// The one item meant, after a report where there is none or more than one.

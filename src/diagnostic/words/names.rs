@@ -102,7 +102,7 @@ pub fn change_of_many(span: Span, statement: &str, count: usize) -> Diagnostic {
         format!("there are {count} `{statement}` statements; the change does not say which"),
     )
     .marked("which one?")
-    .help("name it, or write its head as it stands in the file")
+    .help("name it, or write its head or label as it stands in the file")
 }
 
 pub fn change_without_effect(span: Span, statement: &str, name: &str, stands: Span) -> Diagnostic {
