@@ -25,6 +25,7 @@ mod material;
 mod outside;
 mod people;
 mod plain_lines;
+mod plants;
 mod pod_hall;
 mod published;
 mod random_lines;
