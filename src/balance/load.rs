@@ -8,7 +8,7 @@
 use super::samples::Samples;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, StepId};
+use crate::line::{Builds, Line, MoveRule, OutcomeKind, PartId, PlaceId, Step, StepId};
 use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
 use std::collections::BTreeMap;
 
@@ -68,11 +68,11 @@ pub struct WorkContent {
 
 /// Per model, from the loads of `loads`.
 pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
+    let on_line = || loads.iter().filter(|load| load.place.index() < line.on_line);
     (0..line.models.len())
         .map(|m| WorkContent {
-            labour: loads.iter().map(|l| l.labour[m]).sum(),
-            elapsed: loads
-                .iter()
+            labour: on_line().map(|l| l.labour[m]).sum(),
+            elapsed: on_line()
                 .filter(|l| line.places[l.place.index()].is_station())
                 .filter_map(|l| l.elapsed[m])
                 .sum(),
@@ -80,14 +80,49 @@ pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
         .collect()
 }
 
-/// How long one unit may keep a place, microseconds; `None` where no pace is stated.
+/// How long one unit may keep a place, microseconds; `None` where no pace is stated. In a feeder: one
+/// part, of which units take more or fewer than one each.
 pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
     let bays = f64::from(line.places[place.index()].bays);
+    if let Some(feeder) = line.feeder_at(place) {
+        let pace = match line.pace {
+            Some(pace) => pace.as_minutes() * 60e6,
+            None => slowest_push(line)?,
+        };
+        return Some(bays * pace / parts_per_unit(line, feeder.part));
+    }
     let pace = match line.rule_at(place) {
         MoveRule::PushedEvery { every, .. } => every.0 as f64,
         MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => line.pace?.as_minutes() * 60e6,
     };
     Some(bays * pace - lost(line, place))
+}
+
+/// Time between the pushes of the slowest segment that has a signal, microseconds.
+fn slowest_push(line: &Line) -> Option<f64> {
+    let every = line.segments.iter().filter_map(|segment| match segment.rule {
+        MoveRule::PushedEvery { every, .. } => Some(every.0),
+        MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
+    });
+    every.max().map(|every| every as f64)
+}
+
+/// Parts that a unit takes on average, those that other feeders' parts take for it included.
+pub fn parts_per_unit(line: &Line, part: PartId) -> f64 {
+    let taken = |step: &Step| step.uses.iter().find(|(p, _)| *p == part).map_or(0, |(_, n)| *n);
+    let takes = line.steps.iter().filter(|step| taken(step) > 0);
+    let share = |step: &Step| -> f64 {
+        if let Some(feeder) = line.feeder_at(step.place) {
+            return parts_per_unit(line, feeder.part);
+        }
+        let models = line.models.iter().enumerate().filter(|(m, _)| step.models[*m]);
+        let rates = |m: usize| -> f64 {
+            let options = step.options.iter().map(|o| &line.options[o.index()]);
+            options.map(|o| if o.models[m] { o.rate } else { 0.0 }).product()
+        };
+        models.map(|(m, model)| model.share * rates(m)).sum()
+    };
+    takes.map(|step| f64::from(taken(step)) * share(step)).sum()
 }
 
 /// What a push takes off the window, microseconds.
@@ -96,13 +131,13 @@ pub(super) fn lost(line: &Line, place: PlaceId) -> f64 {
     if rule.is_pushed() { rule.index().0 as f64 } else { 0.0 }
 }
 
-/// Loads of every place on the line that has steps; empty where the line states no pace or is larger
+/// Loads of every place of the line and its feeders that has steps; empty where the line states no pace or is larger
 /// than the engine's widths (a run says so).
 pub fn loads(line: &Line) -> Vec<Load> {
     let Ok(shop) = Shop::new(line) else { return Vec::new() };
     let samples = Samples::of(line);
     let bench = Bench::new(line, &shop, &samples, Closely::Exactly);
-    (0..line.on_line).filter(|p| shop.places[*p].nodes > 0).filter_map(|p| bench.load(p)).collect()
+    (0..line.places.len()).filter(|p| shop.places[*p].nodes > 0).filter_map(|p| bench.load(p)).collect()
 }
 
 /// A station over its window on average for some model.
@@ -114,13 +149,11 @@ pub fn doubts(line: &Line, loads: &[Load]) -> Vec<Diagnostic> {
             if let (Some(elapsed), Some(share)) = (load.elapsed[m], load.share(m))
                 && share > 1.0
             {
-                doubts.push(words::plan::over_window(
-                    place.span,
-                    &place.name,
-                    &model.name,
-                    elapsed / 60e6,
-                    load.window / 60e6,
-                ));
+                let feeder = line.feeder_at(load.place);
+                let alike = feeder.is_some_and(|feeder| feeder.builds == Builds::ToStock);
+                let whom = if alike { "a part" } else { &model.name };
+                let (elapsed, window) = (elapsed / 60e6, load.window / 60e6);
+                doubts.push(words::plan::over_window(place.span, &place.name, whom, elapsed, window));
             }
         }
     }

@@ -67,6 +67,8 @@ pub enum Holding {
     Window,
     /// Equipment is kept from it, up to it or over it.
     Kept { equipment: String },
+    /// It makes parts in a feeder.
+    Feeder { feeder: String },
     /// It stands on a rack or in a repair bay.
     Rack,
     /// The file says `stays`.
@@ -79,7 +81,9 @@ pub enum Holding {
 pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
     let mut found: Vec<Option<Holding>> = vec![None; line.steps.len()];
     for (step, held) in line.steps.iter().zip(&mut found) {
-        if step.stays {
+        if let Some(feeder) = line.feeder_at(step.place) {
+            *held = Some(Holding::Feeder { feeder: feeder.name.clone() });
+        } else if step.stays {
             *held = Some(Holding::Said);
         } else if step.hold().is_some() {
             *held = Some(Holding::Hold);
@@ -154,7 +158,7 @@ pub fn keeps_company(line: &Line, at: &[PlaceId]) -> bool {
 pub fn unable(line: &Line, step: StepId, place: PlaceId) -> Option<Reason> {
     let stated = &line.places[place.index()];
     let it = &line.steps[step.index()];
-    if !stated.is_station() {
+    if !stated.is_station() || line.feeder_at(place).is_some() {
         return Some(Reason::NoStation);
     }
     for (equipment, _) in &it.equipment {

@@ -9,7 +9,7 @@ use super::quantity::{self, said};
 use super::steps::{Around, Steps};
 use super::times::{self, sum_to_one};
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{precedence, ranges as words, statements as statement_words};
+use crate::diagnostic::words::{feeders, precedence, ranges as words, statements as statement_words};
 use crate::line::{Dist, FailOutcome, Need, OutcomeKind, PlaceId, PlaceKind, Revisit, StepId, Test};
 use crate::syntax::tree::{self, ClauseKind, Expr, Name, Outcome, Statement};
 
@@ -190,6 +190,10 @@ fn may_return_to(
     let place = around.ground.place(id);
     if place.kind == PlaceKind::Repair {
         desk.fault(precedence::back_to_repair_bay(name.span, &test.name, &place.name));
+        return false;
+    }
+    if !faulty && around.ground.feeder_of(id) != around.ground.feeder_of(test.place) {
+        desk.fault(feeders::two_lines(name.span, &test.name, &place.name));
         return false;
     }
     if !faulty && id > test.place {

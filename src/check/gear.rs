@@ -128,5 +128,10 @@ fn cap(
     }
     // With caps at some stations only, the others have none that could bind.
     let people = general.map_or(MOST, |(people, _)| people);
+    if zones.is_none() {
+        // Room on a unit of the line says nothing of the parts on a feeder's bench.
+        let benches = ground.feeders.iter().flatten().flat_map(|(first, last)| first.index()..=last.index());
+        at.extend(benches.map(|place| (PlaceId::from_index(place), u32::MAX)));
+    }
     any.then(|| RoomCap { name: name.text.clone(), zones, people, at, span: name.span })
 }

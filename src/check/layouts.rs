@@ -8,6 +8,7 @@
 use super::Item;
 use super::clauses::{clause, sort};
 use super::desk::Desk;
+use super::feeders;
 use super::names::{Kind, name_of};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, names as words, statements as statement_words};
@@ -93,7 +94,7 @@ fn base_items<'a>(statements: &'a [Statement], desk: &mut Desk) -> Vec<Item<'a>>
                     "inside a layout",
                 ));
             }
-            _ => items.push(Item::new(statement)),
+            _ => feeders::take_in(statement, &mut items, desk),
         }
     }
     place_items(&mut items, desk);
@@ -110,7 +111,13 @@ fn place_items(items: &mut [Item], desk: &Desk) {
         .map(|broken| broken.span)
         .collect();
     let mut above: Option<(Name, Span)> = None;
+    let mut within = None;
     for item in items {
+        // What stands behind a feeder's braces stands below none of its places.
+        if item.feeder != within {
+            above = None;
+            within.clone_from(&item.feeder);
+        }
         match Kind::of(item.statement.word) {
             Some(Kind::Place) => above = Some((name_of(&item.statement), item.statement.span)),
             Some(Kind::Work) => {
@@ -224,7 +231,7 @@ fn edited<'a>(layout: &'a Statement, base: &Variant<'a>, base_index: usize, desk
                 let place = "outside of layouts, which differ only in the line itself";
                 desk.fault(statement_words::misplaced_statement(statement.word_span, text, place));
             }
-            _ => added.push(Item::new(statement)),
+            _ => feeders::take_in(statement, &mut added, desk),
         }
     }
     place_items(&mut added, desk);
@@ -299,7 +306,12 @@ fn the_one(edit: &Statement, doing: &str, items: &[Item], base: &str, desk: &mut
 
 fn remove(edit: &Statement, items: &mut Vec<Item>, base: &str, desk: &mut Desk) {
     if let Some(index) = the_one(edit, "remove", items, base, desk) {
-        items.remove(index);
+        let gone = items.remove(index);
+        if gone.statement.word == Word::Feeder {
+            // With all that stands in its braces.
+            let name = name_of(&gone.statement).text;
+            items.retain(|item| item.feeder.as_ref().is_none_or(|feeder| feeder.text != name));
+        }
     }
 }
 

@@ -14,6 +14,7 @@ mod desk;
 mod exact;
 mod exclusions;
 mod fails;
+mod feeders;
 mod fit;
 mod floaters;
 mod gear;
@@ -84,11 +85,13 @@ struct Item<'a> {
     place: Option<Name>,
     /// That place statement could not be read.
     place_unread: bool,
+    /// The `feeder` statement in whose braces it stands.
+    feeder: Option<Name>,
 }
 
 impl<'a> Item<'a> {
     fn new(statement: &'a Statement) -> Item<'a> {
-        Item { statement: Cow::Borrowed(statement), place: None, place_unread: false }
+        Item { statement: Cow::Borrowed(statement), place: None, place_unread: false, feeder: None }
     }
 }
 

@@ -82,7 +82,7 @@ impl Kind {
             Word::Segment => Some(Kind::Segment),
             Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
-            Word::Supply => Some(Kind::Part),
+            Word::Supply | Word::Feeder => Some(Kind::Part),
             Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
             Word::Orientation => Some(Kind::Orientation),
             Word::Line

@@ -14,14 +14,14 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, costs, exclusions, fit, floaters, learning, lets, mix, neighbours, order, orientation,
-    parts, promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
+    absence, calendar, costs, exclusions, feeders, fit, floaters, learning, lets, mix, neighbours, order,
+    orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Exclusion, Keep, Line, Model, Orientation, Part, Release, RoomCap, Sequence, StartState,
-    UnitOption, Window, Zone,
+    Calendar, Exclusion, Feeder, Keep, Line, Model, Orientation, Part, Release, RoomCap, Sequence,
+    StartState, UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
@@ -100,8 +100,8 @@ pub(super) fn check_one(variant: &Variant, sets: &[Setting], desk: &mut Desk) ->
     costs::money(sorted.single(Word::Money, desk), desk);
     lets::define(sorted.all(), sets, desk);
     let names = define_names(&sorted, desk);
-    let places = statements(&sorted.of_kind(Kind::Place));
-    if places.iter().all(|statement| statement.word == Word::Repair) {
+    let places = sorted.of_kind(Kind::Place);
+    if places.iter().all(|item| item.statement.word == Word::Repair || item.feeder.is_some()) {
         if desk.broken().is_empty() {
             let span = sorted.all().next().map_or(Span::default(), |first| first.word_span);
             desk.fault(words::empty_file(span));
@@ -195,25 +195,28 @@ struct Shop {
     staff: Staff,
     gear: Gear,
     parts: Vec<Part>,
+    feeders: Vec<Feeder>,
     zones: Vec<Zone>,
     room_caps: Vec<RoomCap>,
 }
 
-fn shop(sorted: &Sorted, names: &Names, places: &[&Statement], start: StartState, desk: &mut Desk) -> Shop {
-    let mut ground = places::ground(places, names, desk);
+fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, desk: &mut Desk) -> Shop {
+    let fed_by = sorted.of(Word::Feeder);
+    let mut ground = places::ground(places, &fed_by, names, desk);
     places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
     let who = people::Asked {
         people: statements(&sorted.of_kind(Kind::People)),
         teams: sorted.of(Word::Team),
-        places: places.to_vec(),
+        places: statements(places),
     };
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
-    let parts = parts::parts(&sorted.of(Word::Supply), start, desk);
+    let parts = parts::parts(&statements(&sorted.of_kind(Kind::Part)), start, desk);
+    let feeders = feeders::feeders(&fed_by, &ground, &parts, names, desk);
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
-    Shop { ground, staff, gear, parts, zones, room_caps }
+    Shop { ground, staff, gear, parts, feeders, zones, room_caps }
 }
 
 /// What is done to a unit.
@@ -260,7 +263,7 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     Work { steps, tests, windows, keeps, exclusions, orientations }
 }
 
-fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], desk: &mut Desk) -> One {
+fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &mut Desk) -> One {
     let course = course(sorted, names, desk);
     let shop = shop(sorted, names, places, course.start, desk);
     let around = Around {
@@ -273,6 +276,15 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         names,
     };
     let work = work(sorted, &around, desk);
+    feeders::judge(
+        &shop.feeders,
+        &sorted.of_kind(Kind::Work),
+        &work.steps,
+        &work.tests.tests,
+        &work.windows,
+        desk,
+    );
+    let places = &statements(places)[..];
     let about =
         stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
     let equipment = sorted.of(Word::Equipment);
@@ -321,6 +333,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,
         parts: shop.parts,
+        feeders: shop.feeders,
         zones: shop.zones,
         room_caps: shop.room_caps,
         on_line: shop.ground.on_line,

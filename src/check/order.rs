@@ -6,7 +6,7 @@ use super::desk::Desk;
 use super::names::Kind;
 use super::procedures::Tests;
 use super::steps::{Around, Steps};
-use crate::diagnostic::words::{precedence as words, statements as statement_words};
+use crate::diagnostic::words::{feeders, precedence as words, statements as statement_words};
 use crate::line::{Precedence, StepId};
 use crate::syntax::tree::ClauseKind;
 use crate::units::join_and;
@@ -70,7 +70,9 @@ fn judge_places(
 ) {
     let (one, other) = (&steps.steps[step.index()], &steps.steps[before.index()]);
     let placed = steps.placed[step.index()] && steps.placed[before.index()];
-    if placed && other.place > one.place {
+    if placed && around.ground.feeder_of(one.place) != around.ground.feeder_of(other.place) {
+        desk.fault(feeders::two_lines(span, &one.name, &other.name));
+    } else if placed && other.place > one.place {
         let (here, there) = (&around.ground.place(one.place).name, &around.ground.place(other.place).name);
         desk.fault(words::downstream(span, &one.name, here, &other.name, there, other.span));
     }

@@ -1,4 +1,4 @@
-//! Parts: what arrives in lots, what a store holds, what tasks take from it.
+//! Parts: what arrives in lots or from a feeder, what a store holds, what tasks take from it.
 
 use super::clauses::clause;
 use super::desk::Desk;
@@ -6,24 +6,30 @@ use super::mix;
 use super::names::{Kind, Names, name_of};
 use super::{calendar, quantity, times};
 use crate::diagnostic::words::{limits, quantities, statements as words};
-use crate::line::{Dist, Lateness, Lots, LotsWhen, Part, PartId, StartState};
-use crate::syntax::tree::{self, ClauseKind, Expr, Name, Statement, TimeSpec};
+use crate::line::{Dist, Lateness, Lots, LotsWhen, Origin, Part, PartId, StartState};
+use crate::syntax::tree::{self, ClauseKind, Expr, Name, Statement, TimeSpec, Word};
 use crate::units::Time;
 
 /// Places of one store at most.
 const MOST: u32 = 1_000_000;
 
-/// All parts, in the order of the file.
+/// All parts, in the order of the file: the statements `supply` and `feeder`.
 pub(super) fn parts(statements: &[&Statement], start: StartState, desk: &mut Desk) -> Vec<Part> {
-    statements.iter().map(|statement| supply(statement, start, desk)).collect()
+    statements.iter().map(|statement| part(statement, start, desk)).collect()
 }
 
-fn supply(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
+fn part(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
     let name = name_of(statement);
-    let called = format!("supply {}", name.text);
+    let called = format!("{} {}", statement.word.text(), name.text);
+    let (origin, example) = match statement.word {
+        Word::Feeder => (Origin::Made, format!("{called} store of 6 {{ ... }}")),
+        _ => {
+            let example = format!("{called} in lots of 40 every 2 h store of 80");
+            (Origin::Bought(lots(statement, &name, &called, &example, desk)), example)
+        }
+    };
     let stored = clause!(statement, ClauseKind::StoreOf { places, at_start } => (places, at_start));
     if stored.is_none() {
-        let example = format!("{called} in lots of 40 every 2 h store of 80");
         desk.fault(words::missing_clause(name.span, &called, "`store of`", &example));
     }
     let places = stored.and_then(|((places, _), _)| {
@@ -33,16 +39,6 @@ fn supply(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
         let what = format!("the parts of {} at the start", name.text);
         within(stock, &what, 0, places.unwrap_or(MOST), "what its store holds", desk)
     });
-    let lots = clause!(statement, ClauseKind::Lots { size, when, late } => (size, when, late));
-    if lots.is_none() {
-        let example = format!("{called} in lots of 40 every 2 h store of 80");
-        desk.fault(words::missing_clause(name.span, &called, "`in lots of`", &example));
-    }
-    let lots = lots.map(|((size, when, late), _)| Lots {
-        size: quantity::count(size, &format!("the lot of {called}"), 1, MOST, desk).unwrap_or(1),
-        when: due(when, &called, desk),
-        late: late.as_ref().and_then(|(share, by)| lateness(share, by, &called, desk)),
-    });
     let places = places.unwrap_or(MOST);
     Part {
         label: mix::label(statement),
@@ -51,14 +47,25 @@ fn supply(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
             StartState::Full => places,
             StartState::Empty => 0,
         }),
-        lots: lots.unwrap_or(Lots {
-            size: 1,
-            when: LotsWhen::Every { gap: Dist::constant(Time::HOUR), on_the_clock: false },
-            late: None,
-        }),
+        origin,
         draws_as: mix::draws_as(statement, &name),
         name: name.text,
         span: name.span,
+    }
+}
+
+fn lots(statement: &Statement, name: &Name, called: &str, example: &str, desk: &mut Desk) -> Lots {
+    let Some(((size, when, late), _)) =
+        clause!(statement, ClauseKind::Lots { size, when, late } => (size, when, late))
+    else {
+        desk.fault(words::missing_clause(name.span, called, "`in lots of`", example));
+        let gap = Dist::constant(Time::HOUR);
+        return Lots { size: 1, when: LotsWhen::Every { gap, on_the_clock: false }, late: None };
+    };
+    Lots {
+        size: quantity::count(size, &format!("the lot of {called}"), 1, MOST, desk).unwrap_or(1),
+        when: due(when, called, desk),
+        late: late.as_ref().and_then(|(share, by)| lateness(share, by, called, desk)),
     }
 }
 

@@ -1,15 +1,17 @@
 //! Places and segments: the line in its order, and the rule by which each stretch moves.
 //!
 //! The line runs in the order in which `station` and `rack` statements stand in the file; one with
-//! `after NAME` stands right behind that place. Repair bays are off the line and come last.
+//! `after NAME` stands right behind that place. The places of each feeder follow, in the same way, and
+//! repair bays come last.
 
+use super::Item;
 use super::clauses::clause;
 use super::desk::Desk;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{places as words, statements as statement_words};
+use crate::diagnostic::words::{feeders, places as words, statements as statement_words};
 use crate::line::{Calendar, LateWork, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
@@ -21,6 +23,8 @@ const MOST_BAYS: u32 = 10_000;
 pub(super) struct Ground {
     pub places: Vec<Place>,
     pub on_line: usize,
+    /// Per feeder, in file order: its places, from the first to the last; `None` where it has none.
+    pub feeders: Vec<Option<(PlaceId, PlaceId)>>,
     pub segments: Vec<Segment>,
     /// Number of the name in the roll of places -> place.
     ids: Vec<PlaceId>,
@@ -35,8 +39,10 @@ impl Ground {
         &self.places[id.index()]
     }
 
-    pub fn is_on_line(&self, id: PlaceId) -> bool {
-        id.index() < self.on_line
+    /// The feeder in which a place stands, by its number.
+    pub fn feeder_of(&self, id: PlaceId) -> Option<usize> {
+        let has = |places: &Option<(PlaceId, PlaceId)>| places.is_some_and(|(a, b)| a <= id && id <= b);
+        self.feeders.iter().position(has)
     }
 
     /// The places of a list such as `A01, A05 to A09`; `true` with those named one by one.
@@ -64,13 +70,17 @@ impl Ground {
         found
     }
 
-    /// Are the two on the line and in its order?
+    /// Are the two on the line, or in one feeder, and in its order?
     fn is_stretch(&self, first: PlaceId, last: PlaceId, from: &Name, to: &Name, desk: &mut Desk) -> bool {
         for (id, name) in [(first, from), (last, to)] {
-            if !self.is_on_line(id) {
+            if self.place(id).kind == PlaceKind::Repair {
                 desk.fault(words::off_the_line(name.span, &name.text));
                 return false;
             }
+        }
+        if self.feeder_of(first) != self.feeder_of(last) {
+            desk.fault(feeders::two_lines(from.span.to(to.span), &from.text, &to.text));
+            return false;
         }
         if first > last {
             desk.fault(words::against_the_line(from.span.to(to.span), &from.text, &to.text));
@@ -80,18 +90,48 @@ impl Ground {
     }
 }
 
-/// The places; `statements` are those of the roll of places, in its order.
-pub(super) fn ground(statements: &[&Statement], names: &Names, desk: &mut Desk) -> Ground {
-    let order = line_order(statements, names, desk);
-    let on_line = order.len();
-    let repairs = (0..statements.len()).filter(|i| statements[*i].word == Word::Repair);
-    let all: Vec<usize> = order.into_iter().chain(repairs).collect();
+/// The places; `items` are those of the roll of places, in its order, `feeders` the `feeder` statements.
+pub(super) fn ground(items: &[&Item], feeders: &[&Statement], names: &Names, desk: &mut Desk) -> Ground {
+    let statements: Vec<&Statement> = items.iter().map(|item| &*item.statement).collect();
+    let lines = lines_of(items, feeders, names);
+    let mut all = line_order(&lines, None, &statements, names, desk);
+    let on_line = all.len();
+    let mut stretches = Vec::with_capacity(feeders.len());
+    for feeder in 0..feeders.len() {
+        let first = all.len();
+        all.extend(line_order(&lines, Some(feeder), &statements, names, desk));
+        let ends = (PlaceId::from_index(first), PlaceId::from_index(all.len().max(1) - 1));
+        stretches.push((all.len() > first).then_some(ends));
+    }
+    all.extend((0..statements.len()).filter(|i| statements[*i].word == Word::Repair));
     let mut ids = vec![PlaceId(0); statements.len()];
     for (position, index) in all.iter().enumerate() {
         ids[*index] = PlaceId::from_index(position);
     }
     let places = all.iter().map(|index| place(statements[*index], desk)).collect();
-    Ground { places, on_line, segments: Vec::new(), ids }
+    Ground { places, on_line, feeders: stretches, segments: Vec::new(), ids }
+}
+
+/// Per place: the feeder in whose braces it stands, or that of the place that it stands behind.
+fn lines_of(items: &[&Item], feeders: &[&Statement], names: &Names) -> Vec<Option<usize>> {
+    let number = |name: &Name| feeders.iter().position(|feeder| name_of(feeder).text == name.text);
+    let mut lines: Vec<Option<usize>> =
+        items.iter().map(|item| item.feeder.as_ref().and_then(number)).collect();
+    let behind = |item: &Item| {
+        let (list, _) = clause!(item.statement, ClauseKind::After(list) => list)?;
+        names.roll(Kind::Place).find(&list.first()?.text)
+    };
+    // Along a row of places that stand behind one another.
+    let mut changed = !feeders.is_empty();
+    while changed {
+        changed = false;
+        for (index, item) in items.iter().enumerate().filter(|(_, item)| item.feeder.is_none()) {
+            let line = behind(item).and_then(|other| lines[other]);
+            changed |= line.is_some() && lines[index].is_none();
+            lines[index] = lines[index].or(line);
+        }
+    }
+    lines
 }
 
 fn place(statement: &Statement, desk: &mut Desk) -> Place {
@@ -127,12 +167,24 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
     }
 }
 
-/// Indexes of stations and racks in line order.
-fn line_order(statements: &[&Statement], names: &Names, desk: &mut Desk) -> Vec<usize> {
+/// Indexes of the stations and racks of one line (`None`: the main one) in its order.
+fn line_order(
+    lines: &[Option<usize>],
+    line: Option<usize>,
+    statements: &[&Statement],
+    names: &Names,
+    desk: &mut Desk,
+) -> Vec<usize> {
     let mut order: Vec<usize> = Vec::new();
     let mut waiting: Vec<(usize, usize, Span)> = Vec::new();
-    for (index, statement) in statements.iter().enumerate().filter(|(_, s)| s.word != Word::Repair) {
+    let here =
+        |(index, statement): &(usize, &&Statement)| lines[*index] == line && statement.word != Word::Repair;
+    for (index, statement) in statements.iter().enumerate().filter(here) {
         match behind(statement, statements, names, desk) {
+            Some((other, span)) if lines[other] != line => {
+                let (name, other) = (name_of(statement).text, name_of(statements[other]).text);
+                desk.fault(feeders::two_lines(span, &name, &other));
+            }
             Some((other, span)) if other != index => waiting.push((index, other, span)),
             Some(_) | None => order.push(index),
         }
@@ -193,6 +245,8 @@ pub(super) fn lay_segments(statements: &[&Statement], ground: &mut Ground, names
         }
     }
     ground.segments = with_gaps(kept, ground.on_line);
+    let stretches = ground.feeders.iter().flatten();
+    ground.segments.extend(stretches.map(|(first, last)| gap(first.index(), last.index())));
     for (index, segment) in ground.segments.iter().enumerate() {
         for place in &mut ground.places[segment.first.index()..=segment.last.index()] {
             place.segment = Some(SegmentId::from_index(index));
@@ -228,6 +282,10 @@ fn segment(statement: &Statement, ground: &Ground, names: &Names, desk: &mut Des
     let (first, last) = (ground.find(from, names, desk), ground.find(to, names, desk));
     let (first, last) = (first?, last?);
     if !ground.is_stretch(first, last, from, to, desk) {
+        return None;
+    }
+    if ground.feeder_of(first).is_some() {
+        desk.fault(feeders::segment_in_feeder(name.span, &name.text));
         return None;
     }
     Some(Segment { name: name.text, first, last, rule: rule?, span: name.span })
@@ -299,13 +357,6 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
 fn with_gaps(stated: Vec<Segment>, on_line: usize) -> Vec<Segment> {
     let mut all = Vec::new();
     let mut next = 0;
-    let gap = |from: usize, to: usize| Segment {
-        name: String::new(),
-        first: PlaceId::from_index(from),
-        last: PlaceId::from_index(to),
-        rule: MoveRule::WhenReady { moving: Time::ZERO },
-        span: Span::default(),
-    };
     for segment in stated {
         if segment.first.index() > next {
             all.push(gap(next, segment.first.index() - 1));
@@ -317,4 +368,15 @@ fn with_gaps(stated: Vec<Segment>, on_line: usize) -> Vec<Segment> {
         all.push(gap(next, on_line - 1));
     }
     all
+}
+
+/// A stretch that moves when ready.
+fn gap(from: usize, to: usize) -> Segment {
+    Segment {
+        name: String::new(),
+        first: PlaceId::from_index(from),
+        last: PlaceId::from_index(to),
+        rule: MoveRule::WhenReady { moving: Time::ZERO },
+        span: Span::default(),
+    }
 }

@@ -3,7 +3,7 @@
 use super::desk::Desk;
 use super::people::Staff;
 use crate::diagnostic::words::{names as words, places as place_words};
-use crate::line::{Line, Mending, OutcomeKind, PlaceId, PlaceKind, Stopping};
+use crate::line::{Line, Mending, Origin, OutcomeKind, PlaceId, PlaceKind, Stopping};
 
 pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
     for (index, option) in line.options.iter().enumerate() {
@@ -28,7 +28,11 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
     for (index, part) in line.parts.iter().enumerate() {
         if !line.steps.iter().any(|step| step.uses.iter().any(|(id, _)| id.index() == index)) {
             let cure = format!("say what takes them: `task ... uses 1 {}`", part.name);
-            desk.fault(words::unused(part.span, &part.name, "supply", &cure));
+            let word = match part.origin {
+                Origin::Bought(_) => "supply",
+                Origin::Made => "feeder",
+            };
+            desk.fault(words::unused(part.span, &part.name, word, &cure));
         }
     }
     for group in staff.idle_groups() {

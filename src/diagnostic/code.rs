@@ -99,6 +99,8 @@ codes! {
     BadExclusion = "T408" Error;
     /// A step needs the unit to stand in a way in which it may not find it.
     BadOrientation = "T409" Error;
+    /// A feeder and the line that it serves don't fit together.
+    BadFeeder = "T410" Error;
     // ---- T5: people, equipment, room ----
     /// Nobody in the station's crew can do the task.
     NobodyCan = "T501" Error;

@@ -8,6 +8,7 @@ mod calendar;
 mod cost;
 mod dist;
 mod exclusion;
+mod feeder;
 mod floaters;
 mod flow;
 mod ids;
@@ -27,6 +28,7 @@ pub use calendar::{Calendar, Home, Pause, WeekShift};
 pub use cost::{Costs, Space};
 pub use dist::{Dist, Shape};
 pub use exclusion::{Exclusion, Reach};
+pub use feeder::{Builds, Feeder};
 pub use floaters::Floaters;
 pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
@@ -39,7 +41,7 @@ pub use ids::{
 pub use learning::Learning;
 pub use manning::{manning, most_filled};
 pub use orientation::Orientation;
-pub use part::{Lateness, Lots, LotsWhen, Part};
+pub use part::{Lateness, Lots, LotsWhen, Origin, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
@@ -83,13 +85,16 @@ pub struct Line {
     pub crews: Vec<Crew>,
     pub equipment: Vec<Equipment>,
     pub parts: Vec<Part>,
+    /// Short lines that make parts, in file order.
+    pub feeders: Vec<Feeder>,
     pub zones: Vec<Zone>,
     pub room_caps: Vec<RoomCap>,
-    /// Stations and racks in line order (the order of the file), then the repair bays.
+    /// Stations and racks in line order (the order of the file), then those of each feeder, then the
+    /// repair bays.
     pub places: Vec<Place>,
     /// How many of `places` are on the line.
     pub on_line: usize,
-    /// Every place on the line is in exactly one.
+    /// Every place of the line and of its feeders is in exactly one.
     pub segments: Vec<Segment>,
     pub steps: Vec<Step>,
     pub tests: Vec<Test>,
@@ -144,6 +149,31 @@ impl Line {
     pub fn spare_people(&self) -> Vec<u32> {
         let wanted = wanted(self.groups.len(), &self.crews, |place| self.places[place.index()].bays);
         self.groups.iter().zip(wanted).map(|(group, wanted)| group.count.saturating_sub(wanted)).collect()
+    }
+
+    /// All of `places`, repair bays included.
+    pub fn places_in_order(&self) -> impl Iterator<Item = PlaceId> {
+        (0..self.places.len()).map(PlaceId::from_index)
+    }
+
+    /// The feeder that a place belongs to.
+    pub fn feeder_at(&self, place: PlaceId) -> Option<&Feeder> {
+        self.feeders.iter().find(|feeder| feeder.has(place))
+    }
+
+    /// The first and the last place of the line, or of the feeder, on which a place stands; `None` for a
+    /// repair bay.
+    pub fn ends_of(&self, place: PlaceId) -> Option<(PlaceId, PlaceId)> {
+        if place.index() < self.on_line {
+            return Some((PlaceId(0), PlaceId::from_index(self.on_line - 1)));
+        }
+        self.feeder_at(place).map(|feeder| (feeder.first, feeder.last))
+    }
+
+    /// The place behind this one, on the line or in its feeder; `None` behind the last one.
+    pub fn place_after(&self, place: PlaceId) -> Option<PlaceId> {
+        let (_, last) = self.ends_of(place)?;
+        (place < last).then(|| PlaceId::from_index(place.index() + 1))
     }
 
     /// The place and the segment rule it moves by; repair bays move at once.

@@ -13,9 +13,26 @@ pub struct Part {
     pub places: u32,
     /// How many are there when the run begins; at most `places`.
     pub at_start: u32,
-    pub lots: Lots,
+    pub origin: Origin,
     pub draws_as: String,
     pub span: Span,
+}
+
+/// How parts come into a store.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Origin {
+    Bought(Lots),
+    /// A feeder makes them (`Line::feeders`).
+    Made,
+}
+
+impl Origin {
+    pub fn lots(&self) -> Option<&Lots> {
+        match self {
+            Origin::Bought(lots) => Some(lots),
+            Origin::Made => None,
+        }
+    }
 }
 
 /// Bought-in parts: so many together, again and again. What does not fit waits outside the store.

@@ -5,7 +5,7 @@
 //! text therefore always stands.
 
 use super::record::{Caution, Report};
-use crate::line::Line;
+use crate::line::{Line, PlaceKind};
 
 /// Words in names and labels that call for a text. Whole words or beginnings of words.
 const PRESSURE: &[&str] = &["pressur", "leak", "vacuum", "tightness"];
@@ -50,7 +50,7 @@ pub fn cautions(line: &Line, report: &Report) -> Vec<Caution> {
 }
 
 fn has_repair_bays(line: &Line) -> bool {
-    line.places.len() > line.on_line
+    line.places.iter().any(|place| place.kind == PlaceKind::Repair)
 }
 
 /// Every word of names and labels, in small letters.

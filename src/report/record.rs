@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, CostRow, EquipmentRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow,
-    StationRow, StopRow, StoreRow, TestRow, WindowRow,
+    BottleneckRow, CostRow, EquipmentRow, FeederRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow,
+    PushRow, StationRow, StopRow, StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -83,6 +83,9 @@ pub struct Report {
     pub equipment: Vec<EquipmentRow>,
     /// Stores of parts.
     pub stores: Vec<StoreRow>,
+    /// Short lines that make parts.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub feeders: Vec<FeederRow>,
     /// One row for each cause of stops, in the order of the file.
     pub stops: Vec<StopRow>,
     /// Null where the file states no costs.

@@ -98,9 +98,9 @@ impl Floor {
     }
 }
 
-/// The places at most so many places from that of the bay. (No step is done at a repair place.)
+/// The places of its line at most so many places from that of the bay. (No step is done at a repair place.)
 fn near(shop: &Shop, bay: usize, most: u32) -> std::ops::RangeInclusive<usize> {
     let place = shop.bay_place[bay] as usize;
-    let most = most as usize;
-    place.saturating_sub(most)..=(place + most).min(shop.places.len() - 1)
+    let (most, line) = (most as usize, &shop.places[place].line);
+    place.saturating_sub(most).max(*line.start())..=(place + most).min(*line.end())
 }

@@ -99,7 +99,7 @@ impl Floor {
                 .collect(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
-            stock: Stock::unlimited(shop.parts),
+            stock: Stock::unlimited(shop.part_of.len()),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
             apart: Floor::apart_counts(shop),

@@ -30,6 +30,8 @@ pub struct ShopPlace {
     pub plain: bool,
     /// The segment is pushed: bays work in rotation.
     pub pushed: bool,
+    /// The places of its line, or of its feeder.
+    pub line: std::ops::RangeInclusive<usize>,
 }
 
 /// A window's nodes at the place of its closing step.
@@ -69,8 +71,11 @@ pub struct Shop {
     pub exclusions: Vec<Reach>,
     pub equipment: Vec<u32>,
     pub keep_equipment: Vec<u16>,
-    /// Kinds of parts.
     pub parts: usize,
+    /// Per part: the first of its kinds. What is made for one model is a kind of its own.
+    pub kind0: Vec<u16>,
+    /// Per kind: its part.
+    pub part_of: Vec<u16>,
     /// Gangs whose work takes each kind of part.
     pub uses_part: Vec<Vec<u16>>,
     /// Gangs that may wait for each piece of equipment.
@@ -129,6 +134,8 @@ impl Shop {
             exclusions: line.exclusions.iter().map(|exclusion| exclusion.reach).collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
             parts: line.parts.len(),
+            kind0: Vec::new(),
+            part_of: Vec::new(),
             uses_part: vec![Vec::new(); line.parts.len()],
             keep_equipment: line.keeps.iter().map(|k| k.equipment.0).collect(),
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],
@@ -139,6 +146,7 @@ impl Shop {
             has_shared: line.steps.iter().any(|step| step.shared.is_some()),
             gang_order: Vec::new(),
         };
+        shop.add_kinds(line);
         let gang_of_crew = shop.add_crews(line);
         let mut steps_at: Vec<Vec<usize>> = vec![Vec::new(); line.places.len()];
         for (index, step) in line.steps.iter().enumerate() {
@@ -267,6 +275,9 @@ impl Shop {
             plain: list
                 .iter()
                 .all(|node| !node.dormant && node.models & all_models == all_models && node.options == 0),
+            line: line
+                .ends_of(PlaceId::from_index(place))
+                .map_or(place..=place, |(first, last)| first.index()..=last.index()),
             pushed: match line.rule_at(PlaceId::from_index(place)) {
                 MoveRule::WhenReady { .. } => false,
                 MoveRule::PushedWhenReady { .. } | MoveRule::PushedEvery { .. } => true,

@@ -7,6 +7,7 @@
 
 use super::floor::Floor;
 use super::shop::Shop;
+use crate::line::{Builds, Feeder, Line};
 
 /// As many as anybody wants: for the schedule of one unit alone.
 const UNLIMITED: u32 = u32::MAX;
@@ -23,7 +24,7 @@ pub struct Waiter {
 /// Something that happened in the queue of a store.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct QueueNote {
-    pub part: u16,
+    pub kind: u16,
     pub bay: u32,
     pub node: u16,
     /// It joined; else it left.
@@ -32,11 +33,11 @@ pub struct QueueNote {
 
 #[derive(Clone, Debug)]
 pub struct Stock {
-    /// Pieces in each store.
+    /// Pieces of each kind of part (`Shop::kind`).
     pub pieces: Vec<u32>,
-    /// Tasks that wait for each part, the one that waits longest first.
+    /// Tasks that wait for each kind, the one that waits longest first.
     pub queues: Vec<Vec<Waiter>>,
-    /// Parts whose queue is to be looked at: some came in, or somebody left it.
+    /// Kinds whose queue is to be looked at: some came in, or somebody left it.
     pub to_serve: Vec<u16>,
     /// Joining and leaving since the caller last looked.
     pub notes: Vec<QueueNote>,
@@ -86,7 +87,7 @@ impl Stock {
     fn join(&mut self, part: usize, waiter: Waiter) {
         if !self.queues[part].iter().any(|w| (w.bay, w.node) == (waiter.bay, waiter.node)) {
             self.queues[part].push(waiter);
-            let note = QueueNote { part: part as u16, bay: waiter.bay, node: waiter.node, joined: true };
+            let note = QueueNote { kind: part as u16, bay: waiter.bay, node: waiter.node, joined: true };
             self.notes.push(note);
         }
     }
@@ -97,7 +98,7 @@ impl Stock {
         let queue = &mut self.queues[part];
         if let Some(own) = queue.iter().position(|w| (w.bay, w.node) == (waiter.bay, waiter.node)) {
             queue.remove(own);
-            let note = QueueNote { part: part as u16, bay: waiter.bay, node: waiter.node, joined: false };
+            let note = QueueNote { kind: part as u16, bay: waiter.bay, node: waiter.node, joined: false };
             self.notes.push(note);
         }
     }
@@ -110,7 +111,7 @@ impl Stock {
             self.queues[part].retain(|w| {
                 let stays = w.bay as usize != bay || node.is_some_and(|node| w.node != node);
                 if !stays {
-                    notes.push(QueueNote { part: part as u16, bay: w.bay, node: w.node, joined: false });
+                    notes.push(QueueNote { kind: part as u16, bay: w.bay, node: w.node, joined: false });
                 }
                 stays
             });
@@ -121,14 +122,41 @@ impl Stock {
     }
 }
 
+impl Shop {
+    /// Numbers the kinds of every part.
+    pub(super) fn add_kinds(&mut self, line: &Line) {
+        for part in 0..line.parts.len() {
+            self.kind0.push(self.part_of.len() as u16);
+            let for_a_model =
+                |feeder: &Feeder| feeder.part.index() == part && feeder.builds != Builds::ToStock;
+            let kinds = if line.feeders.iter().any(for_a_model) { self.models } else { 1 };
+            self.part_of.extend(std::iter::repeat_n(part as u16, kinds));
+        }
+    }
+
+    /// The kinds of a part: one, or one for each model.
+    pub fn kinds_of(&self, part: usize) -> std::ops::Range<usize> {
+        let end = self.kind0.get(part + 1).map_or(self.part_of.len(), |next| *next as usize);
+        self.kind0[part] as usize..end
+    }
+
+    /// The kind of a part that a unit of a model takes.
+    #[inline]
+    pub fn kind(&self, part: usize, model: u16) -> usize {
+        let kinds = self.kinds_of(part);
+        if kinds.len() == 1 { kinds.start } else { kinds.start + model as usize }
+    }
+}
+
 impl Floor {
     /// All parts of a task are there for it; it joins the queue of every store that has too few.
     pub(super) fn parts_are_there(&mut self, shop: &Shop, bay: usize, local: usize) -> bool {
         let mut all = true;
+        let model = self.bays[bay].model;
         for (part, pieces) in &shop.node(bay, local).parts {
             let waiter = Waiter { bay: bay as u32, node: local as u16, pieces: *pieces };
             let notes = self.stock.notes.len();
-            all &= self.stock.is_there(*part as usize, waiter);
+            all &= self.stock.is_there(shop.kind(*part as usize, model), waiter);
             if self.stock.notes.len() > notes {
                 self.mark_users(shop, *part as usize);
             }
@@ -144,10 +172,12 @@ impl Floor {
     }
 
     pub(super) fn take_parts(&mut self, shop: &Shop, bay: usize, local: usize) {
+        let model = self.bays[bay].model;
         for (part, pieces) in &shop.node(bay, local).parts {
-            if self.stock.pieces[*part as usize] != UNLIMITED {
+            let kind = shop.kind(*part as usize, model);
+            if self.stock.pieces[kind] != UNLIMITED {
                 let waiter = Waiter { bay: bay as u32, node: local as u16, pieces: *pieces };
-                self.stock.take(*part as usize, waiter);
+                self.stock.take(kind, waiter);
                 self.mark_users(shop, *part as usize);
             }
         }

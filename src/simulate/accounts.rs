@@ -134,7 +134,7 @@ impl<W: Watcher> Run<'_, W> {
     fn rows_in_line(&self) -> Vec<Row> {
         let bays = self.bays.iter().map(|b| b.unit);
         let queues = self.places.iter().flat_map(|p| p.slots.iter().chain(&p.returns).copied());
-        bays.chain(queues).filter(|row| *row != NONE).collect()
+        bays.chain(queues).filter(|row| *row != NONE && self.units.rows[*row as usize].line == 0).collect()
     }
 
     /// Books the states of the bays at which something changed at this instant.
@@ -294,7 +294,11 @@ impl<W: Watcher> Run<'_, W> {
 
     pub(super) fn line_on(&mut self, row: Row) {
         let now = self.clock.now();
-        self.units.rows[row as usize].line_on = now;
+        let unit = &mut self.units.rows[row as usize];
+        unit.line_on = now;
+        if unit.line > 0 {
+            return;
+        }
         self.present += 1;
         self.seen.line_on += 1;
         self.seen.presence -= i128::from(now);
@@ -359,6 +363,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             Fate::Stays | Fate::NextStop => {}
         }
+        self.spare_its_parts(row);
         self.line_off(row);
     }
 

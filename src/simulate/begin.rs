@@ -2,6 +2,7 @@
 
 use super::clock::Clock;
 use super::compiled::Compiled;
+use super::feeders::FeederState;
 use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication, blank};
 use super::orders::Orders;
@@ -81,7 +82,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             stretches: vec![still; c.stretches.len()],
             home: vec![false; c.shop.gangs.len()],
             outside: VecDeque::with_capacity(16),
-            dirty_places: vec![0; line.places.len() / 64 + 1],
+            feeders: vec![FeederState::default(); line.feeders.len()],
+            plan: VecDeque::new(),
+            dirty_places: vec![0; (line.places.len() + line.feeders.len()) / 64 + 1],
             dirty_bays: Vec::with_capacity(c.shop.bays),
             leavers: Vec::with_capacity(8),
             fresh: Vec::with_capacity(16),
@@ -156,9 +159,8 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.line.start == StartState::Full {
             self.fill()?;
         }
-        for place in 0..=self.c.line.places.len() {
-            self.touch(place);
-        }
+        self.stock_feeders();
+        self.touch_all();
         for gang in 0..self.floor.gangs.len() {
             self.floor.mark(gang);
         }

@@ -34,9 +34,7 @@ impl<W: Watcher> Run<'_, W> {
             self.begin_shift();
         }
         if self.clock.attended() {
-            for place in 0..=self.c.line.places.len() {
-                self.touch(place);
-            }
+            self.touch_all();
             for gang in 0..self.floor.gangs.len() {
                 if !self.floor.gangs[gang].ready.is_empty() {
                     self.floor.mark(gang);
@@ -218,6 +216,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.units.set_done(row, s as u32, true);
             }
         }
+        self.has_its_parts(row, place);
         Ok(row)
     }
 

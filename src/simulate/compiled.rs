@@ -9,7 +9,7 @@ use super::test_plan::TestPlan;
 use super::timer::Timer;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
-use crate::line::{LateWork, Line, LotsWhen, MoveRule, OutcomeKind, Part, PlaceKind};
+use crate::line::{Feeder, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, Part, PlaceId, PlaceKind, Step};
 use crate::schedule::{NodeKind, Shop, remaining_paths};
 
 /// A stretch of the line that moves together, compiled.
@@ -43,12 +43,16 @@ impl SupplyPlan {
     fn new(part: &Part, stream: &impl Fn(Purpose, &str) -> Stream) -> SupplyPlan {
         let timer = |dist, purpose| Timer::plain(dist, stream(purpose, &part.draws_as));
         SupplyPlan {
-            gap: match &part.lots.when {
-                LotsWhen::Every { gap, .. } => Some(timer(gap, Purpose::LotGap)),
-                LotsWhen::Days(_) => None,
+            gap: match part.origin.lots().map(|lots| &lots.when) {
+                Some(LotsWhen::Every { gap, .. }) => Some(timer(gap, Purpose::LotGap)),
+                Some(LotsWhen::Days(_)) | None => None,
             },
             lates: stream(Purpose::LotLate, &part.draws_as),
-            late: part.lots.late.as_ref().map(|late| timer(&late.by, Purpose::LotLate)),
+            late: part
+                .origin
+                .lots()
+                .and_then(|lots| lots.late.as_ref())
+                .map(|late| timer(&late.by, Purpose::LotLate)),
         }
     }
 }
@@ -93,6 +97,15 @@ pub struct Compiled<'a> {
     pub gap: Option<Timer>,
     /// In the order of `Line::parts`.
     pub supplies: Vec<SupplyPlan>,
+    /// Per feeder: the models whose units take a part of it, one bit each, and the steps that take it.
+    pub takers: Vec<u64>,
+    pub taken_by: Vec<Vec<u32>>,
+    /// Per place: the one behind it on its line.
+    pub next: Vec<Option<u16>>,
+    /// Per place: which line begins there: 0 the main one, k + 1 feeder k.
+    pub begins: Vec<Option<u16>>,
+    /// Per place: its line, likewise (a repair bay belongs to none).
+    pub line_of: Vec<u16>,
     /// Steps may be done more than once, so their starts are counted and what is done is kept.
     pub has_redo: bool,
     /// Units may come to wait in a circle: only what is kept while waiting can close one. (A failed
@@ -170,15 +183,14 @@ impl<'a> Compiled<'a> {
         for (t, test) in line.tests.iter().enumerate().rev() {
             test_at[test.place.index()] = Some(t as u16);
         }
-        let on_line = line.on_line;
-        let rank = |p: usize| if p < on_line { on_line - 1 - p } else { p };
-        let rank_of: Vec<u16> = (0..line.places.len()).map(|p| rank(p) as u16).collect();
+        let rank_of: Vec<u16> = (0..line.places.len()).map(|p| rank(line, p) as u16).collect();
         let mut place_of = vec![0; line.places.len()];
         for (place, rank) in rank_of.iter().enumerate() {
             place_of[*rank as usize] = place as u16;
         }
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
+        let (takers, taken_by) = takers(line);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
         let again = visited_again(line);
@@ -217,6 +229,11 @@ impl<'a> Compiled<'a> {
                 | crate::line::Release::ByTakt
                 | crate::line::Release::List(_) => None,
             },
+            takers,
+            taken_by,
+            next: line.places_in_order().map(|p| line.place_after(p).map(|next| next.0)).collect(),
+            begins: line.places_in_order().map(|p| begins(line, p)).collect(),
+            line_of: line.places_in_order().map(|p| line_of(line, p)).collect(),
             supplies: line.parts.iter().map(|part| SupplyPlan::new(part, &stream)).collect(),
             line,
             shop,
@@ -241,6 +258,34 @@ impl<'a> Compiled<'a> {
                 .collect(),
         })
     }
+}
+
+/// Place in the order of one instant: of each line the last one first.
+fn rank(line: &Line, place: usize) -> usize {
+    let ends = line.ends_of(PlaceId::from_index(place));
+    ends.map_or(place, |(first, last)| first.index() + last.index() - place)
+}
+
+/// The line that begins at a place.
+fn begins(line: &Line, place: PlaceId) -> Option<u16> {
+    let (first, _) = line.ends_of(place)?;
+    (first == place).then(|| line_of(line, place))
+}
+
+fn line_of(line: &Line, place: PlaceId) -> u16 {
+    line.feeders.iter().position(|feeder| feeder.has(place)).map_or(0, |f| f as u16 + 1)
+}
+
+/// Per feeder: whose units take its part, and in which steps.
+fn takers(line: &Line) -> (Vec<u64>, Vec<Vec<u32>>) {
+    let of = |feeder: &Feeder| {
+        let uses = |step: &Step| step.uses.iter().any(|(part, _)| *part == feeder.part);
+        let steps = || line.steps.iter().enumerate().filter(|(_, step)| uses(step));
+        let models = steps().flat_map(|(_, step)| step.models.iter().enumerate());
+        let mask = models.fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
+        (mask, steps().map(|(s, _)| s as u32).collect())
+    };
+    line.feeders.iter().map(of).unzip()
 }
 
 /// A step that every unit has, of whatever model with the same time, is drawn for several units ahead; the

@@ -90,7 +90,7 @@ impl<W: Watcher> Run<'_, W> {
             self.learners.shift_name[self.clock.shift(self.shift).of_week]
         };
         let row = self.bays[bay].unit as usize;
-        let unit = self.units.rows[row].number;
+        let unit = self.shown(row as u32);
         let nobody = Worked { unit, gang: gang as u16, shift, people: 0 };
         if self.learners.worked.len() <= row {
             self.learners.worked.resize(row + 1, Worked { unit: u64::MAX, ..nobody });

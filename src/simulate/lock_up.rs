@@ -129,11 +129,8 @@ impl<W: Watcher> Run<'_, W> {
 
     fn waits_for_room(&self, bay: usize, place: usize, list: &mut Vec<Waiting>) {
         let row = self.bays[bay].unit;
-        let next = place + 1;
         let series = self.units.rows[row as usize].way == Way::Series;
-        if !series || next >= self.c.line.on_line {
-            return;
-        }
+        let Some(next) = self.c.next[place].map(usize::from).filter(|_| series) else { return };
         if self.c.ordered[place] && !self.bays[bay].queued {
             let ahead = self.places[place].order.iter().map(|other| *other as usize);
             let mut ahead = ahead.take_while(|other| *other != bay);

@@ -8,6 +8,7 @@ mod begin;
 mod calendar;
 mod clock;
 mod compiled;
+mod feeders;
 mod floaters;
 mod learning;
 mod lengths;
@@ -42,8 +43,8 @@ mod windows;
 mod work;
 
 pub use observations::{
-    BayState, CrewCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts, Replication,
-    SegmentCounts, StopCounts, TestCounts, WindowCounts,
+    BayState, CrewCounts, FeederCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts,
+    Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

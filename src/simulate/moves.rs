@@ -28,10 +28,10 @@ impl<W: Watcher> Run<'_, W> {
                 self.let_go();
             }
             if let Some(place) = self.next_dirty_place() {
-                if place == self.c.line.places.len() {
-                    self.finish_blocked()
-                } else {
-                    self.pull(place)
+                match place.checked_sub(self.c.line.places.len()) {
+                    None => self.pull(place),
+                    Some(0) => self.finish_blocked(),
+                    Some(feeder) => self.deliver(feeder - 1),
                 }
                 continue;
             }
@@ -62,14 +62,14 @@ impl<W: Watcher> Run<'_, W> {
         let unit = &mut self.units.rows[row as usize];
         unit.waits_since = now;
         unit.blocked = 0;
-        let next = place + 1;
-        if next < self.c.line.on_line {
+        let next = self.c.next[place].map(usize::from);
+        if let Some(next) = next {
             self.join_queue(next);
         }
         let stretch = self.c.stretch_of[place];
         if self.c.stretches[stretch].pushed {
             self.stretches[stretch].check = true;
-            if place == self.c.stretches[stretch].last && next < self.c.line.on_line {
+            if let Some(next) = next.filter(|_| place == self.c.stretches[stretch].last) {
                 self.check_stretch_of(next);
             }
         } else if self.c.ordered[place] {
@@ -80,17 +80,26 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// A unit that is done waits for the place after it (or leaves the line).
-    fn queue_for_next(&mut self, bay: usize, next: usize) {
-        if next < self.c.line.on_line {
+    /// A unit that is done waits for the place after it (or leaves its line).
+    fn queue_for_next(&mut self, bay: usize, next: Option<usize>) {
+        if let Some(next) = next {
             self.places[next].blocked.push_back(bay as u32);
             self.check_full(next);
             self.touch(next);
             self.check_stretch_of(next);
             self.began_to_wait = true;
-        } else {
-            self.exit.push_back(bay as u32);
-            self.touch(self.c.line.places.len());
+            return;
+        }
+        match self.c.line_of[self.c.shop.bay_place[bay] as usize] {
+            0 => {
+                self.exit.push_back(bay as u32);
+                self.touch(self.c.line.places.len());
+            }
+            line => {
+                let feeder = line as usize - 1;
+                self.feeders[feeder].exit.push_back(bay as u32);
+                self.touch(self.exit_of(feeder));
+            }
         }
     }
 
@@ -107,7 +116,7 @@ impl<W: Watcher> Run<'_, W> {
                 break;
             }
             self.bays[bay].queued = true;
-            self.queue_for_next(bay, place + 1);
+            self.queue_for_next(bay, self.c.next[place].map(usize::from));
         }
     }
 
@@ -193,8 +202,9 @@ impl<W: Watcher> Run<'_, W> {
             }
             (Some(_), _) => None,
             (None, Some(bay)) => Some((Source::Upstream, since(self.bays[bay as usize].unit))),
-            (None, None) if place == 0 && self.may_enter() => {
-                Some((Source::Entrance, self.outside.front().map_or(now, |r| since(*r))))
+            (None, None) if self.may_enter(place) => {
+                let first = self.outside.front().filter(|_| place == 0);
+                Some((Source::Entrance, first.map_or(now, |r| since(*r))))
             }
             (None, None) => None,
         };
@@ -217,7 +227,7 @@ impl<W: Watcher> Run<'_, W> {
                 (self.units.rows[*row as usize].arrives <= self.clock.now()).then_some(Source::Slot)
             }
             (None, Some(_)) => Some(Source::Upstream),
-            (None, None) => (place == 0 && self.may_enter()).then_some(Source::Entrance),
+            (None, None) => self.may_enter(place).then_some(Source::Entrance),
         }
     }
 
@@ -230,8 +240,24 @@ impl<W: Watcher> Run<'_, W> {
         self.places[place].blocked.front().copied()
     }
 
-    fn may_enter(&self) -> bool {
-        !self.going_home && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
+    /// Something may begin its way on the line that begins at this place, if one does.
+    fn may_enter(&self, place: usize) -> bool {
+        match self.c.begins[place] {
+            None => false,
+            Some(0) => {
+                !self.going_home
+                    && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
+            }
+            Some(line) => self.next_part(line as usize - 1).is_some(),
+        }
+    }
+
+    /// What begins its way there.
+    fn enters(&mut self, place: usize) -> Option<Row> {
+        match self.c.begins[place]? {
+            0 => self.outside.pop_front().or_else(|| self.create(None)),
+            line => self.begin_part(line as usize - 1),
+        }
     }
 
     fn take_from(&mut self, place: usize, source: Source) -> Option<(Row, Spot)> {
@@ -251,10 +277,7 @@ impl<W: Watcher> Run<'_, W> {
                 Some((self.leave_blocked(bay as usize), from))
             }
             Source::Entrance => {
-                let row = match self.outside.pop_front() {
-                    Some(row) => row,
-                    None => self.create(None)?,
-                };
+                let row = self.enters(place)?;
                 Some((row, Spot::Outside(here)))
             }
         }
@@ -285,9 +308,9 @@ impl<W: Watcher> Run<'_, W> {
                 self.check_full(place);
                 let from = self.spot_of(bay as usize);
                 (self.leave_blocked(bay as usize), from)
-            } else if place == 0 && self.may_enter() {
-                let Some(row) = self.outside.pop_front().or_else(|| self.create(None)) else { break };
-                (row, Spot::Outside(PlaceId(0)))
+            } else if self.may_enter(place) {
+                let Some(row) = self.enters(place) else { break };
+                (row, Spot::Outside(PlaceId::from_index(place)))
             } else {
                 break;
             };
@@ -302,13 +325,13 @@ impl<W: Watcher> Run<'_, W> {
         let now = self.clock.now();
         let unit = &mut self.units.rows[row as usize];
         unit.arrives = now + travel;
-        if place == 0 && unit.line_on < 0 {
+        if unit.line_on < 0 && self.c.begins[place].is_some() {
             self.line_on(row);
         }
         if travel > 0 {
             self.queue.push(Entry::new(now + travel, Class::End, self.c.rank_of[place], 0, SLOT_ARRIVAL));
         }
-        let number = self.units.rows[row as usize].number;
+        let number = self.shown(row);
         self.see(Event::Moved {
             unit: number,
             from,
@@ -338,12 +361,12 @@ impl<W: Watcher> Run<'_, W> {
         if self.c.test_at[place].is_some() {
             self.leave_queue(place, row);
         }
-        if place == 0 && self.units.rows[row as usize].line_on < 0 {
+        if self.c.begins[place].is_some() && self.units.rows[row as usize].line_on < 0 {
             self.line_on(row);
         }
         self.book(bay);
         if W::WATCHING {
-            let unit = self.units.rows[row as usize].number;
+            let unit = self.shown(row);
             self.see(Event::Moved { unit, from, to: self.spot_of(bay), arrives: Time(now + travel) });
         }
     }
@@ -405,7 +428,10 @@ impl<W: Watcher> Run<'_, W> {
                 fate @ (Fate::Scrap | Fate::SetAside) => {
                     self.floor.drop_keeps(&self.c.shop, bay);
                     let row = self.leave_bay(bay);
-                    self.gone(row, fate);
+                    match self.units.rows[row as usize].line {
+                        0 => self.gone(row, fate),
+                        _ => self.part_lost(row, fate),
+                    }
                 }
             }
         }
@@ -415,20 +441,15 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A new unit: `model` if the release names it.
     pub(super) fn create(&mut self, model: Option<u16>) -> Option<Row> {
-        let model = match model {
-            Some(model) => {
+        let number = self.next_number;
+        let model = match (self.plan.pop_front(), model) {
+            (Some(planned), _) => planned,
+            (None, Some(model)) => {
                 self.orders.note(model);
                 model
             }
-            None => match self.orders.next(self.c) {
-                Ok(model) => model,
-                Err(kind) => {
-                    self.failed = Some(kind);
-                    return None;
-                }
-            },
+            (None, None) => self.draw_model()?,
         };
-        let number = self.next_number;
         self.next_number += 1;
         let mut options = 0;
         for (o, option) in self.c.line.options.iter().enumerate() {
@@ -441,6 +462,31 @@ impl<W: Watcher> Run<'_, W> {
         self.seen.released += 1;
         let row = self.units.add(Unit::new(number, model, options, self.clock.now()));
         self.see(Event::Released { unit: number, model: ModelId(model), options });
+        if !self.feeders.is_empty() {
+            self.place_orders();
+        }
         Some(row)
+    }
+
+    fn draw_model(&mut self) -> Option<u16> {
+        match self.orders.next(self.c) {
+            Ok(model) => Some(model),
+            Err(kind) => {
+                self.failed = Some(kind);
+                None
+            }
+        }
+    }
+
+    /// The model of a unit that has not entered yet; those before it are known.
+    pub(super) fn next_model(&mut self, number: u64) -> Option<u16> {
+        if let Release::List(list) = &self.c.line.release {
+            let (_, stated) = list.get(number as usize)?;
+            if let Some(model) = stated {
+                self.orders.note(model.0);
+                return Some(model.0);
+            }
+        }
+        self.draw_model()
     }
 }

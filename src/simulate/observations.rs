@@ -137,6 +137,8 @@ pub struct Replication {
     pub equipment_busy: Vec<i64>,
     /// In the order of `Line::parts`.
     pub parts: Vec<PartCounts>,
+    /// In the order of `Line::feeders`.
+    pub feeders: Vec<FeederCounts>,
     /// One entry per step of `Line::steps` that is a hold, in that order.
     pub holds: Vec<HoldCounts>,
     /// In the order of `Line::windows`.
@@ -268,6 +270,19 @@ pub struct PartCounts {
     pub lots_kept_out: u64,
 }
 
+/// A feeder and its parts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct FeederCounts {
+    pub begun: u64,
+    /// Parts that were done, and those of them that passed every test at the first attempt.
+    pub made: u64,
+    pub first_pass: u64,
+    /// Scrapped or set aside.
+    pub lost: u64,
+    /// Clock time from the first place to the truck of the parts made.
+    pub making: Time,
+}
+
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct HoldCounts {
     pub minimum: Time,
@@ -318,6 +333,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         floaters: vec![FloaterCounts::default(); line.floaters.len()],
         equipment_busy: vec![0; line.equipment.len()],
         parts: vec![PartCounts::default(); line.parts.len()],
+        feeders: vec![FeederCounts::default(); line.feeders.len()],
         holds: line
             .steps
             .iter()

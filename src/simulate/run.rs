@@ -5,6 +5,7 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
+use super::feeders::FeederState;
 use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
@@ -114,7 +115,10 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Per gang: gone home until its next shift.
     pub home: Vec<bool>,
     pub outside: VecDeque<Row>,
-    /// Places that may take a unit, one bit each; the last one is the exit.
+    pub feeders: Vec<FeederState>,
+    /// Models of units that have not entered yet and are ordered for, the next one first.
+    pub plan: VecDeque<u16>,
+    /// Places that may take a unit, one bit each; behind them the exits of the line and its feeders.
     pub dirty_places: Vec<u64>,
     pub dirty_bays: Vec<u32>,
     pub leavers: Vec<u32>,
@@ -347,6 +351,13 @@ impl<'a, W: Watcher> Run<'a, W> {
     #[inline]
     pub fn touch(&mut self, place: usize) {
         self.dirty_places[place / 64] |= 1 << (place % 64);
+    }
+
+    /// Every place and every exit.
+    pub fn touch_all(&mut self) {
+        for place in 0..=self.c.line.places.len() + self.feeders.len() {
+            self.touch(place);
+        }
     }
 
     /// The place nearest to the end that may take a unit.

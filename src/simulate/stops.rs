@@ -321,11 +321,10 @@ impl<W: Watcher> Run<'_, W> {
     /// Units may enter and leave the place again.
     fn reopen(&mut self, place: usize) {
         self.touch(place);
-        let last = self.c.line.on_line;
-        if place + 1 < last {
-            self.touch(place + 1);
-        } else if place + 1 == last {
-            self.touch(self.c.line.places.len());
+        match (self.c.next[place], self.c.line_of[place]) {
+            (Some(next), _) => self.touch(next as usize),
+            (None, 0) => self.touch(self.c.line.places.len()),
+            (None, line) => self.touch(self.exit_of(line as usize - 1)),
         }
         let leavers = &mut self.stops.leavers;
         self.leavers.append(leavers);

@@ -7,7 +7,7 @@ use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
 use super::watcher::{Event, Watcher};
-use crate::line::{LotsWhen, PartId, StepId};
+use crate::line::{Lots, LotsWhen, Origin, PartId, StepId};
 use crate::units::Time;
 
 /// A store in a run.
@@ -20,7 +20,7 @@ pub(super) struct StoreState {
     /// When the last one did, on the clock that its gaps run on.
     last_due: i64,
     /// Level as last booked, and since when.
-    seen: u32,
+    pub seen: u32,
     since: i64,
 }
 
@@ -32,15 +32,28 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn set_up_stores(&mut self) {
         for part in 0..self.stores.len() {
             let stated = &self.c.line.parts[part];
-            self.floor.stock.pieces[part] = stated.at_start;
+            let kinds = self.c.shop.kinds_of(part);
+            self.floor.stock.pieces[kinds].fill(match stated.origin {
+                Origin::Bought(_) => stated.at_start,
+                // What is there at the start is of some models.
+                Origin::Made => 0,
+            });
             self.stores[part].seen = stated.at_start;
             self.schedule_lot(part);
         }
+        self.set_up_feeders();
+    }
+
+    /// Pieces in a store.
+    #[inline]
+    pub(super) fn level(&self, part: usize) -> u32 {
+        self.c.shop.kinds_of(part).map(|kind| self.floor.stock.pieces[kind]).sum()
     }
 
     fn schedule_lot(&mut self, part: usize) {
         let store = &mut self.stores[part];
-        let at = match &self.c.line.parts[part].lots.when {
+        let Some(lots) = self.c.line.parts[part].origin.lots() else { return };
+        let at = match &lots.when {
             LotsWhen::Every { on_the_clock, .. } => {
                 let Some(gap) = &self.c.supplies[part].gap else { return };
                 store.last_due += gap.length(self.replication, store.due, 0);
@@ -84,7 +97,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// By how much clock time the lot that falls due comes later, if it is one of the late ones.
     fn lateness(&self, part: usize) -> Option<i64> {
-        let late = self.c.line.parts[part].lots.late.as_ref()?;
+        let late = self.c.line.parts[part].origin.lots()?.late.as_ref()?;
         let (plan, lot) = (&self.c.supplies[part], self.stores[part].due);
         let is_late = plan.lates.of_replication(self.replication).uniform(lot, 0) < late.share;
         let by = plan.late.as_ref().filter(|_| is_late)?;
@@ -92,7 +105,8 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn lot_comes(&mut self, part: usize, late: bool) {
-        let pieces = self.c.line.parts[part].lots.size;
+        let Some(Lots { size: pieces, .. }) = self.c.line.parts[part].origin.lots() else { return };
+        let pieces = *pieces;
         self.see(Event::LotCame { part: PartId::from_index(part), pieces });
         self.stores[part].outside += u64::from(pieces);
         self.unload(part);
@@ -105,14 +119,14 @@ impl<W: Watcher> Run<'_, W> {
 
     /// As many of the pieces outside go in as there is room for.
     fn unload(&mut self, part: usize) -> bool {
-        let room = self.c.line.parts[part].places - self.floor.stock.pieces[part];
+        let room = self.c.line.parts[part].places - self.level(part);
         let pieces = u64::from(room).min(self.stores[part].outside) as u32;
         if pieces == 0 {
             return false;
         }
         self.stores[part].outside -= u64::from(pieces);
         self.idle = 0;
-        self.floor.stock.add(part, pieces);
+        self.floor.stock.add(self.c.shop.kind0[part] as usize, pieces);
         self.seen.parts[part].came += u64::from(pieces);
         self.see(Event::Stored { part: PartId::from_index(part), pieces });
         true
@@ -125,6 +139,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.unload(part);
             }
         }
+        self.call_trucks();
         !self.floor.stock.to_serve.is_empty()
     }
 
@@ -134,8 +149,8 @@ impl<W: Watcher> Run<'_, W> {
         gangs.clear();
         let stock = &mut self.floor.stock;
         stock.to_serve.sort_unstable();
-        for part in stock.to_serve.drain(..) {
-            for waiter in &stock.queues[part as usize] {
+        for kind in stock.to_serve.drain(..) {
+            for waiter in &stock.queues[kind as usize] {
                 let gang = self.c.shop.bay_gang[waiter.bay as usize];
                 if !gangs.contains(&gang) {
                     gangs.push(gang);
@@ -154,11 +169,12 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn note_who_waits(&mut self) {
         for at in 0..self.floor.stock.notes.len() {
             let note = self.floor.stock.notes[at];
-            self.seen.parts[note.part as usize].waits += u64::from(note.joined);
+            let part = self.c.shop.part_of[note.kind as usize];
+            self.seen.parts[part as usize].waits += u64::from(note.joined);
             if W::WATCHING {
                 let bay = note.bay as usize;
                 let step = StepId(self.c.shop.node(bay, note.node as usize).step);
-                let (unit, part) = (self.number(bay), PartId(note.part));
+                let (unit, part) = (self.number(bay), PartId(part));
                 self.see(Event::WaitsForPart { unit, step, part, joined: note.joined });
             }
         }
@@ -187,16 +203,18 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Somebody waits for parts whose store has room for more of them.
     pub(super) fn lots_may_help(&self) -> bool {
-        let stock = &self.floor.stock;
-        let mut stores = stock.queues.iter().zip(&stock.pieces).zip(&self.c.line.parts);
-        stores.any(|((queue, pieces), part)| !queue.is_empty() && *pieces < part.places)
+        let waited_for =
+            |part: usize| self.c.shop.kinds_of(part).any(|kind| !self.floor.stock.queues[kind].is_empty());
+        let mut parts = self.c.line.parts.iter().enumerate();
+        parts.any(|(p, part)| part.origin.lots().is_some() && waited_for(p) && self.level(p) < part.places)
     }
 
     pub(super) fn book_stores(&mut self) {
         for part in 0..self.stores.len() {
-            if self.stores[part].seen != self.floor.stock.pieces[part] {
+            let level = self.level(part);
+            if self.stores[part].seen != level {
                 self.close_level(part);
-                self.stores[part].seen = self.floor.stock.pieces[part];
+                self.stores[part].seen = level;
             }
         }
     }

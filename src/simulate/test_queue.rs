@@ -70,7 +70,7 @@ impl<W: Watcher> Run<'_, W> {
         );
         if place == 0 {
             rows.extend(&self.outside);
-        } else if place < self.c.line.on_line {
+        } else if self.c.next[place - 1].map(usize::from) == Some(place) {
             let before = &self.c.shop.places[place - 1];
             let bays = before.bay0 as usize..before.bay0 as usize + before.bays as usize;
             rows.extend(

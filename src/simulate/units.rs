@@ -23,6 +23,8 @@ pub enum Way {
 #[derive(Clone, Copy, Debug)]
 pub struct Unit {
     pub number: u64,
+    /// 0: a unit of the line; k + 1: a part that feeder k makes.
+    pub line: u16,
     pub model: u16,
     pub options: u64,
     pub released: i64,
@@ -188,6 +190,7 @@ impl Unit {
     pub fn new(number: u64, model: u16, options: u64, released: i64) -> Unit {
         Unit {
             number,
+            line: 0,
             model,
             options,
             released,

@@ -33,7 +33,7 @@ impl<W: Watcher> Run<'_, W> {
         self.seen.tests[t].judge(attempt, passed);
         let outcome = (!passed && attempt < plan.most_tries)
             .then(|| plan.outcome(self.replication, unit.number, attempt) as u16);
-        self.see(Event::Verdict { unit: unit.number, test: TestId(test), attempt, passed, outcome });
+        self.see(Event::Verdict { unit: self.shown(row), test: TestId(test), attempt, passed, outcome });
         if passed {
             self.floor.done(&c.shop, bay, local, fresh);
             return;
@@ -128,7 +128,7 @@ impl<W: Watcher> Run<'_, W> {
         let now = self.clock.now();
         let unit = &mut self.units.rows[row as usize];
         unit.blocked = 0;
-        let number = unit.number;
+        let number = self.shown(row);
         self.join_queue(place.index());
         self.places[place.index()].returns.push_back(row);
         self.touch(place.index());

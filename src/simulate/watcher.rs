@@ -28,6 +28,17 @@ pub enum Event {
         model: ModelId,
         options: u64,
     },
+    /// A feeder begins a part, which waits outside its first place.
+    Begun {
+        unit: u64,
+        part: PartId,
+        model: ModelId,
+    },
+    /// A part is done and leaves its feeder for the truck.
+    Made {
+        unit: u64,
+        part: PartId,
+    },
     /// A unit left `from` and stands at `to` from now on; into a bay it arrives at `arrives`
     /// (later than now if the move takes time).
     Moved {

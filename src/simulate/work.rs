@@ -2,7 +2,7 @@
 
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
-use super::units::Way;
+use super::units::{Row, Way};
 use super::watcher::{Event, Watcher};
 use super::windows::has_passed;
 use crate::line::{CrewId, PlaceId, StepId, TestId};
@@ -20,7 +20,14 @@ impl<W: Watcher> Run<'_, W> {
     /// Number of the unit in a bay.
     #[inline]
     pub(super) fn number(&self, bay: usize) -> u64 {
-        self.units.rows[self.bays[bay].unit as usize].number
+        self.shown(self.bays[bay].unit)
+    }
+
+    /// Number of a unit as watchers see it: parts of feeder k have the numbers from k + 1 times 2^48 on.
+    #[inline]
+    pub(super) fn shown(&self, row: Row) -> u64 {
+        let unit = &self.units.rows[row as usize];
+        unit.number | u64::from(unit.line) << 48
     }
 
     #[inline]

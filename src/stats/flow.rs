@@ -71,7 +71,9 @@ pub(super) fn first_pass(runs: &[Replication], confidence: f64) -> Option<Banded
 }
 
 fn rolled(line: &Line, runs: &[Replication]) -> Option<Banded> {
-    if line.tests.is_empty() {
+    // What a feeder's tests let pass is another matter: parts, not units.
+    let of_units: Vec<bool> = line.tests.iter().map(|t| line.feeder_at(t.place).is_none()).collect();
+    if !of_units.contains(&true) {
         return None;
     }
     // Per test: first passes and first attempts.
@@ -85,6 +87,9 @@ fn rolled(line: &Line, runs: &[Replication]) -> Option<Banded> {
     gathered.share(|tests| {
         tests
             .iter()
+            .zip(&of_units)
+            .filter(|(_, of_units)| **of_units)
+            .map(|(test, _)| test)
             .map(|(passes, attempts)| (*attempts > 0).then(|| *passes as f64 / *attempts as f64))
             .try_fold(1.0, |product, yield_of_test| Some(product * yield_of_test?))
     })

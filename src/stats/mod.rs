@@ -16,6 +16,7 @@ mod books;
 mod bottleneck;
 mod costs;
 mod count;
+mod feeders;
 mod flow;
 mod people;
 mod places;
@@ -33,6 +34,7 @@ pub use costs::{CostFigures, floor_m2};
 pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };
+pub use feeders::FeederFigures;
 pub use flow::Flow;
 pub use people::{EquipmentFigures, FloaterFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};

@@ -1,7 +1,7 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
 use super::{
-    audit, books, bottleneck, costs, count, flow, people, places, promises, stops, stores, test_bays,
+    audit, books, bottleneck, costs, count, feeders, flow, people, places, promises, stops, stores, test_bays,
 };
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
@@ -28,6 +28,7 @@ pub struct Summary {
     pub floaters: Vec<people::FloaterFigures>,
     pub equipment: Vec<people::EquipmentFigures>,
     pub stores: Vec<stores::StoreFigures>,
+    pub feeders: Vec<feeders::FeederFigures>,
     pub holds: Vec<audit::HoldFigures>,
     pub windows: Vec<audit::WindowFigures>,
     /// In the order of `Line::stops`.
@@ -74,6 +75,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         floaters: people::floaters(line, observed),
         equipment: people::equipment(line, observed),
         stores: stores::stores(line, observed),
+        feeders: feeders::feeders(line, observed),
         holds: audit::holds(line, observed),
         windows: audit::windows(line, observed),
         stops: stops::stops(line, observed),
@@ -112,6 +114,7 @@ fn check_shape(line: &Line, run: &Replication) {
         ("groups", run.group_busy.len(), line.groups.len()),
         ("equipment", run.equipment_busy.len(), line.equipment.len()),
         ("parts", run.parts.len(), line.parts.len()),
+        ("feeders", run.feeders.len(), line.feeders.len()),
         ("holds", run.holds.len(), line.steps.iter().filter(|s| s.hold().is_some()).count()),
         ("windows", run.windows.len(), line.windows.len()),
         ("stops", run.stops.len(), line.stops.len()),

@@ -180,7 +180,7 @@ fn whole(n: usize) -> u32 {
 }
 
 fn stations_with_work(line: &Line) -> impl Iterator<Item = PlaceId> {
-    (0..line.on_line).map(PlaceId::from_index).filter(|place| {
+    line.places_in_order().filter(|place| {
         line.places[place.index()].is_station()
             && line.steps_at(*place).any(|(_, step)| matches!(step.kind, StepKind::Task))
     })

@@ -135,7 +135,7 @@ impl<'a> Reader<'a> {
         };
         let next = self.tokens.get(self.at).copied();
         let Some(open) = next.filter(|token| token.kind == TokenKind::OpenBrace) else { return statement };
-        if word != Word::Layout {
+        if !word.groups() {
             let fault = reading::braces_group_nothing(open.span(self.file), word.text());
             self.wrong_braces(open, fault);
             return statement;

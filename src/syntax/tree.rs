@@ -14,7 +14,7 @@ mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
-pub use clause::{Clause, ClauseKind, ForWhat, LotsWhen, Need, Outcome, SharedSpec};
+pub use clause::{BuildsSpec, Clause, ClauseKind, ForWhat, LotsWhen, Need, Outcome, SharedSpec};
 pub use cost::{CostOf, CostSpec};
 pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};
@@ -83,6 +83,7 @@ pub enum Word {
     Window,
     Keep,
     Supply,
+    Feeder,
     Layout,
     Change,
     Remove,
@@ -102,7 +103,6 @@ pub enum Word {
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
     Relief,
-    Feeder,
     Carriers,
     Gate,
     Sample,
@@ -123,7 +123,7 @@ pub struct Statement {
     /// What stands between name/label and the first clause.
     pub head: Head,
     pub clauses: Vec<Clause>,
-    /// Statements in braces (`layout`).
+    /// Statements in braces (`layout`, `feeder`).
     pub body: Vec<Statement>,
     pub span: Span,
 }

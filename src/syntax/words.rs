@@ -75,7 +75,7 @@ statement_words! {
     Visitor "visitor" modelled "people from outside with their own hours";
     Exclude "exclude" modelled "work that must not run while other work does";
     Orientation "orientation" modelled "how a unit stands, and the steps that turn it so";
-    Feeder "feeder" kept "a short line that makes parts for this one";
+    Feeder "feeder" modelled "a short line that makes parts for this one";
     Carriers "carriers" kept "pallets or cradles that come back";
     Calls "calls" modelled "calls for help, some of which stop the line";
     Weather "weather" modelled "days on which outdoor work can't be done";
@@ -146,6 +146,11 @@ impl Word {
             | Word::Temperature
             | Word::Learning => false,
         }
+    }
+
+    /// Whether statements may follow in braces.
+    pub fn groups(self) -> bool {
+        matches!(self, Word::Layout | Word::Feeder)
     }
 
     /// The statement word with this text.
@@ -231,6 +236,8 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("uses", "parts that a task takes from a store at its start"),
     clause("in lots of", "how many parts arrive together, how often, and how late at times"),
     clause("store of", "how many parts a store holds, and how many are there at the start"),
+    clause("builds", "whether a feeder builds to stock or for the units that follow"),
+    clause("in trucks of", "how many parts of a feeder go to their store together"),
     clause("late work", "unfinished work that travels on with its unit"),
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
     clause("answered", "how long it takes until somebody has come to a call"),

@@ -108,7 +108,8 @@ fn a_statement_that_stops_at_the_end_of_the_file_is_shown_there() {
 fn braces_that_do_not_close_are_shown_where_they_open() {
     one("layout \"a\" {", "T106", 1, 12);
     one("station A1\nlayout \"a\" {\n  change station A1 bays 2\n", "T106", 2, 12);
-    one("feeder p {\n  station P1 {\n  }\n", "T106", 1, 10);
+    one("yard p {\n  station P1 {\n  }\n", "T106", 1, 8);
+    one("feeder p {\n  station P1 crew 1\n", "T106", 1, 10);
     one("}", "T106", 1, 1);
     one("station A1 }", "T106", 1, 12);
     one("station A1 }\n  bays 2\n", "T106", 1, 12);
@@ -122,7 +123,7 @@ fn braces_that_do_not_close_are_shown_where_they_open() {
 fn what_is_nested_too_deep_ends_in_one_fault_at_the_first_too_deep() {
     one("{".repeat(100_000), "T106", 1, limits::NESTING + 1);
     one(format!("let x = {}", "(".repeat(100_000)), "T106", 1, 9 + limits::NESTING);
-    one(format!("feeder x {}", "{ ".repeat(50_000)), "T106", 1, 10 + 2 * limits::NESTING);
+    one(format!("yard x {}", "{ ".repeat(50_000)), "T106", 1, 8 + 2 * limits::NESTING);
     let (open, close) = ("(".repeat(limits::NESTING), ")".repeat(limits::NESTING));
     clean(format!("let x = {open}1{close}"));
     one(format!("let x = ({open}1{close})"), "T106", 1, 9 + limits::NESTING);

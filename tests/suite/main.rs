@@ -13,6 +13,7 @@ mod comparing;
 mod costs;
 mod docs;
 mod draws;
+mod feeders;
 mod fixtures;
 mod floaters;
 mod follow;

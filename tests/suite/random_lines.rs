@@ -3,6 +3,7 @@
 mod apart;
 pub mod dice;
 mod features;
+mod feeders;
 mod stops;
 pub mod write;
 

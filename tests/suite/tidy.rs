@@ -344,7 +344,9 @@ fn opening() -> BoxedStrategy<String> {
         text("promise no hold under its minimum"),
     ];
     let named = sentence!(
-        select(&["station", "rack", "repair", "task", "hold", "test", "zone", "limit", "team", "supply"]),
+        select(&[
+            "station", "rack", "repair", "task", "hold", "test", "zone", "limit", "team", "supply", "feeder"
+        ]),
         name(),
         maybe(label())
     );
@@ -368,7 +370,7 @@ fn kept() -> BoxedStrategy<String> {
     prop::sample::select(vec![
         "floaters 3 can plumb  or tile, covering A01 to A17,\n   answering in 2 min",
         "relief 2 people, mon 9 %",
-        "feeder panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
+        "yard panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
         "gate final finds 0.6 items",
     ])
     .prop_map(String::from)

@@ -5,6 +5,7 @@
 
 pub mod calendar;
 pub mod exclusions;
+pub mod feeders;
 pub mod flow;
 pub mod limits;
 pub mod names;

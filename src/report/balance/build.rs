@@ -247,7 +247,10 @@ fn differences(line: &Line, plan: &Plan) -> Vec<Moved> {
 /// Tasks at stations, by station and file; what is held is left out of the choice but listed too.
 fn assignment(line: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<Assigned> {
     let mut rows: Vec<(PlaceId, usize)> = (0..line.steps.len())
-        .filter(|k| line.steps[*k].hold().is_none() && held[*k] != Some(Holding::Rack))
+        .filter(|k| {
+            line.steps[*k].hold().is_none()
+                && !matches!(held[*k], Some(Holding::Rack | Holding::Feeder { .. }))
+        })
         .map(|k| (plan.at[k], k))
         .collect();
     rows.sort_unstable();

@@ -24,11 +24,14 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
                 Holding::Beside { other } => {
                     format!("it is kept beside {}, which stays", line.steps[other.index()].name)
                 }
+                Holding::Feeder { feeder } => {
+                    format!("it is work of feeder {feeder}, which balancing leaves alone")
+                }
                 Holding::Rack => "it is done off the stations".to_string(),
             };
             format!("{task} stays at {here}: {why}")
         }
-        Reason::NoStation => format!("{at} is no station: work of people is not planned there"),
+        Reason::NoStation => format!("{at} is no station of the line: work of people is not planned there"),
         Reason::Before { other } => {
             let other = &line.steps[other.index()];
             let there = &line.places[other.place.index()].name;

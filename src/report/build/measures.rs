@@ -6,11 +6,13 @@ use crate::report::record::{
     CountFrom, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, ShiftsAt, UnitsPerShift,
 };
 use crate::report::rows::{
-    ClosedFormRow, EquipmentRow, EquipmentShares, FloaterRow, FloaterShares, PeopleKind, PeopleRow,
-    PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
+    ClosedFormRow, EquipmentRow, EquipmentShares, FeederRow, FloaterRow, FloaterShares, PeopleKind,
+    PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
 };
 use crate::report::wording::percent_of;
-use crate::stats::{self, AskedFrom, NoClosedForm, PerShift, QueueModel, Summary, TestFigures, Times, Who};
+use crate::stats::{
+    self, AskedFrom, FeederFigures, NoClosedForm, PerShift, QueueModel, Summary, TestFigures, Times, Who,
+};
 use crate::units::count_of;
 
 pub fn line_measures(line: &Line, summary: &Summary) -> LineMeasures {
@@ -248,6 +250,7 @@ pub fn stores(line: &Line, summary: &Summary) -> Vec<StoreRow> {
         .iter()
         .map(|figures| {
             let part = &line.parts[figures.part.index()];
+            let bought = |lots| part.origin.lots().map(|_| lots);
             StoreRow {
                 id: part.name.clone(),
                 label: part.label.clone(),
@@ -258,10 +261,29 @@ pub fn stores(line: &Line, summary: &Summary) -> Vec<StoreRow> {
                 came: shown_if(&figures.came),
                 used: shown_if(&figures.used),
                 waits: shown_if(&figures.waits),
-                lots: figures.lots,
-                late_lots: figures.late_lots,
-                lots_kept_out: figures.lots_kept_out,
+                lots: bought(figures.lots),
+                late_lots: bought(figures.late_lots),
+                lots_kept_out: bought(figures.lots_kept_out),
             }
         })
         .collect()
+}
+
+pub fn feeders(line: &Line, summary: &Summary) -> Vec<FeederRow> {
+    let row = |figures: &FeederFigures| {
+        let feeder = &line.feeders[figures.feeder];
+        let places = feeder.first.index()..=feeder.last.index();
+        let tested = line.tests.iter().any(|test| feeder.has(test.place));
+        FeederRow {
+            id: feeder.name.clone(),
+            label: line.parts[feeder.part.index()].label.clone(),
+            places: places.map(|p| line.places[p].name.clone()).collect(),
+            made_per_hour: shown_if(&figures.made_per_hour),
+            first_pass_yield: shown_if(&figures.first_pass).filter(|_| tested),
+            making_min: shown_if(&figures.making),
+            made: figures.made,
+            lost: figures.lost,
+        }
+    };
+    summary.feeders.iter().map(row).collect()
 }

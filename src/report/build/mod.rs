@@ -69,6 +69,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         floaters: measures::floaters(line, summary),
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),
+        feeders: measures::feeders(line, summary),
         stops: stops::stops(line, summary),
         costs: costs::costs(line, summary),
         holds: outcome::holds(line, summary),

@@ -2,6 +2,7 @@
 
 mod audits;
 mod costs;
+mod feeders;
 mod people;
 mod stations;
 mod stores;
@@ -9,6 +10,7 @@ mod tests;
 
 pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
 pub use costs::CostRow;
+pub use feeders::FeederRow;
 pub use people::{FloaterRow, FloaterShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow};
 pub use stations::{
     BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,

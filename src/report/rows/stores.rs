@@ -59,8 +59,9 @@ pub struct StoreRow {
     pub used: Option<Estimate>,
     /// How often a task found too few and began to wait, per replication.
     pub waits: Option<Estimate>,
-    /// Lots that came, those of them that were late, and that did not fit at once; all replications.
-    pub lots: u64,
-    pub late_lots: u64,
-    pub lots_kept_out: u64,
+    /// Lots that came, those of them that were late, and that did not fit at once; all replications. Null
+    /// where a feeder fills the store.
+    pub lots: Option<u64>,
+    pub late_lots: Option<u64>,
+    pub lots_kept_out: Option<u64>,
 }

@@ -5,7 +5,7 @@ use super::{Dress, cell, costs, indented, percent_cell, share_cell, stations, ve
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{LevelRow, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
-use crate::units::{decimals, minutes};
+use crate::units::{decimals, join_and, minutes};
 
 /// A heading and its lines; left out when it has none.
 type Section = (&'static str, Vec<String>);
@@ -24,6 +24,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
         ("Equipment: shares of net time, %", equipment(report)),
+        ("Feeders", feeders(report)),
         ("Stores of parts", stores(report)),
         ("Stops", stops(report)),
         ("Costs", costs::lines(report)),
@@ -289,6 +290,23 @@ fn equipment(report: &Report) -> Vec<String> {
     grid.lines()
 }
 
+fn feeders(report: &Report) -> Vec<String> {
+    let headings = ["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lost"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.feeders {
+        grid.row(vec![
+            named(&row.id, &row.label),
+            join_and(&row.places),
+            cell(&row.made_per_hour),
+            percent_cell(&row.first_pass_yield),
+            cell(&row.making_min),
+            thousands(row.made),
+            thousands(row.lost),
+        ]);
+    }
+    grid.lines()
+}
+
 fn stores(report: &Report) -> Vec<String> {
     let headings = [
         "store",
@@ -311,8 +329,8 @@ fn stores(report: &Report) -> Vec<String> {
             percent_cell(&row.share_full),
             cell(&row.used),
             cell(&row.waits),
-            thousands(row.lots),
-            thousands(row.late_lots),
+            row.lots.map_or_else(|| "-".to_string(), thousands),
+            row.late_lots.map_or_else(|| "-".to_string(), thousands),
         ]);
     }
     grid.lines()

@@ -4,8 +4,8 @@ use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
 use crate::syntax::tree::{
-    Clause, ClauseKind, Expr, ForWhat, LotsWhen, Name, Need, Outcome, PauseKind, SharedSpec, TimeSpec,
-    Weekday,
+    BuildsSpec, Clause, ClauseKind, Expr, ForWhat, LotsWhen, Name, Need, Outcome, PauseKind, SharedSpec,
+    TimeSpec, Weekday,
 };
 use pest::iterators::Pair;
 
@@ -55,8 +55,8 @@ impl Builder<'_> {
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
-        if clause.as_rule() == Rule::lots {
-            let of = inner.nth(1).expect("`in lots of` has three words");
+        if matches!(clause.as_rule(), Rule::lots | Rule::trucks) {
+            let of = inner.nth(1).expect("`in lots of` and `in trucks of` have three words");
             return self.span(&first).to(self.span(&of));
         }
         match first.as_rule() {
@@ -172,6 +172,11 @@ impl Builder<'_> {
             }
             Rule::no_two => ClauseKind::NoTwo(self.name(&part)),
             Rule::looking => ClauseKind::Looking(self.count(part)?),
+            Rule::builds => ClauseKind::Builds(match part.as_rule() {
+                Rule::to_stock => BuildsSpec::ToStock,
+                _ => BuildsSpec::Ahead(self.count(parts(part).due())?),
+            }),
+            Rule::trucks => ClauseKind::Trucks(self.count(part)?),
             Rule::draws => ClauseKind::DrawsAs(self.name(&part)),
             Rule::stored => {
                 let places = self.count(part)?;

@@ -184,6 +184,10 @@ pub enum ClauseKind {
         places: Expr,
         at_start: Option<Expr>,
     },
+    /// `builds 12 units ahead` (feeder)
+    Builds(BuildsSpec),
+    /// `in trucks of 2` (feeder)
+    Trucks(Expr),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
@@ -192,6 +196,15 @@ pub enum ClauseKind {
     Later {
         word: Name,
     },
+}
+
+/// What a feeder builds for.
+#[derive(Clone, PartialEq, Debug)]
+pub enum BuildsSpec {
+    /// `to stock`
+    ToStock,
+    /// `12 units ahead`
+    Ahead(Expr),
 }
 
 /// When lots fall due.

@@ -7,6 +7,7 @@
 mod apart;
 mod attendance;
 mod broken;
+mod feeders;
 
 mod learning;
 mod moves;
@@ -69,6 +70,7 @@ pub struct Follower<'a> {
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     stores: Vec<parts::StoreNow>,
+    feeders: Vec<feeders::FeederNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
     learned: learning::Learned,
@@ -112,7 +114,7 @@ impl<'a> Follower<'a> {
             StartState::Empty => 0,
             StartState::Full => line.places[..line.on_line].iter().map(|p| u64::from(p.bays + p.slots)).sum(),
         };
-        Follower {
+        let mut follower = Follower {
             window: Window::of(settings, &days),
             days,
             now: Time::ZERO,
@@ -123,6 +125,7 @@ impl<'a> Follower<'a> {
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
+            feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             suspects: Vec::new(),
             shared: Vec::new(),
             learned: learning::Learned::default(),
@@ -134,7 +137,9 @@ impl<'a> Follower<'a> {
             heard: 0,
             faults: Vec::new(),
             fault_count: 0,
-        }
+        };
+        follower.feeders_begin();
+        follower
     }
 
     /// Notes a fault; `what` goes on where "day 1 08:00:00 unit 3 at S2: " leaves off.
@@ -176,6 +181,8 @@ impl<'a> Follower<'a> {
     fn hear(&mut self, event: Event) {
         match event {
             Event::Released { unit, model, options } => self.released(unit, model, options),
+            Event::Begun { unit, part, model } => self.part_begun(unit, part, model),
+            Event::Made { unit, part } => self.part_made(unit, part),
             Event::Moved { unit, from, to, arrives } => self.moved(unit, from, to, arrives),
             Event::Pushed { segment } => self.pushed(segment),
             Event::StepStarted { unit, step, place, bay, visit, crew, people, length, ends } => {

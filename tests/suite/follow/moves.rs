@@ -1,8 +1,9 @@
 //! Moves: whether the unit was there, may leave, may enter, and whose turn it was.
 
 use super::Follower;
+use super::feeders::maker;
 use super::unit::{Asked, Unit};
-use taktwright::line::{MoveRule, PlaceId, PlaceKind, StepId, TestId};
+use taktwright::line::{Line, MoveRule, PlaceId, PlaceKind, StepId, TestId};
 use taktwright::simulate::Spot;
 use taktwright::units::Time;
 
@@ -22,6 +23,14 @@ pub fn spot_text(follower: &Follower<'_>, spot: Spot) -> String {
     }
 }
 
+/// The next place of the line, or of the feeder, after one on it.
+pub fn next_of(line: &Line, place: PlaceId) -> Option<PlaceId> {
+    let feeder = line.feeders.iter().find(|f| f.first <= place && place <= f.last);
+    let end = feeder.map_or(line.on_line, |feeder| feeder.last.index() + 1);
+    let next = place.index() + 1;
+    (next < end).then(|| PlaceId::from_index(next))
+}
+
 impl Follower<'_> {
     pub fn is_pushed(&self, place: PlaceId) -> bool {
         self.line.rule_at(place).is_pushed()
@@ -29,8 +38,7 @@ impl Follower<'_> {
 
     /// The next place of the line after one on it.
     pub fn next_on_line(&self, place: PlaceId) -> Option<PlaceId> {
-        let next = place.index() + 1;
-        (next < self.line.on_line).then(|| PlaceId::from_index(next))
+        next_of(self.line, place)
     }
 
     /// A unit moved.
@@ -88,7 +96,7 @@ impl Follower<'_> {
             unit.from_start = true;
             for (s, step) in line.steps.iter().enumerate() {
                 let holds_here = matches!(to, Spot::Bay(..)) && step.place == place && step.hold().is_some();
-                let earlier = step.place < place && line.places[step.place.index()].kind != PlaceKind::Repair;
+                let earlier = step.place < place;
                 unit.done[s] = (earlier || holds_here) && unit.applies(line, StepId::from_index(s));
             }
             for (t, test) in line.tests.iter().enumerate() {
@@ -97,6 +105,7 @@ impl Follower<'_> {
                 unit.tests[t].passed = done && unit.is_tested(line, TestId::from_index(t));
             }
         }
+        self.orders_known(number, |step| line.steps[step.index()].place >= place);
         self.take_spot(number, to, self.now);
         // The lowest number is the furthest on its way and leaves first.
         if let Spot::Bay(place, _) = to {
@@ -202,7 +211,7 @@ impl Follower<'_> {
         ordered && self.places[place.index()].bays.iter().flatten().any(|u| ahead(&self.units[u]))
     }
 
-    fn check_done(&self, unit: &Unit, at: PlaceId, wrong: &mut Vec<String>) {
+    pub fn check_done(&self, unit: &Unit, at: PlaceId, wrong: &mut Vec<String>) {
         if unit.route.is_empty() && self.is_behind_another(unit, at, false) {
             wrong.push(format!("overtakes at {}, which is ordered", self.line.places[at.index()].name));
         }
@@ -331,7 +340,7 @@ impl Follower<'_> {
         unit.entered = now;
         if !matches!(to, Spot::Outside(_)) && unit.on_line.is_none() {
             unit.on_line = Some(now);
-            self.totals.line_on += 1;
+            self.totals.line_on += u64::from(maker(number).is_none());
         }
         match to {
             Spot::Slot(_) => stands.slots.push_back(number),
@@ -383,7 +392,7 @@ impl Follower<'_> {
             unit.running.clear();
         }
         self.recount(number);
-        if let Some(unit) = self.units.remove(&number) {
+        if let Some(unit) = self.units.remove(&number).filter(|_| maker(number).is_none()) {
             self.totals.gone(&unit, now);
         }
     }
@@ -412,8 +421,8 @@ impl Follower<'_> {
             Some(_) | None => wrong.push("finishes without standing in the last place".to_string()),
         }
         let missed = (0..self.line.steps.len()).map(StepId::from_index).find(|s| {
-            let repair = self.line.places[self.line.steps[s.index()].place.index()].kind == PlaceKind::Repair;
-            !repair && unit.applies(self.line, *s) && !unit.done[s.index()]
+            let elsewhere = self.line.steps[s.index()].place.index() >= self.line.on_line;
+            !elsewhere && unit.applies(self.line, *s) && !unit.done[s.index()]
         });
         if let Some(step) = missed {
             wrong.push(format!("finishes without {}", self.line.steps[step.index()].name));
@@ -486,7 +495,7 @@ impl Follower<'_> {
             return false;
         }
         match self.next_on_line(place) {
-            None => true,
+            None => self.truck_has_room(place),
             Some(next) => self.has_place_for_new(next),
         }
     }

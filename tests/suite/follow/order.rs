@@ -38,6 +38,9 @@ impl Follower<'_> {
         self.totals.released += 1;
         self.units.insert(number, Unit::new(line, model, options, self.now));
         self.places[0].outside.push(number);
+        if number >= self.from_start {
+            self.orders_known(number, |_| true);
+        }
     }
 
     fn check_release_time(&mut self, number: u64) {

@@ -12,6 +12,8 @@ use taktwright::units::Time;
 pub struct StoreNow {
     pub pieces: u64,
     pub outside: u64,
+    /// Where each piece is for one model.
+    pub by_model: Option<Vec<u64>>,
     /// Units and steps that wait, in the order of their coming.
     pub queue: Vec<(u64, StepId)>,
 }
@@ -31,7 +33,7 @@ pub struct StoreSum {
 
 impl StoreNow {
     pub fn new(part: &Part) -> StoreNow {
-        StoreNow { pieces: part.at_start.into(), outside: 0, queue: Vec::new() }
+        StoreNow { pieces: part.at_start.into(), outside: 0, by_model: None, queue: Vec::new() }
     }
 }
 
@@ -41,6 +43,9 @@ impl Follower<'_> {
         match event {
             Event::LotCame { part, pieces } => self.lot_came(part, pieces.into()),
             Event::Stored { part, pieces } => {
+                if self.truck_comes(part, pieces.into()) {
+                    return;
+                }
                 let places = u64::from(self.line.parts[part.index()].places);
                 let store = &mut self.stores[part.index()];
                 let fits = store.outside.min(places - store.pieces);
@@ -63,7 +68,10 @@ impl Follower<'_> {
 
     fn lot_came(&mut self, part: PartId, pieces: u64) {
         let stated = &self.line.parts[part.index()];
-        let wanted = u64::from(stated.lots.size);
+        let Some(stated) = stated.origin.lots() else {
+            return self.say_of(part, "gets a lot though a feeder fills it");
+        };
+        let wanted = u64::from(stated.size);
         self.stores[part.index()].outside += pieces;
         self.totals.stores[part.index()].lots += 1;
         if pieces != wanted {
@@ -71,7 +79,7 @@ impl Follower<'_> {
         }
         // A lot is never early; one that is never late is exactly in time.
         let lots = self.totals.stores[part.index()].lots as i64;
-        let at = match &stated.lots.when {
+        let at = match &stated.when {
             LotsWhen::Every { gap, on_the_clock } => {
                 let Some(gap) = gap.as_constant() else { return };
                 let due = Time(lots * gap as i64);
@@ -87,7 +95,7 @@ impl Follower<'_> {
                 all.filter(|at| *at >= Time::ZERO).nth(lots as usize - 1).expect("weeks do not end")
             }
         };
-        let in_time = match stated.lots.late {
+        let in_time = match stated.late {
             None => at == self.now,
             Some(_) => at <= self.now,
         };
@@ -123,9 +131,13 @@ impl Follower<'_> {
     pub fn has_parts(&self, number: u64, step: StepId) -> bool {
         self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {
             let store = &self.stores[part.index()];
+            let model = |unit: &u64| self.units[unit].model;
+            // Where parts are for a model, only those of its own model are ahead of it.
+            let same = |other: &u64| store.by_model.is_none() || model(other) == model(&number);
+            let there = store.by_model.as_ref().map_or(store.pieces, |kinds| kinds[model(&number).index()]);
             let mut ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
-            store.pieces >= u64::from(*pieces)
-                && ahead.all(|(_, other)| store.pieces >= self.wants(*other, part.index()))
+            there >= u64::from(*pieces)
+                && ahead.all(|(unit, other)| !same(unit) || there >= self.wants(*other, part.index()))
         })
     }
 
@@ -140,14 +152,23 @@ impl Follower<'_> {
 
     /// A step starts: it takes its parts.
     pub fn take_parts(&mut self, number: u64, step: StepId) {
+        let model = self.units[&number].model.index();
         for (part, pieces) in &self.line.steps[step.index()].uses {
             let store = &mut self.stores[part.index()];
+            let lacks = store.by_model.as_mut().is_some_and(|kinds| {
+                let there = kinds[model];
+                kinds[model] = there.saturating_sub(u64::from(*pieces));
+                there < u64::from(*pieces)
+            });
             let waits = store.queue.contains(&(number, step));
             let there = store.pieces;
             store.pieces = there.saturating_sub(u64::from(*pieces));
             let sum = &mut self.totals.stores[part.index()];
             sum.starts += 1;
             sum.used += u64::from(*pieces);
+            if lacks {
+                self.say_of(*part, "gives a part of another model");
+            }
             if waits {
                 self.say_of(*part, "serves one who is said to wait for it still");
             }

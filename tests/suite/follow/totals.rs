@@ -5,6 +5,8 @@
 
 use super::Follower;
 use super::attendance::{Attendance, Shift};
+use super::feeders::maker;
+use super::moves::next_of;
 use super::unit::{Unit, What};
 use taktwright::line::{Line, PlaceId, StepId, StepKind, TestId};
 use taktwright::simulate::{BayState, Horizon, Replication, Settings, Spot, WarmUp};
@@ -85,6 +87,7 @@ pub struct Totals {
     pub group_off: Vec<i64>,
     pub equipment_busy: Vec<i64>,
     pub stores: Vec<super::parts::StoreSum>,
+    pub feeders: Vec<super::feeders::FeederSum>,
     /// Unit-microseconds from the first waiting place, and from the first bay.
     pub presence: [i128; 2],
     /// Times from on to off, one pair per unit gone, from the first waiting place.
@@ -159,6 +162,7 @@ impl Totals {
             group_off: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
             stores: vec![super::parts::StoreSum::default(); line.parts.len()],
+            feeders: vec![super::feeders::FeederSum::default(); line.feeders.len()],
             presence: [0; 2],
             stays: Vec::new(),
             finished_from_start: 0,
@@ -310,7 +314,7 @@ impl Follower<'_> {
     fn integrate_units(&mut self, from: Time, to: Time) {
         let clock = i128::from((to - from).0);
         let line = self.line;
-        for unit in self.units.values() {
+        for (_, unit) in self.units.iter().filter(|(number, _)| maker(**number).is_none()) {
             self.totals.presence[0] += if unit.on_line.is_some() { clock } else { 0 };
             self.totals.presence[1] += if unit.in_bay.is_some() { clock } else { 0 };
         }
@@ -321,9 +325,7 @@ impl Follower<'_> {
                 let heads_there = match (unit.spot, unit.route.front()) {
                     (Spot::Slot(place) | Spot::Outside(place), _) => place == test.place,
                     (Spot::Bay(..), Some(next)) => *next == test.place,
-                    (Spot::Bay(place, _), None) => {
-                        place.index() + 1 == test.place.index() && test.place.index() < line.on_line
-                    }
+                    (Spot::Bay(place, _), None) => next_of(line, place) == Some(test.place),
                 };
                 if let (true, Some(since)) = (heads_there, unit.done_at) {
                     sum.queue += i128::from((to - since.max(from)).0.max(0));
@@ -515,7 +517,9 @@ impl Follower<'_> {
             let own = now.equipment_busy[e] - before.equipment_busy[e];
             said.exact(&format!("use of {}", line.equipment[e].name), own.into(), (*reported).into());
         }
-        for (what, least, most, reported) in self.stores_reported(report, &before.stores, &after.stores) {
+        let stores = self.stores_reported(report, &before.stores, &after.stores);
+        let feeders = self.feeders_reported(report, &before.feeders, &after.feeders);
+        for (what, least, most, reported) in stores.into_iter().chain(feeders) {
             said.between(&what, least, most, reported);
         }
         for (w, counts) in report.windows.iter().enumerate() {
@@ -597,7 +601,8 @@ impl Follower<'_> {
         }
         let inside = |on: Time, off: Time| i128::from((off.min(end) - on.max(start)).0.max(0));
         let gone: i128 = self.totals.stays.iter().map(|(on, off)| inside(*on, *off)).sum();
-        let here: i128 = self.units.values().filter_map(|u| u.on_line).map(|on| inside(on, end)).sum();
+        let on_line = self.units.iter().filter(|(number, _)| maker(**number).is_none());
+        let here: i128 = on_line.filter_map(|(_, u)| u.on_line).map(|on| inside(on, end)).sum();
         said.exact("times of units and the integral of their number", from_slot, gone + here);
     }
 
@@ -623,7 +628,8 @@ impl Follower<'_> {
     /// Nobody is lost: released = present + finished + scrapped + set aside.
     fn conserve_units(&mut self) {
         let t = &self.totals;
-        let accounted = t.finished + t.scrapped + t.set_aside + self.units.len() as u64;
+        let here = self.units.keys().filter(|number| maker(**number).is_none()).count() as u64;
+        let accounted = t.finished + t.scrapped + t.set_aside + here;
         if t.released != accounted {
             let text = format!("{} units were released and {accounted} are accounted for", t.released);
             self.fault(None, None, text);

@@ -1,6 +1,7 @@
 //! Verdicts and windows: what they must be judged on and what must follow.
 
 use super::Follower;
+use super::feeders::maker;
 use super::unit::{Asked, Unit};
 use taktwright::line::{StepId, TestId};
 
@@ -219,7 +220,12 @@ impl Follower<'_> {
         if unit.asked != Some(asked) {
             self.fault(Some(number), place, "is taken off the line without a verdict that says so");
         }
+        if maker(number).is_none() {
+            let visits = self.units[&number].visits.clone();
+            self.cancel_order(number, |step| visits[step.index()] == 0);
+        }
         match asked {
+            _ if maker(number).is_some() => self.part_lost(number),
             Asked::Scrap => self.totals.scrapped += 1,
             Asked::SetAside | Asked::Fix(..) | Asked::Leave => self.totals.set_aside += 1,
         }

@@ -65,6 +65,10 @@ features! {
     Parts 30 "parts in lots";
     LateLots 40 "late lots";
     LotDays 40 "lots on days";
+    Feeders 35 "feeders";
+    Ahead 45 "feeders that build ahead";
+    Trucks 40 "trucks of feeders";
+    FeederTests 50 "tests in feeders";
     Holds 60 "holds";
     HoldDraws 50 "hold draws";
     AttendedHolds 40 "attended holds";

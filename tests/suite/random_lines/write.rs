@@ -2,6 +2,7 @@
 
 use super::dice::Dice;
 use super::features::{Feature, Features};
+use super::feeders::Feeder;
 use taktwright::simulate::{Horizon, Settings, WarmUp};
 use taktwright::units::Time;
 
@@ -23,14 +24,14 @@ pub(super) struct PlaceText {
 }
 
 #[derive(Clone, Copy)]
-struct Crew {
-    fit: u32,
-    plu: u32,
+pub(super) struct Crew {
+    pub(super) fit: u32,
+    pub(super) plu: u32,
     /// Visitors, of whom `fit` and `plu` know nothing.
-    vis: u32,
-    per_bay: bool,
+    pub(super) vis: u32,
+    pub(super) per_bay: bool,
     /// Shared with the station before.
-    team: Option<u32>,
+    pub(super) team: Option<u32>,
 }
 
 pub(super) struct StepText {
@@ -52,7 +53,7 @@ pub(super) struct Writer {
     /// Pushed stretch, if any: first, last.
     pushed: Option<(usize, usize)>,
     pub(super) steps: Vec<StepText>,
-    models: Vec<&'static str>,
+    pub(super) models: Vec<&'static str>,
     pub(super) step_text: String,
     test_text: String,
     fit_wanted: u32,
@@ -61,6 +62,8 @@ pub(super) struct Writer {
     zone_caps: Vec<u32>,
     limit: Option<u32>,
     has_repair: bool,
+    /// The feeder, if any: it builds ahead, and a task takes its parts.
+    pub(super) feeder: Option<Feeder>,
     /// Stops that people mend.
     pub(super) menders: u32,
 }
@@ -92,6 +95,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
+        feeder: None,
         menders: 0,
     };
     let text = writer.write(seed);
@@ -116,9 +120,11 @@ impl Writer {
         text.push_str(&self.release());
         self.lay_out_places();
         self.lay_out_zones();
+        self.decide_feeder();
         self.write_steps();
         self.write_tests();
         text.push_str(&self.resources());
+        text.push_str(&self.feeder_text());
         text.push_str(&self.place_texts());
         text.push_str(&self.step_text);
         text.push_str(&self.test_text);
@@ -312,7 +318,7 @@ impl Writer {
     }
 
     /// A time with a mean of `low` to `high` tenths of a minute, and its longest value.
-    fn time(&mut self, low: u32, high: u32, bounded: bool) -> (String, u32) {
+    pub(super) fn time(&mut self, low: u32, high: u32, bounded: bool) -> (String, u32) {
         let mean = self.dice.from(low, high);
         if !self.wants(Feature::Draws, 80) {
             return (minutes(mean), mean);
@@ -456,13 +462,23 @@ impl Writer {
         if free && self.wants(Feature::Equipment, 35) {
             text.push_str("  with rig");
         }
+        let mut parts = Vec::new();
         if self.wants(Feature::Parts, 30) {
-            text.push_str(match self.dice.from(0, 3) {
-                0 => "  uses 2 bolts",
-                1 => "  uses 1 nuts, 1 bolts",
-                _ => "  uses nuts",
+            parts.push(match self.dice.from(0, 3) {
+                0 => "2 bolts",
+                1 => "1 nuts, 1 bolts",
+                _ => "nuts",
             });
         }
+        // Where it builds for units, work that takes its part is done once.
+        let takes_box = self.takes_box(free);
+        if takes_box {
+            parts.push("boxes");
+        }
+        if !parts.is_empty() {
+            text.push_str(&format!("  uses {}", parts.join(", ")));
+        }
+        let once = takes_box && self.feeder.is_some_and(|feeder| feeder.ahead);
         let mut for_all = true;
         if self.models.len() > 1 && free {
             if self.wants(Feature::ModelTimes, 30) {
@@ -477,7 +493,7 @@ impl Writer {
                 }
             }
         }
-        if free && self.wants(Feature::Options, 25) {
+        if free && !once && self.wants(Feature::Options, 25) {
             text.push_str("  only with rail");
             for_all = false;
         }
@@ -485,7 +501,7 @@ impl Writer {
         text.push_str(&format!("  at {}\n", self.places[place].name));
         self.step_text.push_str(&text);
         let after = after.to_vec();
-        let step = StepText { name, place, tenths: longest, bound: false, for_all, people, after };
+        let step = StepText { name, place, tenths: longest, bound: once, for_all, people, after };
         self.steps.push(step);
         self.steps.len() - 1
     }
@@ -646,7 +662,7 @@ impl Writer {
         Some(format!("back to {} redo {}", self.places[to].name, self.steps[step].name))
     }
 
-    fn crew_text(&mut self, crew: Crew, bays: u32) -> String {
+    pub(super) fn crew_text(&mut self, crew: Crew, bays: u32) -> String {
         let gangs = if crew.per_bay { bays } else { 1 };
         self.fit_wanted += crew.fit * gangs;
         self.plu_wanted += crew.plu * gangs;

@@ -235,6 +235,7 @@ pub fn line() -> Line {
             span: Span::default(),
         }],
         zones: Vec::new(),
+        feeders: Vec::new(),
         parts: Vec::new(),
         room_caps: Vec::new(),
         places: places(),

@@ -43,6 +43,7 @@ strict! {
         people: Vec<People>,
         floaters: Option<Vec<Floaters>>,
         equipment: Vec<Equipment>,
+        feeders: Option<Vec<Feeder>>,
         stores: Vec<Store>,
         stops: Vec<Stop>,
         costs: Option<Costs>,
@@ -269,9 +270,20 @@ strict! {
         came: Option<Estimate>,
         used: Option<Estimate>,
         waits: Option<Estimate>,
-        lots: u64,
-        late_lots: u64,
-        lots_kept_out: u64,
+        lots: Option<u64>,
+        late_lots: Option<u64>,
+        lots_kept_out: Option<u64>,
+    }
+
+    Feeder {
+        id: String,
+        label: Option<String>,
+        places: Vec<String>,
+        made_per_hour: Option<Estimate>,
+        first_pass_yield: Option<Estimate>,
+        making_min: Option<Estimate>,
+        made: u64,
+        lost: u64,
     }
 
     Stop {

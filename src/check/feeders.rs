@@ -1,0 +1,190 @@
+//! Feeders: short lines in braces, what they make, and what they must not have to do with the line.
+
+use super::Item;
+use super::clauses::clause;
+use super::desk::Desk;
+use super::names::{Kind, Names, name_of};
+use super::places::Ground;
+use super::quantity;
+use super::steps::Steps;
+use crate::diagnostic::words::feeders as words;
+use crate::line::{Builds, Feeder, OutcomeKind, Part, PartId, PlaceId, Step, StepId, Test, Window};
+use crate::syntax::tree::{BuildsSpec, ClauseKind, Statement, Word};
+
+/// Parts on one truck, and units by which an order comes ahead, at most.
+const MOST: u32 = 10_000;
+
+/// A statement and, behind a feeder, those in its braces.
+pub(super) fn take_in<'a>(statement: &'a Statement, items: &mut Vec<Item<'a>>, desk: &mut Desk) {
+    items.push(Item::new(statement));
+    if statement.word != Word::Feeder {
+        return;
+    }
+    let name = name_of(statement);
+    for inner in &statement.body {
+        let fits = match Kind::of(inner.word) {
+            Some(kind) => matches!(kind, Kind::Place | Kind::Work),
+            None => matches!(inner.word, Word::Window | Word::Keep),
+        };
+        match fits {
+            true => items.push(Item { feeder: Some(name.clone()), ..Item::new(inner) }),
+            false => desk.fault(words::not_in_feeder(inner.word_span, inner.word.text(), &name.text)),
+        }
+    }
+}
+
+/// The feeders, in file order; those without a place are left out.
+pub(super) fn feeders(
+    statements: &[&Statement],
+    ground: &Ground,
+    parts: &[Part],
+    names: &Names,
+    desk: &mut Desk,
+) -> Vec<Feeder> {
+    let mut found = Vec::new();
+    for (statement, places) in statements.iter().zip(&ground.feeders) {
+        let name = name_of(statement);
+        let truck = clause!(statement, ClauseKind::Trucks(n) => n).and_then(|(n, _)| {
+            quantity::count(n, &format!("the parts on one truck of {}", name.text), 1, MOST, desk)
+        });
+        let builds = match clause!(statement, ClauseKind::Builds(builds) => builds) {
+            None | Some((BuildsSpec::ToStock, _)) => Builds::ToStock,
+            Some((BuildsSpec::Ahead(n), _)) => {
+                let what = format!("the units by which feeder {} builds ahead", name.text);
+                Builds::Ahead(quantity::count(n, &what, 1, MOST, desk).unwrap_or(1))
+            }
+        };
+        let Some(part) = names.roll(Kind::Part).find(&name.text) else { continue };
+        let (truck, store) = (truck.unwrap_or(1), parts[part].places);
+        if truck > store {
+            desk.fault(words::truck_over_store(name.span, &name.text, truck, store));
+        }
+        match *places {
+            None => desk.fault(words::without_places(name.span, &name.text)),
+            Some((first, last)) => found.push(Feeder {
+                name: name.text,
+                first,
+                last,
+                part: PartId::from_index(part),
+                truck,
+                builds,
+                span: name.span,
+            }),
+        }
+    }
+    found
+}
+
+/// What work in feeders says and takes, and who takes what they make.
+pub(super) fn judge(
+    feeders: &[Feeder],
+    items: &[&Item],
+    steps: &Steps,
+    tests: &[Test],
+    windows: &[Window],
+    desk: &mut Desk,
+) {
+    for (index, item) in items.iter().enumerate() {
+        let Some(id) = steps.of_name[index].filter(|id| steps.placed[id.index()]) else { continue };
+        let step = &steps.steps[id.index()];
+        let Some(feeder) = feeders.iter().find(|feeder| feeder.has(step.place)) else { continue };
+        for clause in &item.statement.clauses {
+            match clause.kind {
+                ClauseKind::OnlyWith(_) => {
+                    desk.fault(words::no_options(clause.span, &step.name, &feeder.name));
+                }
+                ClauseKind::Only(_) | ClauseKind::For { .. } if feeder.builds == Builds::ToStock => {
+                    desk.fault(words::alike(clause.span, &step.name, &feeder.name));
+                }
+                _ => {}
+            }
+        }
+    }
+    for feeder in feeders.iter().filter(|feeder| feeder.builds != Builds::ToStock) {
+        judge_takers(feeder, feeders, steps, tests, windows, desk);
+    }
+    report_circles(feeders, steps, desk);
+}
+
+/// One part is built for each unit, so each unit takes one, once.
+fn judge_takers(
+    feeder: &Feeder,
+    feeders: &[Feeder],
+    steps: &Steps,
+    tests: &[Test],
+    windows: &[Window],
+    desk: &mut Desk,
+) {
+    let mut taken: Vec<&Step> = Vec::new();
+    for (index, step) in steps.steps.iter().enumerate() {
+        let Some((_, pieces)) = step.uses.iter().find(|(part, _)| *part == feeder.part) else { continue };
+        let id = StepId::from_index(index);
+        let twice = |other: &&&Step| other.models.iter().zip(&step.models).any(|(a, b)| *a && *b);
+        let why = if *pieces > 1 {
+            Some(format!("it takes {pieces}"))
+        } else if feeders.iter().any(|other| other.has(step.place)) {
+            Some("it makes parts itself, not units".to_string())
+        } else if !step.options.is_empty() {
+            Some("it is only for units with an option".to_string())
+        } else if let Some(other) = taken.iter().find(twice) {
+            Some(format!("{} takes one for the same units", other.name))
+        } else {
+            done_again(id, tests, windows)
+        };
+        if let Some(why) = why {
+            desk.fault(words::not_one_each(step.span, &step.name, &feeder.name, &why));
+        }
+        taken.push(step);
+    }
+}
+
+/// Why a step may be done twice on one unit, if it may.
+fn done_again(step: StepId, tests: &[Test], windows: &[Window]) -> Option<String> {
+    let redone = |kind: &OutcomeKind, of_test: bool| match kind {
+        OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
+            of_test || route.iter().any(|visit| visit.redo.contains(&step))
+        }
+        OutcomeKind::FixedInPlace { .. } | OutcomeKind::Retest { .. } => of_test,
+        OutcomeKind::Scrapped => false,
+    };
+    let test = tests.iter().find(|test| {
+        let of_test = test.steps.contains(&step);
+        test.outcomes.iter().any(|outcome| redone(&outcome.kind, of_test))
+    });
+    if let Some(test) = test {
+        return Some(format!("it is done again when test {} fails", test.name));
+    }
+    let window = windows.iter().any(|w| w.undone.contains(&step) || w.redo.contains(&step));
+    window.then(|| "it is done again when a window is missed".to_string())
+}
+
+/// A feeder may take parts of another one, but none that wait for its own.
+fn report_circles(feeders: &[Feeder], steps: &Steps, desk: &mut Desk) {
+    let needs = |feeder: &Feeder| -> Vec<usize> {
+        let here = |place: PlaceId| feeder.has(place);
+        let taken = steps.steps.iter().filter(|step| here(step.place)).flat_map(|step| &step.uses);
+        taken.filter_map(|(part, _)| feeders.iter().position(|other| other.part == *part)).collect()
+    };
+    let all: Vec<Vec<usize>> = feeders.iter().map(needs).collect();
+    for start in 0..feeders.len() {
+        // The shortest way round that begins and ends here; told where it has the first feeder in it.
+        let mut ways: Vec<Vec<usize>> = vec![vec![start]];
+        let mut seen = vec![false; feeders.len()];
+        while let Some(way) = (!ways.is_empty()).then(|| ways.remove(0)) {
+            let at = way[way.len() - 1];
+            if all[at].contains(&start) {
+                if way.iter().all(|other| *other >= start) {
+                    let mut path: Vec<String> = way.iter().map(|k| feeders[*k].name.clone()).collect();
+                    path.push(feeders[start].name.clone());
+                    desk.fault(words::circle(feeders[start].span, &path));
+                }
+                break;
+            }
+            for next in &all[at] {
+                if !std::mem::replace(&mut seen[*next], true) {
+                    ways.push(way.iter().copied().chain([*next]).collect());
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,95 @@
+//! Feeders and what they have to do with the line: T410.
+
+use crate::diagnostic::{Code, Diagnostic, Span};
+
+fn bad(span: Span, headline: String, marker: &str, cure: &str) -> Diagnostic {
+    Diagnostic::new(Code::BadFeeder, span, headline).marked(marker).help(cure)
+}
+
+/// Two places (or steps) of which one belongs to the line and one to a feeder, or to two feeders.
+pub fn two_lines(span: Span, one: &str, other: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("{one} and {other} stand on two lines: one of them belongs to a feeder"),
+        "from one line to the other",
+        "only parts go from a feeder to the line: a task takes them with `uses`",
+    )
+}
+
+pub fn segment_in_feeder(span: Span, segment: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("segment {segment} lies in a feeder, whose parts move on when they are ready"),
+        "not on the line",
+        "take the segment out; `bays` and `slots` of its stations say how many parts wait",
+    )
+}
+
+pub fn without_places(span: Span, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("feeder {feeder} has no station"),
+        "nothing is made here",
+        "write its stations and tasks in braces behind it: `{ station P1 crew 2 task p1 takes 20 min }`",
+    )
+}
+
+/// A statement in its braces that says something of the whole line.
+pub fn not_in_feeder(span: Span, statement: &str, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("a `{statement}` in the braces of feeder {feeder}"),
+        "not part of a feeder",
+        "its braces hold stations, racks, repair bays and the work there; write the rest outside",
+    )
+}
+
+/// Parts made to stock are all alike.
+pub fn alike(span: Span, step: &str, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("{step} differs by model, and feeder {feeder} builds to stock, where all parts are alike"),
+        "differs by model",
+        "let it build for the units that follow: `builds 12 units ahead`",
+    )
+}
+
+/// Options are a matter of units, which a part does not know.
+pub fn no_options(span: Span, step: &str, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!(
+            "{step} is only for units with an option, and feeder {feeder} knows the model of a unit alone"
+        ),
+        "asks for an option",
+        "give the option's parts a feeder or a supply of their own",
+    )
+}
+
+pub fn circle(span: Span, path: &[String]) -> Diagnostic {
+    bad(
+        span,
+        format!("feeders wait for one another in a circle: {}", path.join(" -> ")),
+        "needs what needs it",
+        "`->` reads \"needs parts of\"; take one `uses` of the circle out",
+    )
+}
+
+/// A feeder that builds for units, and a task that does not take exactly one per unit of the line.
+pub fn not_one_each(span: Span, step: &str, feeder: &str, why: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("{step} takes from feeder {feeder}, which builds one part for each unit ahead of it: {why}"),
+        "not one part for each unit",
+        "let every unit take one part in one task, or let the feeder build to stock",
+    )
+}
+
+pub fn truck_over_store(span: Span, feeder: &str, truck: u32, places: u32) -> Diagnostic {
+    bad(
+        span,
+        format!("feeder {feeder} brings {truck} parts at a time, its store holds {places}"),
+        "never finds room",
+        "a store holds at least one truck",
+    )
+}

@@ -1,0 +1,23 @@
+//! Feeders and what they made.
+
+use crate::report::record::Estimate;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// A short line that makes parts.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct FeederRow {
+    pub id: String,
+    pub label: Option<String>,
+    /// Its stations and racks, in their order.
+    pub places: Vec<String>,
+    /// Parts made per net hour.
+    pub made_per_hour: Option<Estimate>,
+    /// Share of the parts made that passed every test at the first attempt; null without a test.
+    pub first_pass_yield: Option<Estimate>,
+    /// Clock minutes from its first place to the truck.
+    pub making_min: Option<Estimate>,
+    /// Parts made, and parts scrapped or set aside; all replications.
+    pub made: u64,
+    pub lost: u64,
+}

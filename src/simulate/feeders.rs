@@ -1,0 +1,221 @@
+//! Feeders in a run: what they begin next, and how what they made comes into its store.
+//!
+//! A finished part goes onto the truck; the one that fills it keeps its place until the store has room
+//! for all that will be on it, and then the truck goes at once. Owns the orders of feeders that build for the units ahead.
+
+use super::run::{Fate, Run};
+use super::units::{Row, Unit};
+use super::watcher::{Event, Watcher};
+use crate::line::{Builds, ModelId};
+use crate::units::Time;
+use std::collections::VecDeque;
+
+/// A feeder in a run.
+#[derive(Clone, Debug, Default)]
+pub(super) struct FeederState {
+    /// Bays of its last place whose parts are done.
+    pub exit: VecDeque<u32>,
+    /// Models of the parts on the truck.
+    truck: Vec<u16>,
+    /// Parts begun so far.
+    begun: u64,
+    /// Models that are ordered and not begun, in turn.
+    orders: VecDeque<u16>,
+    /// Per model: units that were taken off the line before they took their part.
+    spare: Vec<u32>,
+    /// Orders that were placed, for units in the order in which they enter.
+    pub ordered: u64,
+}
+
+impl<W: Watcher> Run<'_, W> {
+    pub(super) fn set_up_feeders(&mut self) {
+        for (f, feeder) in self.c.line.feeders.iter().enumerate() {
+            self.feeders[f].truck.reserve(feeder.truck as usize);
+            self.feeders[f].spare.resize(self.c.shop.models, 0);
+        }
+        self.place_orders();
+    }
+
+    /// What is in the stores at the start: made for the first orders, where those are for models.
+    pub(super) fn stock_feeders(&mut self) {
+        for f in 0..self.feeders.len() {
+            let part = self.c.line.feeders[f].part.index();
+            for _ in 0..self.c.line.parts[part].at_start {
+                let model = match self.c.line.feeders[f].builds {
+                    Builds::ToStock => Some(0),
+                    Builds::Ahead(_) => self.feeders[f].orders.pop_front(),
+                };
+                let Some(model) = model else { break };
+                self.floor.stock.pieces[self.c.shop.kind(part, model)] += 1;
+            }
+            self.stores[part].seen = self.level(part);
+        }
+    }
+
+    /// Its exit among the places that may take a unit.
+    pub(super) fn exit_of(&self, feeder: usize) -> usize {
+        self.c.line.places.len() + 1 + feeder
+    }
+
+    /// A part may be begun: its model.
+    pub(super) fn next_part(&self, feeder: usize) -> Option<u16> {
+        if self.going_home {
+            return None;
+        }
+        match self.c.line.feeders[feeder].builds {
+            Builds::ToStock => Some(0),
+            Builds::Ahead(_) => self.feeders[feeder].orders.front().copied(),
+        }
+    }
+
+    /// Begins a part, if any may be begun.
+    pub(super) fn begin_part(&mut self, feeder: usize) -> Option<Row> {
+        let model = self.next_part(feeder)?;
+        let state = &mut self.feeders[feeder];
+        state.orders.pop_front();
+        let number = state.begun;
+        state.begun += 1;
+        self.seen.feeders[feeder].begun += 1;
+        let unit = Unit { line: feeder as u16 + 1, ..Unit::new(number, model, 0, self.clock.now()) };
+        let row = self.units.add(unit);
+        let (unit, part) = (self.shown(row), self.c.line.feeders[feeder].part);
+        self.see(Event::Begun { unit, part, model: ModelId(model) });
+        Some(row)
+    }
+
+    /// A unit has been released (or the run begins): the orders of those so many units behind it.
+    pub(super) fn place_orders(&mut self) {
+        for f in 0..self.feeders.len() {
+            let Builds::Ahead(ahead) = self.c.line.feeders[f].builds else { continue };
+            let due = self.next_number + u64::from(ahead);
+            while self.feeders[f].ordered < due {
+                let Some(model) = self.planned(self.feeders[f].ordered) else { break };
+                let state = &mut self.feeders[f];
+                state.ordered += 1;
+                let takes_one = self.c.takers[f] >> model & 1 == 1;
+                match state.spare.get_mut(model as usize).filter(|spare| takes_one && **spare > 0) {
+                    Some(spare) => *spare -= 1,
+                    None if takes_one => state.orders.push_back(model),
+                    None => {}
+                }
+            }
+            self.touch(self.c.line.feeders[f].first.index());
+        }
+    }
+
+    /// The model of the unit of that number, planned before it enters.
+    fn planned(&mut self, number: u64) -> Option<u16> {
+        let at = (number - self.next_number) as usize;
+        while self.plan.len() <= at {
+            let model = self.next_model(self.next_number + self.plan.len() as u64)?;
+            self.plan.push_back(model);
+        }
+        Some(self.plan[at])
+    }
+
+    /// A unit leaves the line for good: its part, if it has not taken it, is for the next of its model.
+    pub(super) fn spare_its_parts(&mut self, row: Row) {
+        let model = self.units.rows[row as usize].model;
+        for f in 0..self.feeders.len() {
+            let taken = self.c.taken_by[f].iter().any(|step| self.units.visits(row, *step) > 0);
+            if !taken {
+                self.cancel_one(f, model);
+            }
+        }
+    }
+
+    /// A unit that stands at a place from the start took its parts before it.
+    pub(super) fn has_its_parts(&mut self, row: Row, place: usize) {
+        let model = self.units.rows[row as usize].model;
+        for f in 0..self.feeders.len() {
+            let takes = |s: &&u32| self.c.line.steps[**s as usize].models[model as usize];
+            let step = self.c.taken_by[f].iter().find(takes);
+            if step.is_some_and(|s| self.c.line.steps[*s as usize].place.index() < place) {
+                self.cancel_one(f, model);
+            }
+        }
+    }
+
+    /// One part less is wanted of a model: the next one that is ordered, or will be.
+    fn cancel_one(&mut self, f: usize, model: u16) {
+        let ahead = self.c.line.feeders[f].builds != Builds::ToStock;
+        if !ahead || self.c.takers[f] >> model & 1 == 0 {
+            return;
+        }
+        let orders = &mut self.feeders[f].orders;
+        match orders.iter().position(|ordered| *ordered == model) {
+            Some(at) => {
+                orders.remove(at);
+            }
+            None => self.feeders[f].spare[model as usize] += 1,
+        }
+    }
+
+    /// A part is scrapped, or set aside after all its tries: another one is made in its place.
+    pub(super) fn part_lost(&mut self, row: Row, fate: Fate) {
+        let unit = self.units.rows[row as usize];
+        let f = unit.line as usize - 1;
+        self.seen.feeders[f].lost += 1;
+        let number = self.shown(row);
+        match fate {
+            Fate::SetAside => self.see(Event::SetAside { unit: number }),
+            Fate::Scrap | Fate::Stays | Fate::NextStop => self.see(Event::Scrapped { unit: number }),
+        }
+        self.units.remove(row);
+        if self.c.line.feeders[f].builds != Builds::ToStock {
+            self.feeders[f].orders.push_front(unit.model);
+            self.touch(self.c.line.feeders[f].first.index());
+        }
+    }
+
+    /// What is done at the end of a feeder goes onto its truck; the one that fills it waits until the
+    /// store has room for all of them.
+    pub(super) fn deliver(&mut self, f: usize) {
+        let feeder = &self.c.line.feeders[f];
+        while self.truck_takes_one(f) && !self.is_halted(feeder.last.index()) {
+            let Some(bay) = self.feeders[f].exit.pop_front() else { return };
+            self.floor.drop_keeps(&self.c.shop, bay as usize);
+            let row = self.leave_bay(bay as usize);
+            let unit = self.units.rows[row as usize];
+            self.feeders[f].truck.push(unit.model);
+            let counts = &mut self.seen.feeders[f];
+            counts.made += 1;
+            counts.first_pass += u64::from(unit.first_pass);
+            counts.making += Time(self.clock.now() - unit.line_on);
+            let (unit, part) = (self.shown(row), feeder.part);
+            self.see(Event::Made { unit, part });
+            self.units.remove(row);
+            if self.feeders[f].truck.len() == feeder.truck as usize {
+                self.unload_truck(f);
+            }
+        }
+    }
+
+    fn unload_truck(&mut self, f: usize) {
+        let (part, pieces) = (self.c.line.feeders[f].part, self.c.line.feeders[f].truck);
+        self.idle = 0;
+        for at in 0..self.feeders[f].truck.len() {
+            let kind = self.c.shop.kind(part.index(), self.feeders[f].truck[at]);
+            self.floor.stock.add(kind, 1);
+        }
+        self.feeders[f].truck.clear();
+        self.seen.parts[part.index()].came += u64::from(pieces);
+        self.see(Event::Stored { part, pieces });
+    }
+
+    fn truck_takes_one(&self, f: usize) -> bool {
+        let feeder = &self.c.line.feeders[f];
+        let fills_it = self.feeders[f].truck.len() + 1 == feeder.truck as usize;
+        let part = feeder.part.index();
+        !fills_it || self.c.line.parts[part].places - self.level(part) >= feeder.truck
+    }
+
+    /// Tasks have taken parts: trucks that may be filled now go.
+    pub(super) fn call_trucks(&mut self) {
+        for f in 0..self.feeders.len() {
+            if !self.feeders[f].exit.is_empty() && self.truck_takes_one(f) {
+                self.touch(self.exit_of(f));
+            }
+        }
+    }
+}

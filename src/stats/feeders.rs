@@ -1,0 +1,47 @@
+//! Feeders: what they made, how it passed its tests, what was lost, and how long it took.
+
+use super::bands::{mean_of, ratio_of};
+use super::flow::each;
+use super::quantiles::Banded;
+use crate::line::Line;
+use crate::simulate::{Observations, Replication};
+use crate::units::Time;
+
+/// One feeder, in the order of the file.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FeederFigures {
+    /// Index into `Line::feeders`.
+    pub feeder: usize,
+    /// Per net hour of a replication.
+    pub made_per_hour: Option<Banded>,
+    /// Share of the parts made that passed every test at the first attempt.
+    pub first_pass: Option<Banded>,
+    /// Clock minutes from the first place to the truck, of the parts made.
+    pub making: Option<Banded>,
+    /// All replications.
+    pub made: u64,
+    pub lost: u64,
+}
+
+pub fn feeders(line: &Line, observed: &Observations) -> Vec<FeederFigures> {
+    let runs = &observed.replications;
+    let figures = |f: usize| {
+        let rate = |r: &Replication| {
+            (r.net > Time::ZERO).then(|| r.feeders[f].made as f64 * Time::HOUR.0 as f64 / r.net.0 as f64)
+        };
+        let making = |r: &Replication| {
+            let counts = &r.feeders[f];
+            (counts.made > 0).then(|| counts.making.as_minutes() / counts.made as f64)
+        };
+        let all = |of: &dyn Fn(&Replication) -> u64| runs.iter().map(of).sum();
+        FeederFigures {
+            feeder: f,
+            made_per_hour: mean_of(&each(runs, rate), line.confidence),
+            first_pass: ratio_of(runs, line.confidence, |r| (r.feeders[f].first_pass, r.feeders[f].made)),
+            making: mean_of(&each(runs, making), line.confidence),
+            made: all(&|r| r.feeders[f].made),
+            lost: all(&|r| r.feeders[f].lost),
+        }
+    };
+    (0..line.feeders.len()).map(figures).collect()
+}

@@ -1,0 +1,277 @@
+//! Feeders: parts are begun when they may be, go through their places like units, leave the last one
+//! for the truck, and the truck goes when it is full and the store has room.
+
+use super::Follower;
+use super::unit::Unit;
+use std::collections::VecDeque;
+use taktwright::line::{Builds, ModelId, PartId, PlaceId, StepId};
+use taktwright::simulate::Replication;
+
+/// Parts of feeder k have numbers from here times k + 1 on.
+const FIRST: u64 = 1 << 48;
+
+/// The feeder that makes a part of this number, if it is one.
+pub fn maker(number: u64) -> Option<usize> {
+    (number / FIRST).checked_sub(1).map(|f| f as usize)
+}
+
+#[derive(Clone, Default, Debug)]
+pub struct FeederNow {
+    truck: Vec<ModelId>,
+    /// For a feeder that builds ahead, models in the order of their units: those that are known and not
+    /// begun, and those that were begun before they were known.
+    known: VecDeque<ModelId>,
+    begun_before: VecDeque<ModelId>,
+    /// To be made again before any other.
+    again: Vec<ModelId>,
+    /// Per model: parts less that are wanted of units not known yet.
+    spare: Vec<u32>,
+    /// In the store at the start, for units that are not known yet.
+    from_start: u32,
+}
+
+#[derive(Clone, Copy, Default, Debug)]
+pub struct FeederSum {
+    pub begun: u64,
+    pub made: u64,
+    pub lost: u64,
+    pub making: i64,
+}
+
+impl Follower<'_> {
+    pub fn feeders_begin(&mut self) {
+        for (f, feeder) in self.line.feeders.iter().enumerate() {
+            if feeder.builds != Builds::ToStock {
+                self.feeders[f].from_start = self.line.parts[feeder.part.index()].at_start;
+                self.feeders[f].spare = vec![0; self.line.models.len()];
+                self.stores[feeder.part.index()].by_model = Some(vec![0; self.line.models.len()]);
+            }
+        }
+    }
+
+    /// The step in which units of a model take a part.
+    fn taker(&self, part: PartId, model: ModelId) -> Option<StepId> {
+        let uses = |step: &taktwright::line::Step| step.uses.iter().any(|(p, _)| *p == part);
+        let steps = &self.line.steps;
+        let found = steps.iter().position(|step| uses(step) && step.models[model.index()]);
+        found.map(StepId::from_index)
+    }
+
+    /// A unit is released, and will take its parts in the steps that are still to come: what was begun
+    /// for it, if it was, is of its model.
+    pub fn orders_known(&mut self, number: u64, to_come: impl Fn(StepId) -> bool) {
+        let model = self.units[&number].model;
+        for (f, feeder) in self.line.feeders.iter().enumerate() {
+            let taker = self.taker(feeder.part, model).filter(|step| to_come(*step));
+            if feeder.builds == Builds::ToStock || taker.is_none() {
+                continue;
+            }
+            let now = &mut self.feeders[f];
+            if now.from_start > 0 {
+                now.from_start -= 1;
+                if let Some(kinds) = &mut self.stores[feeder.part.index()].by_model {
+                    kinds[model.index()] += 1;
+                }
+                continue;
+            }
+            let spare = &mut now.spare[model.index()];
+            match now.begun_before.front() {
+                Some(begun) if *begun == model => {
+                    now.begun_before.pop_front();
+                }
+                _ if *spare > 0 => *spare -= 1,
+                None => now.known.push_back(model),
+                Some(_) => {
+                    let text = format!("finds a part of another model begun for it at {}", feeder.name);
+                    self.fault(Some(number), None, text);
+                }
+            }
+        }
+    }
+
+    /// A unit needs no part any more, or never did: the next one of its model is not built.
+    pub fn cancel_order(&mut self, number: u64, takes_no_more: impl Fn(StepId) -> bool) {
+        let (line, model) = (self.line, self.units[&number].model);
+        for (f, feeder) in line.feeders.iter().enumerate() {
+            let step = self.taker(feeder.part, model).filter(|_| feeder.builds != Builds::ToStock);
+            let Some(step) = step else { continue };
+            if !takes_no_more(step) {
+                continue;
+            }
+            let now = &mut self.feeders[f];
+            match now.known.iter().position(|known| *known == model) {
+                Some(at) => {
+                    now.known.remove(at);
+                }
+                None => now.spare[model.index()] += 1,
+            }
+        }
+    }
+
+    pub fn part_begun(&mut self, number: u64, part: PartId, model: ModelId) {
+        let Some(f) = maker(number).filter(|f| self.line.feeders.get(*f).is_some_and(|x| x.part == part))
+        else {
+            return self.fault(Some(number), None, "is begun by a feeder that does not make it");
+        };
+        let feeder = &self.line.feeders[f];
+        if number % FIRST != self.totals.feeders[f].begun {
+            self.fault(Some(number), Some(feeder.first), "is begun out of turn");
+        }
+        self.totals.feeders[f].begun += 1;
+        if self.is_going_home() {
+            self.fault(Some(number), Some(feeder.first), "is begun though the count is made");
+        }
+        let released = self.models_released.len() as u64;
+        let now = &mut self.feeders[f];
+        let wrong = match feeder.builds {
+            Builds::ToStock => (model.index() > 0).then_some("is of a model though it is made to stock"),
+            Builds::Ahead(ahead) => {
+                if let Some(again) = now.again.pop() {
+                    (again != model).then_some("is of another model than the lost part")
+                } else if let Some(wanted) = now.known.pop_front() {
+                    (wanted != model).then_some("is of another model than its unit")
+                } else {
+                    now.begun_before.push_back(model);
+                    // Units without a part of this feeder shorten the row.
+                    (now.begun_before.len() as u64 > released.max(1) + u64::from(ahead))
+                        .then_some("is begun before its order comes")
+                }
+            }
+        };
+        if let Some(wrong) = wrong {
+            self.fault(Some(number), Some(feeder.first), wrong);
+        }
+        let mut unit = Unit::new(self.line, model, 0, self.now);
+        unit.spot = taktwright::simulate::Spot::Outside(feeder.first);
+        self.units.insert(number, unit);
+        self.places[feeder.first.index()].outside.push(number);
+    }
+
+    pub fn part_made(&mut self, number: u64, part: PartId) {
+        let (line, at) = (self.line, self.now);
+        let Some(f) = maker(number).filter(|f| line.feeders.get(*f).is_some_and(|x| x.part == part)) else {
+            return self.fault(Some(number), None, "is made by a feeder that does not make it");
+        };
+        let feeder = &line.feeders[f];
+        let Some(unit) = self.units.get(&number) else {
+            return self.fault(Some(number), Some(feeder.last), "is made and is not there");
+        };
+        let mut wrong = Vec::new();
+        if self.is_halted(feeder.last) {
+            wrong.push("leaves a stopped place".to_string());
+        }
+        if !matches!(unit.bay(), Some((place, _)) if place == feeder.last) {
+            wrong.push("is made without standing in the last place".to_string());
+        }
+        if !unit.route.is_empty() {
+            wrong.push("is made with places of its route unvisited".to_string());
+        }
+        self.check_done(unit, feeder.last, &mut wrong);
+        let undone = (0..line.steps.len()).map(StepId::from_index).find(|s| {
+            feeder.has(line.steps[s.index()].place) && unit.applies(line, *s) && !unit.done[s.index()]
+        });
+        if let Some(step) = undone {
+            wrong.push(format!("is made without {}", line.steps[step.index()].name));
+        }
+        if !self.truck_has_room(feeder.last) {
+            wrong.push("goes onto a truck that has no room, or can't go".to_string());
+        }
+        let (model, on) = (unit.model, unit.on_line.unwrap_or(at));
+        for text in wrong {
+            self.fault(Some(number), Some(feeder.last), text);
+        }
+        self.feeders[f].truck.push(model);
+        self.totals.feeders[f].made += 1;
+        self.totals.feeders[f].making += (at - on).0;
+        self.leave_line(number);
+    }
+
+    /// A part is scrapped or set aside.
+    pub fn part_lost(&mut self, number: u64) {
+        let (Some(f), Some(unit)) = (maker(number), self.units.get(&number)) else { return };
+        let model = unit.model;
+        self.totals.feeders[f].lost += 1;
+        if self.line.feeders[f].builds != Builds::ToStock {
+            self.feeders[f].again.push(model);
+        }
+    }
+
+    /// The truck of the feeder that makes a part brings it into its store; `false` if none makes it.
+    pub fn truck_comes(&mut self, part: PartId, pieces: u64) -> bool {
+        let Some(f) = self.line.feeders.iter().position(|feeder| feeder.part == part) else { return false };
+        let feeder = &self.line.feeders[f];
+        let brought = std::mem::take(&mut self.feeders[f].truck);
+        if brought.len() as u64 != pieces || brought.len() != feeder.truck as usize {
+            let text = format!("the truck of {} brings {pieces} and holds {}", feeder.name, brought.len());
+            self.fault(None, Some(feeder.last), text);
+        }
+        let store = &mut self.stores[part.index()];
+        if let Some(kinds) = &mut store.by_model {
+            brought.iter().for_each(|model| kinds[model.index()] += 1);
+        }
+        store.pieces += pieces;
+        self.totals.stores[part.index()].came += pieces;
+        if store.pieces > u64::from(self.line.parts[part.index()].places) {
+            self.fault(None, Some(feeder.last), "the store holds more than it can");
+        }
+        true
+    }
+
+    /// At the end of an attended instant: a full truck goes if it may, and what may be begun is.
+    pub fn judge_feeders(&mut self) {
+        if !self.days.attended(self.now) {
+            return;
+        }
+        let mut left: Vec<(PlaceId, &str)> = Vec::new();
+        for (feeder, now) in self.line.feeders.iter().zip(&self.feeders) {
+            if now.truck.len() == feeder.truck as usize {
+                left.push((feeder.last, "the truck is full and does not go"));
+            }
+            let ordered = match feeder.builds {
+                Builds::ToStock => true,
+                Builds::Ahead(_) => !now.again.is_empty() || !now.known.is_empty(),
+            };
+            let stands = &self.places[feeder.first.index()];
+            let free = stands.bays.iter().any(Option::is_none) && !self.is_halted(feeder.first);
+            let room = free && stands.slots.is_empty()
+                || stands.slots.len() < self.line.places[feeder.first.index()].slots as usize;
+            if ordered && room && !self.is_going_home() {
+                left.push((feeder.first, "a part could be begun and is not"));
+            }
+        }
+        for (place, text) in left {
+            self.fault(None, Some(place), text);
+        }
+    }
+
+    /// Whether the truck takes another part: the one that fills it only when the store has room for all.
+    pub fn truck_has_room(&self, place: PlaceId) -> bool {
+        let Some(f) = self.line.feeders.iter().position(|feeder| feeder.last == place) else { return true };
+        let (feeder, part) = (&self.line.feeders[f], self.line.feeders[f].part.index());
+        let room = u64::from(self.line.parts[part].places) - self.stores[part].pieces;
+        self.feeders[f].truck.len() as u32 + 1 < feeder.truck || room >= u64::from(feeder.truck)
+    }
+
+    /// What the report says of feeders: (what, at least, at most, reported).
+    pub fn feeders_reported(
+        &self,
+        report: &Replication,
+        before: &[FeederSum],
+        after: &[FeederSum],
+    ) -> Vec<(String, i128, i128, i128)> {
+        let mut rows = Vec::new();
+        for (f, counts) in report.feeders.iter().enumerate() {
+            let (now, then, later) = (&self.totals.feeders[f], &before[f], &after[f]);
+            let name = &self.line.feeders[f].name;
+            let mut count = |what: &str, of: fn(&FeederSum) -> u64, reported: u64| {
+                let (least, most) = (of(now) - of(later), of(now) - of(then));
+                rows.push((format!("{what} at {name}"), least.into(), most.into(), reported.into()));
+            };
+            count("parts begun", |s| s.begun, counts.begun);
+            count("parts made", |s| s.made, counts.made);
+            count("parts lost", |s| s.lost, counts.lost);
+            count("time of parts made", |s| s.making as u64, counts.making.0 as u64);
+        }
+        rows
+    }
+}

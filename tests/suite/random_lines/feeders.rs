@@ -1,0 +1,90 @@
+//! A feeder of one or two stations whose parts some task takes.
+
+use super::features::Feature;
+use super::write::{Crew, Writer};
+
+#[derive(Clone, Copy)]
+pub(super) struct Feeder {
+    /// It builds for the units that follow, so exactly one task takes its parts.
+    pub ahead: bool,
+    pub taken: bool,
+}
+
+impl Writer {
+    pub(super) fn decide_feeder(&mut self) {
+        if !self.wants(Feature::Feeders, 100) {
+            return;
+        }
+        let full = self.features.used.contains(&Feature::Full);
+        let ahead = !full && self.wants(Feature::Ahead, 100);
+        self.feeder = Some(Feeder { ahead, taken: false });
+    }
+
+    /// The task being written takes a part of the feeder.
+    pub(super) fn takes_box(&mut self, free: bool) -> bool {
+        let Some(feeder) = self.feeder else { return false };
+        let wanted = match feeder.ahead {
+            true => free && !feeder.taken && self.dice.chance(40),
+            false => self.dice.chance(25),
+        };
+        if wanted {
+            self.feeder = Some(Feeder { taken: true, ..feeder });
+        }
+        wanted
+    }
+
+    /// Its statement; nothing where no task came to take its parts.
+    pub(super) fn feeder_text(&mut self) -> String {
+        let unused = [Feature::Feeders, Feature::Ahead];
+        let Some(Feeder { ahead, .. }) = self.feeder.filter(|feeder| feeder.taken) else {
+            self.features.used.retain(|feature| !unused.contains(feature));
+            return String::new();
+        };
+        let places = self.dice.from(1, 5);
+        let mut text = format!("feeder boxes store of {places}");
+        if self.dice.chance(40) {
+            text.push_str(&format!(", {} at start", self.dice.from(0, places)));
+        }
+        if ahead {
+            text.push_str(&format!("  builds {} units ahead", self.dice.from(1, 8)));
+        } else if self.dice.chance(30) {
+            text.push_str("  builds to stock");
+        }
+        if self.wants(Feature::Trucks, 60) {
+            text.push_str(&format!("  in trucks of {}", self.dice.from(1, places)));
+        }
+        text.push_str(" {\n");
+        let stations = self.dice.from(1, 2);
+        for k in 1..=stations {
+            let bays = self.dice.from(1, 2);
+            let slots = if k > 1 && self.dice.chance(40) { "  slots 1" } else { "" };
+            let plu = if self.features.allows(Feature::Skills) { self.dice.from(0, 1) } else { 0 };
+            let crew = Crew { fit: 1, plu, vis: 0, per_bay: false, team: None };
+            let crew = self.crew_text(crew, bays);
+            let (time, _) = self.time(10, 70, false);
+            let by_model = match ahead && self.models.len() > 1 && self.dice.chance(50) {
+                true => "  for B x 1.4",
+                false => "",
+            };
+            text.push_str(&format!("  station F{k}  {crew}  bays {bays}{slots}\n"));
+            text.push_str(&format!("    task f{k}  takes {time}  by 1{by_model}\n"));
+            if self.dice.chance(25) {
+                text.push_str(&format!("    hold g{k}  at least 4 min  after f{k}\n"));
+            }
+        }
+        if self.wants(Feature::FeederTests, 60) {
+            let outcome = match self.dice.from(0, 3) {
+                0 => "scrapped",
+                1 => "back to F1",
+                2 => "retest in queue",
+                _ => "fixed in place takes 3 min by 1",
+            };
+            let passes = self.dice.from(70, 95);
+            text.push_str(&format!(
+                "    test v  of f{stations}  passes {passes} %  on fail {outcome}  at most 3 tries\n"
+            ));
+        }
+        text.push_str("}\n");
+        text
+    }
+}
