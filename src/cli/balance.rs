@@ -46,7 +46,7 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
         }
     }
     let output = args.output.output.as_deref();
-    console.deliver(&render_balance(&report, args.output.format.into(), &console.dress(output)), output)?;
+    console.deliver(&render_balance(&report, args.format.into(), &console.dress(output)), output)?;
     if args.write {
         write(args, line, &plan, console)?;
     }

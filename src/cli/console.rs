@@ -139,6 +139,16 @@ pub fn write_aside(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     Ok(())
 }
 
+/// Writes files into a folder, which is made where it is not there; others in it stay.
+///
+/// # Errors
+/// The folder can't be made or written.
+pub fn write_folder(folder: &Path, files: &[(String, String)]) -> Result<(), Trouble> {
+    std::fs::create_dir_all(folder)
+        .map_err(Trouble::machine(format!("cannot make the folder {}", folder.display())))?;
+    files.iter().try_for_each(|(name, text)| write_aside(&folder.join(name), text.as_bytes()))
+}
+
 /// A rewritten file keeps its permissions; a new one gets the usual ones, not the temporary file's.
 fn keep_permissions(path: &Path, aside: &std::fs::File) -> io::Result<()> {
     match path.metadata() {

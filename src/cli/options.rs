@@ -136,6 +136,9 @@ pub struct BalanceArgs {
     pub check_with_simulation: bool,
     #[command(flatten)]
     pub run: SpanArgs,
+    /// The form of the report.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: Format,
     #[command(flatten)]
     pub output: OutputArgs,
 }
@@ -165,6 +168,9 @@ pub struct SimulateArgs {
     /// Replications for each station's gain (attended minutes x 0.95); `0` leaves the gains out.
     #[arg(long, value_name = "N", default_value_t = GAIN_REPLICATIONS, value_parser = read_gains)]
     pub gains: u32,
+    /// The form of the report.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: ReportFormat,
     #[command(flatten)]
     pub output: OutputArgs,
 }
@@ -193,10 +199,7 @@ pub struct CompareArgs {
 
 #[derive(Args, Debug)]
 pub struct OutputArgs {
-    /// The form of the report.
-    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: Format,
-    /// Write the report to this file instead of standard output.
+    /// Write the report there instead of to standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
     /// Leave out whatever differs from run to run (elapsed time), so that equal runs give equal
@@ -248,6 +251,19 @@ impl From<Format> for taktwright::report::Format {
             Format::Json => taktwright::report::Format::Json,
         }
     }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum ReportFormat {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+    /// One page for a browser or a printer, whole in itself.
+    Html,
+    /// Tables for a spreadsheet: a file for each in the folder that `--output` names.
+    Csv,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]

@@ -1,17 +1,21 @@
 //! `taktwright simulate`: many random days, one report, promises judged.
 
-use super::console::{Console, Trouble};
-use super::options::{Format, SimulateArgs};
+use super::console::{Console, Trouble, write_folder};
+use super::options::{ReportFormat, SimulateArgs};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{now, reading, with_threads};
+use std::path::Path;
 use taktwright::Reading;
 use taktwright::diagnostic::{Diagnostic, settle};
 use taktwright::line::Line;
-use taktwright::report::{Extras, Report, Verdict, Warning};
+use taktwright::report::{self, Extras, Inputs, Report, Verdict, Warning};
 use taktwright::study::{self, RunChoices, StudyError};
 
 pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
+    if args.format == ReportFormat::Csv {
+        folder_of_tables(args)?;
+    }
     let Some(read) = reading::sound(&args.file, &args.line.set, console)? else {
         return Ok(Status::BadInput);
     };
@@ -31,8 +35,12 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     if !args.output.reproducible {
         report.elapsed_s = Some(started.elapsed().as_secs_f64());
     }
-    console.deliver(&rendered(&report, args, console), args.output.output.as_deref())?;
+    deliver(&report, &inputs_of(line, &read, args), args, console)?;
     Ok(status_of(&report, console))
+}
+
+fn inputs_of(line: &Line, read: &Reading, args: &SimulateArgs) -> Inputs {
+    Inputs::of(line, &read.map, &args.line.set, &study::page_extras(line).times)
 }
 
 /// What the file and its loads leave in doubt stands in the report, whoever reads it.
@@ -43,13 +51,23 @@ fn doubts(read: &Reading, line: &Line) -> Vec<Warning> {
     settle(all).into_iter().map(warning).collect()
 }
 
-fn rendered(report: &Report, args: &SimulateArgs, console: Console) -> String {
-    match args.output.format {
-        Format::Json => taktwright::report::render(report, taktwright::report::Format::Json),
-        Format::Text => {
-            taktwright::report::render_text(report, &console.dress(args.output.output.as_deref()))
-        }
-    }
+fn deliver(report: &Report, inputs: &Inputs, args: &SimulateArgs, console: Console) -> Result<(), Trouble> {
+    let output = args.output.output.as_deref();
+    let text = match args.format {
+        ReportFormat::Text => report::render_text(report, &console.dress(output)),
+        ReportFormat::Json => report::render(report, report::Format::Json),
+        ReportFormat::Html => report::html_page(report, inputs),
+        ReportFormat::Csv => return write_folder(folder_of_tables(args)?, &report::csv_files(report)),
+    };
+    console.deliver(&text, output)
+}
+
+/// Tables are files of their own and need a folder.
+fn folder_of_tables(args: &SimulateArgs) -> Result<&Path, Trouble> {
+    let folder = args.output.output.as_deref().filter(|path| *path != Path::new("-"));
+    folder.ok_or_else(|| {
+        Trouble::Arguments("`--format csv` writes a file for each table: add `--output FOLDER`".to_string())
+    })
 }
 
 fn status_of(report: &Report, console: Console) -> Status {

@@ -37,7 +37,7 @@ pub const SIMULATE_EXAMPLES: &str = "\
 Examples:
   taktwright simulate scenarios/first.line
   taktwright simulate scenarios/first.line --layout \"two slots before the test\" --within 1%
-  taktwright simulate scenarios/pod-hall.line --shifts 5 --replications 20 --format json
+  taktwright simulate scenarios/first.line --format html --output report.html
 
 Exit status: 0 fine, 1 a promise is broken or undecided or the line locks up, 2 bad input.";
 

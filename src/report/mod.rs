@@ -2,16 +2,24 @@
 //!
 //! Owns the JSON contract and the words of the report. Computes no statistic and runs nothing.
 
+mod actions;
 mod advice;
 mod balance;
+mod bins;
 mod build;
 mod cautions;
 mod check_page;
 mod comparison;
 mod doubts;
+mod html;
+mod inputs;
 mod json;
+mod looks;
 mod record;
 mod rows;
+mod separated;
+mod sheets;
+mod tables;
 mod text;
 mod wording;
 
@@ -23,6 +31,8 @@ pub use check_page::{
     TimeRow, line_page,
 };
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
+pub use html::page as html_page;
+pub use inputs::{Inputs, SourceRow};
 pub use json::{comparison_schema, schema};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
@@ -33,6 +43,8 @@ pub use rows::{
     HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares,
     PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
 };
+pub use separated::files as csv_files;
+pub use sheets::{Sheet, SheetStep, sheets};
 pub use text::{Dress, FIRST_SCREEN};
 pub use wording::{promise_detail, sentence};
 

@@ -123,6 +123,32 @@ pub fn length(minutes: f64) -> String {
         .map_or_else(|| format!("{minutes} min"), |time| time.to_string())
 }
 
+/// `Bath pod hall, layout today`
+pub fn title(report: &Report) -> String {
+    format!("{}, layout {}", report.line, report.layout)
+}
+
+/// How it was run: `20 replications of 20 shifts each; bands hold with 95 %; seed 1`
+pub fn run_line(report: &Report) -> String {
+    let n = count_of(report.replications as usize, "replication");
+    let each = if report.replications == 1 { "" } else { " each" };
+    let span = match report.shifts {
+        Some(shifts) if shifts > 0 && report.replications > 0 => {
+            let per_run = shifts as f64 / f64::from(report.replications);
+            let noun = if per_run == 1.0 { "shift" } else { "shifts" };
+            format!("{} {noun}{each}", decimals(per_run, 1))
+        }
+        _ => format!("{}{each}", length(report.horizon_min)),
+    };
+    let warm_up = match report.warm_up_min > 0.0 {
+        true => format!(" after {} of warm-up", length(report.warm_up_min)),
+        false => String::new(),
+    };
+    let stopped = if report.interrupted { ", stopped early" } else { "" };
+    let confidence = decimals(100.0 * report.confidence, 2);
+    format!("{n} of {span}{warm_up}{stopped}; bands hold with {confidence} %; seed {}", report.seed)
+}
+
 /// The sentence a manager can say aloud.
 pub fn sentence(report: &Report) -> String {
     let measures = &report.line_measures;

@@ -26,7 +26,8 @@ pub fn top() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// Every file below `folder` whose name ends so, with `/` between parts, in order of name.
+/// Every file below `folder` whose name ends so, with `/` between parts, in order of name; packages that
+/// the browser's check has fetched are not ours.
 pub fn files_below(folder: &str, ending: &str) -> Vec<String> {
     let mut found = Vec::new();
     collect(&top().join(folder), ending, &mut found);
@@ -38,6 +39,9 @@ fn collect(folder: &Path, ending: &str, found: &mut Vec<String>) {
     let Ok(entries) = fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
         let path = entry.path();
+        if path.is_dir() && path.ends_with("node_modules") {
+            continue;
+        }
         if path.is_dir() {
             collect(&path, ending, found);
         } else if path.to_string_lossy().ends_with(ending) {

@@ -1,12 +1,14 @@
 //! The first screen: what one can say aloud, who stops the line, what to doubt. At most 25 lines.
 
 use super::layout::{WIDTH, block, named, wrapped};
-use super::states::main_states;
 use super::{Dress, FIRST_SCREEN};
-use crate::report::record::{Report, ShiftsAt, UnitsPerShift};
+use crate::report::bins::binned;
+use crate::report::looks::main_states;
+use crate::report::record::{Report, UnitsPerShift};
 use crate::report::rows::{PlaceKind, StationRow, TestRow, Verdict};
 use crate::report::wording::{
-    banded_percent, length, percent_of, percent_plus_minus, plus_minus, promise_detail, sentence, thousands,
+    banded_percent, percent_of, percent_plus_minus, plus_minus, promise_detail, run_line, sentence,
+    thousands, title,
 };
 use crate::units::{count_of, decimals, join_and, minutes};
 
@@ -61,33 +63,9 @@ fn cut(line: &str) -> String {
     }
 }
 
-fn title(report: &Report) -> String {
-    format!("{}, layout {}", report.line, report.layout)
-}
-
-fn run_line(report: &Report) -> String {
-    let n = count_of(report.replications as usize, "replication");
-    let each = if report.replications == 1 { "" } else { " each" };
-    let span = match report.shifts {
-        Some(shifts) if shifts > 0 && report.replications > 0 => {
-            let per_run = shifts as f64 / f64::from(report.replications);
-            let noun = if per_run == 1.0 { "shift" } else { "shifts" };
-            format!("{} {noun}{each}", decimals(per_run, 1))
-        }
-        _ => format!("{}{each}", length(report.horizon_min)),
-    };
-    let warm_up = match report.warm_up_min > 0.0 {
-        true => format!(" after {} of warm-up", length(report.warm_up_min)),
-        false => String::new(),
-    };
-    let stopped = if report.interrupted { ", stopped early" } else { "" };
-    let confidence = decimals(100.0 * report.confidence, 2);
-    format!("{n} of {span}{warm_up}{stopped}; bands hold with {confidence} %; seed {}", report.seed)
-}
-
 /// Three lines: blocks, counts under them, the count asked for pointed at.
 fn histogram(shifts: &UnitsPerShift) -> Vec<String> {
-    let bars = binned(&shifts.histogram);
+    let bars = binned(&shifts.histogram, BARS);
     let greatest = bars.iter().map(|b| b.shifts).max().unwrap_or(0);
     let wide = bars.iter().map(|b| b.name.chars().count()).max().unwrap_or(1).max(2) + 1;
     let blocks: String = bars
@@ -117,23 +95,6 @@ fn histogram(shifts: &UnitsPerShift) -> Vec<String> {
         });
     }
     lines
-}
-
-struct Bar {
-    name: String,
-    to: u32,
-    shifts: u64,
-}
-
-/// Counts put together until they fit the width.
-fn binned(histogram: &[ShiftsAt]) -> Vec<Bar> {
-    let width = histogram.len().div_ceil(BARS).max(1);
-    let bar = |part: &[ShiftsAt]| {
-        let (from, to) = (part[0].units, part[part.len() - 1].units);
-        let name = if from == to { from.to_string() } else { format!("{from}-{to}") };
-        Bar { name, to, shifts: part.iter().map(|s| s.shifts).sum() }
-    };
-    histogram.chunks(width).map(bar).collect()
 }
 
 fn who_stops(report: &Report, dress: &Dress) -> Vec<String> {

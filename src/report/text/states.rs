@@ -1,135 +1,40 @@
-//! How a station's time is shown: a few columns and a thin bar.
+//! How a station's time is shown in text: a thin bar and its legend.
 
 use super::layout::divided;
+use crate::report::looks::{Look, share};
 use crate::report::rows::StateShares;
-use crate::stats::BayState;
 
-/// States that are read together in tables and bars.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Look {
-    Working,
-    Holding,
-    Moving,
-    /// Work is left and something is missing.
-    Short,
-    /// Work is left and another step is not done.
-    Waiting,
-    /// Done, and nowhere to go.
-    Blocked,
-    /// Done (or empty) before the push.
-    Signal,
-    Starved,
-    OffShift,
-    Stopped,
-}
-
-impl Look {
-    pub const ALL: [Look; 10] = [
-        Look::Working,
-        Look::Holding,
-        Look::Moving,
-        Look::Short,
-        Look::Waiting,
-        Look::Blocked,
-        Look::Signal,
-        Look::Starved,
-        Look::OffShift,
-        Look::Stopped,
-    ];
-
-    pub fn of(state: BayState) -> Look {
-        match state {
-            BayState::Working => Look::Working,
-            BayState::Holding => Look::Holding,
-            BayState::Moving => Look::Moving,
-            BayState::ShortOfParts
-            | BayState::ShortOfEquipment
-            | BayState::ShortOfRoom
-            | BayState::ShortOfPeople => Look::Short,
-            BayState::WaitingForStep => Look::Waiting,
-            BayState::Blocked => Look::Blocked,
-            BayState::WaitingForSignal => Look::Signal,
-            BayState::Starved => Look::Starved,
-            BayState::OffShift => Look::OffShift,
-            BayState::Stopped => Look::Stopped,
-        }
+fn stroke(look: Look) -> char {
+    match look {
+        Look::Working => '█',
+        Look::Holding => '▓',
+        Look::Moving => '»',
+        Look::Short => '!',
+        Look::Waiting => '▒',
+        Look::Blocked => '>',
+        Look::Signal => '·',
+        Look::Starved => '○',
+        Look::OffShift => ' ',
+        Look::Stopped => 'x',
     }
-
-    pub fn heading(self) -> &'static str {
-        match self {
-            Look::Working => "work",
-            Look::Holding => "hold",
-            Look::Moving => "move",
-            Look::Short => "short",
-            Look::Waiting => "step",
-            Look::Blocked => "block",
-            Look::Signal => "signal",
-            Look::Starved => "starve",
-            Look::OffShift => "off",
-            Look::Stopped => "stop",
-        }
-    }
-
-    fn stroke(self) -> char {
-        match self {
-            Look::Working => '█',
-            Look::Holding => '▓',
-            Look::Moving => '»',
-            Look::Short => '!',
-            Look::Waiting => '▒',
-            Look::Blocked => '>',
-            Look::Signal => '·',
-            Look::Starved => '○',
-            Look::OffShift => ' ',
-            Look::Stopped => 'x',
-        }
-    }
-}
-
-/// Share of the time that looks so.
-pub fn share(shares: &StateShares, look: Look) -> f64 {
-    BayState::ALL.iter().filter(|state| Look::of(**state) == look).map(|state| shares.of(*state)).sum()
 }
 
 /// Twenty characters, 5 % each.
 pub fn bar(shares: &StateShares) -> String {
     let parts: Vec<f64> = Look::ALL.iter().map(|look| share(shares, *look)).collect();
     let cells = divided(&parts, 20);
-    Look::ALL.iter().zip(cells).flat_map(|(look, n)| std::iter::repeat_n(look.stroke(), n)).collect()
+    Look::ALL.iter().zip(cells).flat_map(|(look, n)| std::iter::repeat_n(stroke(*look), n)).collect()
 }
 
 /// The strokes that occur in some bars, explained.
 pub fn legend(rows: &[&StateShares]) -> String {
     let parts = rows.iter().any(|shares| shares.short_of_parts > 0.0);
-    let words = |look: Look| match look {
-        Look::Working => "work",
-        Look::Holding => "hold",
-        Look::Moving => "move",
-        Look::Short if parts => "short of people, parts, equipment or room",
-        Look::Short => "short of people, equipment or room",
-        Look::Waiting => "waiting for another step",
-        Look::Blocked => "done and blocked",
-        Look::Signal => "waiting for the signal",
-        Look::Starved => "starved",
-        Look::OffShift => "off shift",
-        Look::Stopped => "stopped",
-    };
     let seen = Look::ALL.iter().filter(|look| rows.iter().any(|shares| share(shares, **look) > 0.0));
     let entries: Vec<String> = seen
-        .map(|look| match look.stroke() {
-            ' ' => format!("blank {}", words(*look)),
-            stroke => format!("{stroke} {}", words(*look)),
+        .map(|look| match stroke(*look) {
+            ' ' => format!("blank {}", look.words(parts)),
+            stroke => format!("{stroke} {}", look.words(parts)),
         })
         .collect();
     entries.join(", ")
-}
-
-/// The states that take most of a station's time, in words: `working 71 %, short of people 9 %`.
-pub fn main_states(shares: &StateShares, most: usize) -> String {
-    let mut states: Vec<BayState> = BayState::ALL.to_vec();
-    states.sort_by(|a, b| shares.of(*b).total_cmp(&shares.of(*a)));
-    let shown = states.iter().filter(|state| shares.of(**state) >= 0.01).take(most);
-    let words: Vec<String> =
-        shown.map(|state| format!("{} {:.0} %", state.words(), 100.0 * shares.of(*state))).collect();
-    words.join(", ")
 }

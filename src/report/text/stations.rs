@@ -1,8 +1,9 @@
 //! The numbers of stations: states, loads, pushes, and the evidence for the bottleneck.
 
 use super::layout::{Grid, WIDTH, load_bar, named, wrapped};
-use super::states::{Look, bar, legend, share};
+use super::states::{bar, legend};
 use super::{cell, indented, percent_cell};
+use crate::report::looks::{Look, share};
 use crate::report::record::Report;
 use crate::report::rows::{Method, PlaceKind, StateShares, StationRow};
 use crate::report::wording::{banded, banded_percent, thousands};

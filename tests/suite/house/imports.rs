@@ -52,7 +52,7 @@ const CRATES: [(&str, &[&str]); 20] = [
     ("schemars", &["diagnostic", "report", "study"]),
     ("annotate_snippets", &["diagnostic"]),
     ("comfy_table", &["report"]),
-    ("csv", &["check"]),
+    ("csv", &["check", "report"]),
     ("jiff", &["check", "cli"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),

@@ -1,0 +1,69 @@
+//! The report as one HTML file: read without network, without scripts and on paper; sorted with scripts.
+//!
+//! Owns our own look: palette, marks and the picture of the line. Computes nothing.
+
+mod first;
+mod grid;
+mod made_from;
+mod marks;
+mod picture;
+mod sections;
+mod sheets;
+mod writer;
+
+use super::inputs::Inputs;
+use super::record::Report;
+use super::wording::title;
+use writer::Page;
+
+/// No address may be asked for anything: the page is whole.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; base-uri 'none'; \
+    form-action 'none'";
+
+/// The whole page.
+pub fn page(report: &Report, inputs: &Inputs) -> String {
+    let mut page = Page::default();
+    page.constant("<!DOCTYPE html>\n");
+    page.element("html", &[("lang", "en-GB")], |page| {
+        page.element("head", &[], |page| head(page, report));
+        page.element("body", &[], |page| body(page, report, inputs));
+    });
+    page.constant("\n");
+    page.into_text()
+}
+
+fn head(page: &mut Page, report: &Report) {
+    page.constant("<meta charset=\"utf-8\">\n");
+    page.open("meta", &[("http-equiv", "Content-Security-Policy"), ("content", POLICY)]);
+    page.constant("\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
+    page.leaf("title", &[], &title(report));
+    page.element("style", &[], |page| page.constant(include_str!("page.css")));
+    page.constant("\n");
+}
+
+fn body(page: &mut Page, report: &Report, inputs: &Inputs) {
+    page.constant("<a class=\"skip\" href=\"#report\">To the report</a>\n");
+    page.constant(marks::PATTERNS);
+    page.element("main", &[("id", "report"), ("tabindex", "-1")], |page| {
+        first::first(page, report, inputs);
+        page.element("nav", &[("aria-label", "Sections")], |page| {
+            page.element("ul", &[], |page| {
+                for section in sections::present(report) {
+                    let (anchor, heading) = section.names();
+                    page.element("li", &[], |page| {
+                        page.leaf("a", &[("href", &format!("#{anchor}"))], heading)
+                    });
+                }
+                if !inputs.sheets.is_empty() {
+                    page.constant("<li><a href=\"#sheets\">Crew sheets</a></li>\n");
+                }
+                page.constant("<li><a href=\"#made-from\">What this was made from</a></li>\n");
+            });
+        });
+        sections::sections(page, report, inputs);
+        sheets::sheets(page, report, inputs);
+        made_from::made_from(page, report, inputs);
+    });
+    page.element("script", &[], |page| page.constant(include_str!("page.js")));
+    page.constant("\n");
+}

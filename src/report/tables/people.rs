@@ -1,0 +1,82 @@
+//! Tables of people, equipment, stores and stops.
+
+use super::{SHARE, Table, Writing};
+use crate::report::record::Report;
+
+pub fn people(report: &Report) -> Table {
+    Writing::of("people", "People: shares of net time", "/people", &report.people)
+        .name("who", |p| (&p.id, &p.label))
+        .word("kind", |p| p.kind.word().to_string())
+        .count("people", "", "/count", |p| Some(u64::from(p.count)))
+        .figure("working", SHARE, "/shares/working", |p| Some(p.shares?.working))
+        .figure("working ±", SHARE, "/shares_plus_minus/working", |p| Some(p.shares_plus_minus?.working))
+        .figure("waiting", SHARE, "/shares/waiting", |p| Some(p.shares?.waiting))
+        .figure("off shift", SHARE, "/shares/off_shift", |p| Some(p.shares?.off_shift))
+        .done()
+}
+
+/// Who was there, where the file says who may be away.
+pub fn absence(report: &Report) -> Table {
+    Writing::those("absence", "Absence", "/people", &report.people, |p| p.presence.is_some())
+        .name("who", |p| (&p.id, &p.label))
+        .count("people", "", "/count", |p| Some(u64::from(p.count)))
+        .figure("there on average", "people", "/presence/present", |p| Some(p.presence.as_ref()?.present))
+        .figure("absent", SHARE, "/presence/absent", |p| Some(p.presence.as_ref()?.absent))
+        .figure("shifts short", SHARE, "/presence/short_shifts", |p| p.presence.as_ref()?.short_shifts)
+        .figure("shifts short, from", SHARE, "/presence/short_shifts_low", |p| {
+            p.presence.as_ref()?.short_shifts_low
+        })
+        .figure("shifts short, to", SHARE, "/presence/short_shifts_high", |p| {
+            p.presence.as_ref()?.short_shifts_high
+        })
+        .done()
+}
+
+pub fn floaters(report: &Report) -> Table {
+    Writing::of("floaters", "Floaters: shares of net time", "/floaters", &report.floaters)
+        .word("floaters", |f| f.label.clone().unwrap_or_else(|| "floaters".to_string()))
+        .count("people", "", "/count", |f| Some(u64::from(f.count)))
+        .figure("standing in", SHARE, "/shares/standing_in", |f| Some(f.shares?.standing_in))
+        .figure("spare", SHARE, "/shares/spare", |f| Some(f.shares?.spare))
+        .figure("absent", SHARE, "/shares/absent", |f| Some(f.shares?.absent))
+        .done()
+}
+
+pub fn equipment(report: &Report) -> Table {
+    Writing::of("equipment", "Equipment: shares of net time", "/equipment", &report.equipment)
+        .name("equipment", |e| (&e.id, &e.label))
+        .count("pieces", "", "/count", |e| Some(u64::from(e.count)))
+        .figure("in use", SHARE, "/shares/in_use", |e| Some(e.shares?.in_use))
+        .figure("in use ±", SHARE, "/shares_plus_minus/in_use", |e| Some(e.shares_plus_minus?.in_use))
+        .figure("free", SHARE, "/shares/free", |e| Some(e.shares?.free))
+        .done()
+}
+
+pub fn stores(report: &Report) -> Table {
+    Writing::of("stores", "Stores of parts", "/stores", &report.stores)
+        .name("store", |s| (&s.id, &s.label))
+        .count("places", "", "/places", |s| Some(u64::from(s.places)))
+        .estimate("mean", "pieces", "/mean", |s| s.mean)
+        .estimate("empty", SHARE, "/share_empty", |s| s.share_empty)
+        .estimate("full", SHARE, "/share_full", |s| s.share_full)
+        .estimate("came, a run", "pieces", "/came", |s| s.came)
+        .estimate("used, a run", "pieces", "/used", |s| s.used)
+        .estimate("tasks that waited, a run", "waits", "/waits", |s| s.waits)
+        .count("lots, all runs", "lots", "/lots", |s| Some(s.lots))
+        .count("lots late", "lots", "/late_lots", |s| Some(s.late_lots))
+        .count("lots kept out", "lots", "/lots_kept_out", |s| Some(s.lots_kept_out))
+        .done()
+}
+
+pub fn stops(report: &Report) -> Table {
+    Writing::of("stops", "Stops", "/stops", &report.stops)
+        .name("what stops", |s| (&s.id, &s.label))
+        .word("kind", |s| s.kind.word().to_string())
+        .count("stops, all runs", "stops", "/stops", |s| Some(s.stops))
+        .count("calls answered, all runs", "calls", "/calls", |s| s.calls)
+        .estimate("stops a shift", "stops", "/stops_per_shift", |s| s.stops_per_shift)
+        .figure("length of a stop", "clock min", "/length_min", |s| s.length_min)
+        .estimate("lost, a run", "net min", "/lost_min", |s| s.lost_min)
+        .estimate("stopped", SHARE, "/stopped", |s| s.stopped)
+        .done()
+}

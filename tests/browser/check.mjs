@@ -1,0 +1,205 @@
+// Opens reports of shipped lines in a browser, with and without scripts, wide, narrow and on paper, and
+// judges what people would see: no fault in the console, no request, nothing beyond the edge, every figure
+// that of the JSON report of the same run, no serious fault of access.
+//
+//   node check.mjs [PROGRAM] [FOLDER FOR PICTURES]
+//
+// The browser is `chromium` of the system, or what CHROMIUM names.
+
+import { execFileSync, spawnSync } from "node:child_process";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join, resolve } from "node:path";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import { createRequire } from "node:module";
+import { chromium } from "playwright-core";
+
+const here = dirname(fileURLToPath(import.meta.url));
+const top = resolve(here, "../..");
+const program = resolve(process.argv[2] ?? join(top, "target/debug/taktwright"));
+const pictures = process.argv[3] && resolve(process.argv[3]);
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const LINES = ["pod-hall", "workboats", "heat-pumps"];
+const RUN = ["--shifts", "5", "--replications", "4", "--gains", "2", "--reproducible", "--quiet"];
+const LARGEST = 2_000_000;
+
+let faults = [];
+function fault(where, what) {
+  faults.push(`${where}: ${what}`);
+}
+
+/** Runs a shipped line and writes its report; a broken promise is no fault here. */
+function report(line, format, path) {
+  const args = ["simulate", join(top, `scenarios/${line}.line`), ...RUN, "--format", format, "--output", path];
+  const ran = spawnSync(program, args, { encoding: "utf8" });
+  if (ran.status !== 0 && ran.status !== 1) {
+    throw new Error(`${program} ${args.join(" ")}: status ${ran.status}\n${ran.stderr}`);
+  }
+}
+
+/** What a JSON pointer (RFC 6901) leads to. */
+function at(json, pointer) {
+  const parts = pointer.split("/").slice(1).map((part) => part.replace(/~1/g, "/").replace(/~0/g, "~"));
+  return parts.reduce((value, part) => (value === null || value === undefined ? undefined : value[part]), json);
+}
+
+/** Is the number that opens `shown` this value, or this share in percent, rounded as shown? */
+function shows(shown, value) {
+  const range = shown.match(/^(\d+) to (\d+)/);
+  if (range) {
+    return 100 * value >= Number(range[1]) - 0.5 && 100 * value <= Number(range[2]) + 0.5;
+  }
+  const number = shown.match(/^-?[\d,]+(\.\d+)?/);
+  if (!number) return false;
+  const read = Number(number[0].replaceAll(",", ""));
+  const places = number[1] ? number[1].length - 1 : 0;
+  const near = (x) => Math.abs(read - x) <= 0.5 * 10 ** -places + 1e-9 * Math.abs(x);
+  return near(value) || near(100 * value);
+}
+
+function judgeFigures(where, figures, json) {
+  if (figures.length < 100) fault(where, `only ${figures.length} figures carry their source`);
+  for (const { pointer, value, text } of figures) {
+    let expected = at(json, pointer);
+    if (expected !== null && typeof expected === "object") expected = expected.mean;
+    if (typeof expected !== "number" || Number(value) !== expected) {
+      fault(where, `${pointer} is ${expected} in the JSON report and ${value} on the page`);
+    } else if (!shows(text, expected)) {
+      fault(where, `${pointer} is ${expected}, and the page says "${text}"`);
+    }
+  }
+}
+
+/** What stands on the page, read inside the browser. */
+function read() {
+  const root = document.documentElement;
+  const beyond = [...document.querySelectorAll("main *")].filter((element) => {
+    const box = element.getBoundingClientRect();
+    return box.right > root.clientWidth + 1 && !element.closest(".box, .rows, svg");
+  });
+  const headings = [...document.querySelectorAll("h1, h2, h3, h4")].map((h) => Number(h.tagName[1]));
+  return {
+    wide: root.scrollWidth - root.clientWidth,
+    beyond: beyond.slice(0, 5).map((element) => `${element.tagName} ${element.className}`),
+    figures: [...document.querySelectorAll("data[data-at]")].map((d) => ({
+      pointer: d.dataset.at,
+      value: d.value,
+      text: d.textContent,
+    })),
+    said: document.querySelector(".said")?.textContent ?? "",
+    skips: headings.some((level, k) => (k === 0 ? level !== 1 : level > headings[k - 1] + 1)),
+    unnamed: [...document.querySelectorAll("svg[role=img]")].filter((svg) => !svg.querySelector("title")?.textContent).length,
+    dead: [...document.querySelectorAll("a[href^='#']")].filter((a) => !document.getElementById(a.hash.slice(1))).length,
+    lang: root.lang,
+  };
+}
+
+async function judge(browser, file, line, json, { scripts, width, paper, shown = true }) {
+  const where = `${line} at ${width} px, scripts ${scripts ? "on" : "off"}${paper ? ", on paper" : ""}`;
+  const context = await browser.newContext({ javaScriptEnabled: scripts, viewport: { width, height: 900 } });
+  const page = await context.newPage();
+  page.on("console", (message) => {
+    if (["error", "warning"].includes(message.type())) fault(where, `the console says: ${message.text()}`);
+  });
+  page.on("pageerror", (error) => fault(where, `a script failed: ${error.message}`));
+  const address = pathToFileURL(file).href;
+  page.on("request", (request) => {
+    if (request.url() !== address) fault(where, `the page asks for ${request.url()}`);
+  });
+  if (paper) await page.emulateMedia({ media: "print" });
+  await page.goto(address);
+  // Narrow and on paper everything that folds stands open.
+  if (width < 1000) await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+  const seen = await page.evaluate(read);
+  if (seen.wide > 0 || seen.beyond.length > 0) {
+    fault(where, `${seen.wide} px beyond the edge: ${seen.beyond.join("; ")}`);
+  }
+  if (seen.skips) fault(where, "headings skip a level");
+  if (seen.unnamed) fault(where, `${seen.unnamed} drawings have no text`);
+  if (seen.dead) fault(where, `${seen.dead} links lead nowhere`);
+  if (!seen.lang) fault(where, "the page names no language");
+  if (!seen.said.startsWith("This line ")) fault(where, `the page opens with "${seen.said}"`);
+  judgeFigures(where, seen.figures, json);
+  // The judge of access is a script itself; the page without scripts has the same elements.
+  if (scripts && !paper) {
+    await page.evaluate(axe);
+    const found = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ["violations"] }));
+    for (const rule of found.violations.filter((v) => ["serious", "critical"].includes(v.impact))) {
+      fault(where, `axe: ${rule.id}, ${rule.help}: ${rule.nodes.slice(0, 3).map((n) => n.target).join("; ")}`);
+    }
+  }
+  if (scripts && !paper && width > 1000) await judgeKeyboard(page, where);
+  if (pictures && shown) {
+    const name = `${line}-${width}${scripts ? "" : "-plain"}${paper ? "-paper" : ""}`;
+    await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
+  }
+  await context.close();
+}
+
+/** The skip link is the first stop, and a column sorts from the keyboard. */
+async function judgeKeyboard(page, where) {
+  await page.keyboard.press("Tab");
+  const first = await page.evaluate(() => document.activeElement?.className);
+  if (first !== "skip") fault(where, `the first stop of the keyboard is "${first}", not the skip link`);
+  const button = page.locator("#stations th button").first();
+  await button.focus();
+  await page.keyboard.press("Enter");
+  const sorted = await page.evaluate(() => {
+    const head = document.querySelector("#stations th[aria-sort]");
+    if (!head) return "no column is sorted";
+    const rows = [...document.querySelectorAll("#stations tbody tr")];
+    const values = rows.map((row) => row.cells[head.cellIndex].querySelector("data")).filter(Boolean).map((d) => Number(d.value));
+    return values.every((value, k) => k === 0 || value <= values[k - 1]) ? "" : `not in order: ${values}`;
+  });
+  if (sorted) fault(where, `sorting by keyboard: ${sorted}`);
+}
+
+/** A page spoilt on purpose must be seen as such, or no verdict of this check is worth anything. */
+async function provesItself(browser, file, line, json) {
+  const spoilt = join(dirname(file), "spoilt.html");
+  const wrong =
+    "<p style='width:3000px;color:#e5e0d5;background:#fffdf9'>too wide, too pale</p><h2>two</h2><h4>skips a level</h4>" +
+    "<svg role='img'></svg><a href='#nowhere'>dead</a><img src='x.png' alt='not whole'>" +
+    "<data value='0.5' data-at='/replications'>0.5</data><script>throw new Error('spoilt')</script>";
+  writeFileSync(spoilt, readFileSync(file, "utf8").replace("<nav ", `${wrong}<nav `));
+  const before = faults;
+  faults = [];
+  await judge(browser, spoilt, line, json, { scripts: true, width: 400, paper: false, shown: false });
+  const seen = faults.join("\n");
+  faults = before;
+  const wanted = ["beyond the edge", "skip a level", "have no text", "lead nowhere", "a script failed", "color-contrast",
+    "/replications is", "the console says"];
+  for (const kind of wanted.filter((kind) => !seen.includes(kind))) fault("a spoilt page", `not seen: ${kind}`);
+}
+
+const folder = mkdtempSync(join(tmpdir(), "taktwright-"));
+if (pictures) mkdirSync(pictures, { recursive: true });
+const executablePath = process.env.CHROMIUM ?? execFileSync("which", ["chromium"], { encoding: "utf8" }).trim();
+if (!existsSync(program)) throw new Error(`no program at ${program}: cargo build`);
+// No sandbox: the pages are our own and ask for nothing, and a container may not let one be made.
+const browser = await chromium.launch({ executablePath, args: ["--no-sandbox"] });
+try {
+  for (const line of LINES) {
+    const [file, data] = [join(folder, `${line}.html`), join(folder, `${line}.json`)];
+    report(line, "html", file);
+    report(line, "json", data);
+    const size = statSync(file).size;
+    if (size >= LARGEST) fault(line, `the page has ${size} bytes, the limit is ${LARGEST}`);
+    const json = JSON.parse(readFileSync(data, "utf8"));
+    for (const scripts of [true, false]) {
+      for (const width of [1280, 400]) await judge(browser, file, line, json, { scripts, width, paper: false });
+    }
+    // A4 and Letter less their margins of 14 mm, at 96 px an inch.
+    for (const width of [688, 710]) await judge(browser, file, line, json, { scripts: true, width, paper: true });
+    if (line === LINES[0]) await provesItself(browser, file, line, json);
+    process.stdout.write(`${line}: ${size} bytes, judged 6 times\n`);
+  }
+} finally {
+  await browser.close();
+  rmSync(folder, { recursive: true, force: true });
+}
+if (faults.length > 0) {
+  process.stderr.write(`${faults.slice(0, 60).join("\n")}\n${faults.length} faults in the browser\n`);
+  process.exit(1);
+}
+process.stdout.write("no fault in the browser\n");
