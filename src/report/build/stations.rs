@@ -20,6 +20,7 @@ fn station(line: &Line, summary: &Summary, figures: &PlaceFigures, loads: &[Load
         id: place.name.clone(),
         label: place.label.clone(),
         kind: kind(place.kind),
+        feeder: line.feeder_at(figures.place).map(|feeder| feeder.name.clone()),
         bays: place.bays,
         crew: place.crew.map(|crew| line.crews[crew.index()].name.clone()),
         units: shown_if(&figures.visits),

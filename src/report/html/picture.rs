@@ -37,10 +37,11 @@ pub fn picture(page: &mut Page, report: &Report, inputs: &Inputs) {
     });
 }
 
-/// Stretches that move by one rule, and the repair bays; places `from..to` each.
+/// Stretches that move by one rule, the feeders, and the repair bays; places `from..to` each.
 fn stretches(report: &Report) -> Vec<(String, usize, usize)> {
     let index = |id: &str| report.stations.iter().position(|s| s.id == id);
-    let on_line = report.stations.iter().take_while(|s| s.kind != PlaceKind::Repair).count();
+    let is_on_line = |s: &&StationRow| s.kind != PlaceKind::Repair && s.feeder.is_none();
+    let on_line = report.stations.iter().take_while(is_on_line).count();
     let mut cuts: Vec<(String, usize, usize)> = Vec::new();
     let mut from = 0;
     let alone = "Each unit moves on when it is done and there is room".to_string();
@@ -55,8 +56,15 @@ fn stretches(report: &Report) -> Vec<(String, usize, usize)> {
     if on_line > from {
         cuts.push((alone, from, on_line));
     }
-    if report.stations.len() > on_line {
-        cuts.push(("Repair, off the line".to_string(), on_line, report.stations.len()));
+    let mut from = on_line;
+    for feeder in &report.feeders {
+        let to = from + feeder.places.len();
+        let name = feeder.label.as_ref().unwrap_or(&feeder.id);
+        cuts.push((format!("Feeder: {name}"), from, to));
+        from = to;
+    }
+    if report.stations.len() > from {
+        cuts.push(("Repair, off the line".to_string(), from, report.stations.len()));
     }
     cuts
 }

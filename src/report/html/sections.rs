@@ -49,7 +49,7 @@ impl Section {
             Section::Tests => ("at-tests", "Tests and waits"),
             Section::Places => ("at-places", "Slots and racks"),
             Section::People => ("at-people", "People and equipment"),
-            Section::Stores => ("at-stores", "Stores and stops"),
+            Section::Stores => ("at-stores", "Feeders, stores and stops"),
             Section::Promises => ("at-promises", "Promises"),
             Section::Holds => ("at-holds", "Audit of holds"),
             Section::Costs => ("at-costs", "Costs"),
@@ -81,7 +81,9 @@ impl Section {
                 tables::floaters(report),
                 tables::equipment(report),
             ],
-            Section::Stores => vec![tables::stores(report), tables::stops(report)],
+            Section::Stores => {
+                vec![tables::feeders(report), tables::stores(report), tables::stops(report)]
+            }
             Section::Promises => vec![tables::promises(report)],
             Section::Holds => vec![tables::holds(report), tables::windows(report)],
             Section::Costs => vec![tables::costs(report)],

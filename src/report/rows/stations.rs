@@ -19,6 +19,9 @@ pub struct StationRow {
     pub id: String,
     pub label: Option<String>,
     pub kind: PlaceKind,
+    /// The feeder that it belongs to; left out for places of the line and repair bays.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub feeder: Option<String>,
     pub bays: u32,
     /// Name of the crew; null for a rack.
     pub crew: Option<String>,

@@ -11,7 +11,7 @@ mod tests;
 
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
-pub use people::{absence, equipment, floaters, people, stops, stores};
+pub use people::{absence, equipment, feeders, floaters, people, stops, stores};
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
 pub use tests::{formulas, tests, waits};
 
@@ -96,6 +96,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         absence(report),
         floaters(report),
         equipment(report),
+        feeders(report),
         stores(report),
         stops(report),
         costs(report),

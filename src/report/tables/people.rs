@@ -1,4 +1,4 @@
-//! Tables of people, equipment, stores and stops.
+//! Tables of people, equipment, feeders, stores and stops.
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::Report;
@@ -52,6 +52,18 @@ pub fn equipment(report: &Report) -> Table {
         .done()
 }
 
+pub fn feeders(report: &Report) -> Table {
+    Writing::of("feeders", "Feeders", "/feeders", &report.feeders)
+        .name("feeder", |f| (&f.id, &f.label))
+        .word("stations", |f| f.places.join(", "))
+        .estimate("made", "parts per net hour", "/made_per_hour", |f| f.made_per_hour)
+        .estimate("first pass", SHARE, "/first_pass_yield", |f| f.first_pass_yield)
+        .estimate("to make one", "clock min", "/making_min", |f| f.making_min)
+        .count("made, all runs", "parts", "/made", |f| Some(f.made))
+        .count("lost, all runs", "parts", "/lost", |f| Some(f.lost))
+        .done()
+}
+
 pub fn stores(report: &Report) -> Table {
     Writing::of("stores", "Stores of parts", "/stores", &report.stores)
         .name("store", |s| (&s.id, &s.label))
@@ -62,9 +74,9 @@ pub fn stores(report: &Report) -> Table {
         .estimate("came, a run", "pieces", "/came", |s| s.came)
         .estimate("used, a run", "pieces", "/used", |s| s.used)
         .estimate("tasks that waited, a run", "waits", "/waits", |s| s.waits)
-        .count("lots, all runs", "lots", "/lots", |s| Some(s.lots))
-        .count("lots late", "lots", "/late_lots", |s| Some(s.late_lots))
-        .count("lots kept out", "lots", "/lots_kept_out", |s| Some(s.lots_kept_out))
+        .count("lots, all runs", "lots", "/lots", |s| s.lots)
+        .count("lots late", "lots", "/late_lots", |s| s.late_lots)
+        .count("lots kept out", "lots", "/lots_kept_out", |s| s.lots_kept_out)
         .done()
 }
 

@@ -122,6 +122,7 @@ strict! {
         id: String,
         label: Option<String>,
         kind: String,
+        feeder: Option<String>,
         bays: u32,
         crew: Option<String>,
         units: Option<Estimate>,
