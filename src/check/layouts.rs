@@ -21,6 +21,12 @@ pub(super) const TODAY: &str = "today";
 const LAYOUTS: usize = 200;
 const LAYOUT_STATEMENTS: usize = 2_000_000;
 
+/// So many more layouts a file with these statements may have.
+pub fn room_for_layouts(statements: &[Statement]) -> usize {
+    let there = statements.iter().filter(|statement| statement.word == Word::Layout).count();
+    LAYOUTS.min(LAYOUT_STATEMENTS / statements.len().max(1)).saturating_sub(there)
+}
+
 /// One statement list.
 #[derive(Clone)]
 pub(super) struct Variant<'a> {
@@ -255,6 +261,14 @@ fn meant(edit: &Statement, word: Word, items: &[Item]) -> Vec<usize> {
         if let (Head::Exclude(_), Head::Exclude(_)) = (&edit.head, &statement.head) {
             let said = |statement: &Statement| strip(&format!("{:?}", statement.head));
             return said(edit) == said(statement);
+        }
+        // Several `floaters` have nothing but a label to tell them apart.
+        let label = |statement: &Statement| statement.label.as_ref().map(|label| label.text.clone());
+        if word == Word::Floaters
+            && edit.label.is_some()
+            && items.iter().any(|i| i.statement.word == word && label(&i.statement) == label(edit))
+        {
+            return label(statement) == label(edit);
         }
         let name = |statement: &Statement| statement.name.as_ref().map(|name| name.text.clone());
         edit.name.is_none() || name(edit) == name(statement)

@@ -344,5 +344,5 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Statement], des
         absence::report_stopped(&line, desk);
         lets::report_unused(sorted.all(), desk);
     }
-    One { line: Some(line), guarded }
+    One { line: Some(line.with_station_times()), guarded }
 }

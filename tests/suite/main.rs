@@ -31,6 +31,7 @@ mod random_lines;
 mod reading;
 mod reporting;
 mod sharing;
+mod station_times;
 mod stops;
 mod tidy;
 mod verifying;
