@@ -10,6 +10,7 @@ mod check_page;
 mod comparison;
 mod doubts;
 mod json;
+mod levers;
 mod record;
 mod rows;
 mod text;
@@ -23,7 +24,8 @@ pub use check_page::{
     TimeRow, line_page,
 };
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
-pub use json::{comparison_schema, schema};
+pub use json::{comparison_schema, levers_schema, schema};
+pub use levers::{LEVERS_SCHEMA, LeftOut, LeverKind, LeverRow, LeversReport};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
     ShiftsAt, UnitsPerShift, Warning,
@@ -33,7 +35,7 @@ pub use rows::{
     HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares,
     PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
 };
-pub use text::{Dress, FIRST_SCREEN};
+pub use text::{Dress, FIRST_SCREEN, levers_sentence};
 pub use wording::{promise_detail, sentence};
 
 /// How a report is printed.
@@ -82,5 +84,13 @@ pub fn render_comparison(comparison: &CompareReport, format: Format, dress: &Dre
     match format {
         Format::Text => text::comparison_page(comparison, dress),
         Format::Json => json::page(comparison),
+    }
+}
+
+/// Levers, ranked, in one format; the dress is for text.
+pub fn render_levers(levers: &LeversReport, format: Format, dress: &Dress) -> String {
+    match format {
+        Format::Text => text::levers_page(levers, dress),
+        Format::Json => json::page(levers),
     }
 }

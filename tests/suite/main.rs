@@ -21,6 +21,7 @@ mod heat_pumps;
 mod house;
 mod intervals;
 mod learning;
+mod levers;
 mod material;
 mod outside;
 mod people;
