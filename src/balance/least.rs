@@ -20,17 +20,29 @@ pub fn least(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
 }
 
 /// People x time of one unit, weighted by the mix, microseconds.
-fn labour(line: &Line, step: &Step) -> f64 {
+fn labour(line: &Line, trial: &Trial, s: usize) -> f64 {
+    let step = &line.steps[s];
     let of = |m: usize| {
         let heads: u32 = step.needs[m].iter().map(|need| need.count).sum();
         match step.models[m] {
-            true => {
-                line.models[m].share * f64::from(heads) * mean(&step.times[m].dist) * step.times[m].factor
-            }
+            true => line.models[m].share * f64::from(heads) * shortest(line, trial, s, m),
             false => 0.0,
         }
     };
     taken(line, step) * (0..line.models.len()).map(of).sum::<f64>()
+}
+
+/// Its mean time at the place where it takes least, microseconds.
+fn shortest(line: &Line, trial: &Trial, s: usize, model: usize) -> f64 {
+    let time = &line.steps[s].times[model];
+    let factor = match trial.may[s].as_slice() {
+        [] | [_] => time.factor,
+        several => {
+            let times = several.iter().map(|p| line.places[p.index()].times);
+            time.own * times.fold(f64::INFINITY, f64::min)
+        }
+    };
+    mean(&time.dist) * factor
 }
 
 /// Share of the units that have all options the step asks for.
@@ -59,8 +71,8 @@ fn stations(line: &Line, trial: &Trial, goal: &Goal) -> usize {
     let mut room: Vec<f64> =
         all.clone().filter(|p| !held.contains(p)).map(|p| offered(line, p, goal)).collect();
     room.sort_by(|a, b| b.total_cmp(a));
-    let mut left: f64 =
-        line.steps.iter().filter(|step| is_station(&step.place)).map(|step| labour(line, step)).sum();
+    let at_stations = (0..line.steps.len()).filter(|s| is_station(&line.steps[*s].place));
+    let mut left: f64 = at_stations.map(|s| labour(line, trial, s)).sum();
     left -= held.iter().map(|p| offered(line, *p, goal)).sum::<f64>();
     let mut more = 0;
     // A microsecond of slack: sums of rounded means.
@@ -77,7 +89,7 @@ fn pace(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
         (0..line.steps.len()).filter(|s| trial.may[*s].iter().all(|p| is_station(line, *p))).map(|s| {
             let step = &line.steps[s];
             let of = |m: usize| match step.models[m] {
-                true => mean(&step.times[m].dist) * step.times[m].factor * taken(line, step),
+                true => shortest(line, trial, s, m) * taken(line, step),
                 false => 0.0,
             };
             let mix: f64 = (0..line.models.len()).map(|m| line.models[m].share * of(m)).sum();
@@ -96,8 +108,8 @@ fn pace(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
         .filter(|crew| crew.places.iter().any(|p| p.index() < line.on_line && is_station(line, *p)))
         .map(|crew| f64::from(crew.size()) * f64::from(line.gangs_of(crew)))
         .sum();
-    let work: f64 =
-        line.steps.iter().filter(|s| is_station(line, s.place)).map(|step| labour(line, step)).sum();
+    let at_stations = (0..line.steps.len()).filter(|s| is_station(line, line.steps[*s].place));
+    let work: f64 = at_stations.map(|s| labour(line, trial, s)).sum();
     let shared = if people > 0.0 { work / people / goal.caps.mix } else { 0.0 };
     alone.fold(shared, f64::max)
 }

@@ -306,7 +306,10 @@ impl<'a> Bench<'a> {
                     .filter(|o| nodes[k].options >> o & 1 == 1)
                     .map(share)
                     .product();
-                (self.samples.means[nodes[k].step as usize][model] as f64 * taken).round_ties_even() as i64
+                let step = nodes[k].step as usize;
+                let time = &self.line.steps[step].times[model];
+                let mean = self.samples.means[step][model] as f64 * (time.factor / time.own);
+                (mean * taken).round_ties_even() as i64
             })
             .collect();
         let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);

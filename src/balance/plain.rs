@@ -97,6 +97,7 @@ fn alike(line: &Line, trial: &Trial) -> Option<Vec<PlaceId>> {
         let (place, model) = (&line.places[p.index()], &line.places[first.index()]);
         place.is_station()
             && place.bays == model.bays
+            && place.times == model.times
             && window(line, *p) == window(line, first)
             && line.rule_at(*p).is_pushed() == line.rule_at(first).is_pushed()
             && crew_of(*p).is_some_and(|crew| {

@@ -16,14 +16,19 @@ pub(super) struct Samples {
     options: Vec<Stream>,
     /// Longest stretch in which attended work can run on.
     longest: i64,
-    /// Per step and model: mean length, of a long hold the net time it takes; only for looking at
-    /// means.
+    /// Per step and model: mean length, of a long hold the net time it takes, without the factors of stations; only for
+    /// looking at means.
     pub(super) means: Vec<Vec<i64>>,
 }
 
 impl Samples {
     pub(super) fn with_means(line: &Line) -> Samples {
         let mut samples = Samples::of(line);
+        // Without the factors of stations: a task takes on that of the station it is tried at.
+        let mut line = line.clone();
+        line.places.iter_mut().for_each(|place| place.times = 1.0);
+        line.scale_times();
+        let line = &line;
         let mut held: BTreeMap<i64, i64> = BTreeMap::new();
         let mut mean = |step: usize, model: usize| {
             let length = mean_length(line, step, model);

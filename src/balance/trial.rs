@@ -102,7 +102,7 @@ impl Trial {
             self.known.clear();
         }
         if sights.iter().any(|sight| !self.known.contains_key(sight)) {
-            self.line.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);
+            self.line.place_steps(at);
             let shop = Shop::new(&self.line).expect("room for every step at every place was looked at");
             let bench = Bench::new(&self.line, &shop, &self.samples, closely);
             for sight in &sights {

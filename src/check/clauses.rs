@@ -50,6 +50,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Slots(_) => "slots",
         ClauseKind::Places(_) => "places",
         ClauseKind::Space { .. } => "space",
+        ClauseKind::Times(_) => "times",
         ClauseKind::Can(_) => "can",
         ClauseKind::Hours { .. } => "from",
         ClauseKind::Covering(_) => "covering",
@@ -57,9 +58,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
         ClauseKind::Moving(_) => "moving",
         ClauseKind::Index(_) => "index",
-        ClauseKind::Pause { kind: PauseKind::Meal, .. } => "meal",
-        ClauseKind::Pause { kind: PauseKind::Break, .. } => "break",
-        ClauseKind::Pause { kind: PauseKind::Stop, .. } => "stop",
+        ClauseKind::Pause { kind, .. } => pause(*kind),
         ClauseKind::Meeting(_) => "meeting",
         ClauseKind::CleanUp(_) => "clean-up",
         ClauseKind::OnDays(_) => "on",
@@ -87,6 +86,14 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
     }
 }
 
+fn pause(kind: PauseKind) -> &'static str {
+    match kind {
+        PauseKind::Meal => "meal",
+        PauseKind::Break => "break",
+        PauseKind::Stop => "stop",
+    }
+}
+
 /// The clauses that statements take, by their openers; a statement that is not listed takes none.
 const TAKEN: &[(Word, &[&str])] = &[
     (Word::Shift, &["on", "meal", "break", "stop", "meeting", "clean-up", "home"]),
@@ -103,7 +110,7 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
     (
         Word::Station,
-        &["crew", "bays", "slots", "returns", "ordered", "after", "space", "stopping", "draws as"],
+        &["crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "stopping", "draws as"],
     ),
     (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),
     (Word::Repair, &["places", "crew", "space", "stopping", "draws as"]),

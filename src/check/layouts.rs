@@ -22,6 +22,12 @@ pub(super) const TODAY: &str = "today";
 const LAYOUTS: usize = 200;
 const LAYOUT_STATEMENTS: usize = 2_000_000;
 
+/// So many more layouts a file with these statements may have.
+pub fn room_for_layouts(statements: &[Statement]) -> usize {
+    let there = statements.iter().filter(|statement| statement.word == Word::Layout).count();
+    LAYOUTS.min(LAYOUT_STATEMENTS / statements.len().max(1)).saturating_sub(there)
+}
+
 /// One statement list.
 #[derive(Clone)]
 pub(super) struct Variant<'a> {
@@ -263,18 +269,18 @@ fn meant(edit: &Statement, word: Word, items: &[Item]) -> Vec<usize> {
             let said = |statement: &Statement| strip(&format!("{:?}", statement.head));
             return said(edit) == said(statement);
         }
+        // Several `floaters` have nothing but a label to tell them apart.
+        let label = |statement: &Statement| statement.label.as_ref().map(|label| label.text.clone());
+        if word == Word::Floaters
+            && edit.label.is_some()
+            && items.iter().any(|i| i.statement.word == word && label(&i.statement) == label(edit))
+        {
+            return label(statement) == label(edit);
+        }
         let name = |statement: &Statement| statement.name.as_ref().map(|name| name.text.clone());
         edit.name.is_none() || name(edit) == name(statement)
     };
-    let mut found: Vec<usize> = (0..items.len()).filter(|index| same(&items[*index].statement)).collect();
-    // Several have no name: their labels tell them apart.
-    if let (Word::Floaters, Some(label), 2..) = (word, &edit.label, found.len()) {
-        let labelled = |index: &usize| {
-            items[*index].statement.label.as_ref().is_some_and(|known| known.text == label.text)
-        };
-        found.retain(labelled);
-    }
-    found
+    (0..items.len()).filter(|index| same(&items[*index].statement)).collect()
 }
 
 /// The one item meant, after a report where there is none or more than one.

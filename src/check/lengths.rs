@@ -52,7 +52,7 @@ pub(super) fn times(
         if dist.is_none() && applies[index] {
             unsaid.push(around.models[index].name.clone());
         }
-        found.push(TimeFor { dist: dist.unwrap_or(Dist::constant(Time::ZERO)), factor });
+        found.push(TimeFor { dist: dist.unwrap_or(Dist::constant(Time::ZERO)), factor, own: factor });
     }
     if !unsaid.is_empty() {
         report_unsaid(statement, kind, &unsaid, around.models.len(), desk);

@@ -65,6 +65,7 @@ use std::collections::BTreeSet;
 use table::Shelf;
 
 pub use desk::nearest;
+pub use layouts::room_for_layouts;
 pub use promises::promise_from_text;
 
 /// What a file comes to.

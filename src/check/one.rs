@@ -357,5 +357,5 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         absence::report_stopped(&line, desk);
         lets::report_unused(sorted.all(), desk);
     }
-    One { line: Some(line), guarded }
+    One { line: Some(line.with_station_times()), guarded }
 }

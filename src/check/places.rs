@@ -152,6 +152,8 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
     let slots = clause!(statement, ClauseKind::Slots(n) => n).and_then(|(n, _)| {
         quantity::count(n, &format!("the number of slots before {}", name.text), 0, MOST_BAYS, desk)
     });
+    let times = clause!(statement, ClauseKind::Times(factor) => factor)
+        .and_then(|(n, _)| quantity::factor(n, &format!("the factor of the times at {}", name.text), desk));
     let returns = clause!(statement, ClauseKind::Returns { first } => *first);
     Place {
         label: label(statement),
@@ -160,6 +162,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         slots: slots.unwrap_or(0),
         crew: None,
         segment: None,
+        times: times.unwrap_or(1.0),
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,

@@ -10,7 +10,7 @@ use super::{now, with_threads};
 use std::path::Path;
 use std::time::Duration;
 use taktwright::balance::{Aim, Goal, NoPlan, Plan, improve};
-use taktwright::diagnostic::{FileId, SourceFault, Sources};
+use taktwright::diagnostic::{FileId, Patched};
 use taktwright::line::Line;
 use taktwright::report::{Simulated, balance_report, render_balance};
 use taktwright::study::{RunChoices, StudyError, simulate_plan};
@@ -146,23 +146,4 @@ fn texts(loaded: &syntax::Loaded, edits: &[Edit]) -> Vec<(String, String)> {
         .filter(changed)
         .filter_map(|id| loaded.map.get(id).map(|file| (file.path.clone(), patched(&file.text, id, edits))))
         .collect()
-}
-
-/// Some files as they would be, the rest as they are.
-struct Patched<'a> {
-    files: Vec<(String, String)>,
-    under: &'a dyn Sources,
-}
-
-impl Sources for Patched<'_> {
-    fn read(&self, path: &str) -> Result<Vec<u8>, SourceFault> {
-        match self.files.iter().find(|(name, _)| name == path) {
-            Some((_, text)) => Ok(text.clone().into_bytes()),
-            None => self.under.read(path),
-        }
-    }
-
-    fn today(&self) -> (i16, i8, i8) {
-        self.under.today()
-    }
 }

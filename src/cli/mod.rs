@@ -10,6 +10,7 @@ mod compare;
 mod console;
 mod disk;
 mod explain;
+mod levers;
 mod measures;
 mod options;
 mod progress;
@@ -39,6 +40,7 @@ pub fn run() -> Status {
         Command::Balance(args) => balance::run(args, console),
         Command::Simulate(args) => simulate::run(args, console),
         Command::Compare(args) => compare::run(args, console),
+        Command::Levers(args) => levers::run(args, console),
         Command::Verify(args) => verify::run(args, console),
         Command::Explain(args) => explain::run(args, console),
     };

@@ -42,6 +42,9 @@ pub enum Command {
     /// Run layouts on the same random days, set them side by side, and say which to take.
     #[command(after_help = super::words::COMPARE_EXAMPLES)]
     Compare(CompareArgs),
+    /// What one more of each thing buys (bay, slot, person, equipment, faster work, better tests, moves), ranked.
+    #[command(after_help = super::words::LEVERS_EXAMPLES)]
+    Levers(LeversArgs),
     /// Run scenario files and judge what they expect.
     #[command(after_help = super::words::VERIFY_EXAMPLES)]
     Verify(VerifyArgs),
@@ -193,6 +196,26 @@ pub struct CompareArgs {
     #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
     pub format: Format,
     /// Write the comparison to this file instead of standard output.
+    #[arg(long, short, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub struct LeversArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// Run nothing; print every lever as the layout that it is, to be put into the file.
+    #[arg(long)]
+    pub as_layouts: bool,
+    #[command(flatten)]
+    pub run: SpanArgs,
+    /// The form of the ranking.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: Format,
+    /// Write the ranking to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
 }

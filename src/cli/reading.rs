@@ -18,12 +18,15 @@ const MOST_NAMED: usize = 12;
 /// # Errors
 /// The disk fails. A file that is not there is a fault in the reading.
 pub fn read(path: &Path, sets: &[(String, String)]) -> Result<Reading, Trouble> {
-    let first = FirstFile::open(path)?;
+    Ok(read_first(&FirstFile::open(path)?, sets))
+}
+
+fn read_first(first: &FirstFile, sets: &[(String, String)]) -> Reading {
     let mut reading = taktwright::read(&first.name, &first.sources, sets);
     for file in &mut reading.map.files {
         file.path.insert_str(0, &first.shown_before);
     }
-    Ok(reading)
+    reading
 }
 
 /// As `read`; what is wrong with a file that can't be run is shown, and there is nothing to run.
@@ -31,7 +34,19 @@ pub fn read(path: &Path, sets: &[(String, String)]) -> Result<Reading, Trouble> 
 /// # Errors
 /// The disk fails.
 pub fn sound(path: &Path, sets: &[(String, String)], console: Console) -> Result<Option<Reading>, Trouble> {
-    let reading = read(path, sets)?;
+    sound_first(&FirstFile::open(path)?, sets, console)
+}
+
+/// As `sound`, of a file that has been opened.
+///
+/// # Errors
+/// As `sound`.
+pub fn sound_first(
+    first: &FirstFile,
+    sets: &[(String, String)],
+    console: Console,
+) -> Result<Option<Reading>, Trouble> {
+    let reading = read_first(first, sets);
     if has_errors(&reading.faults) {
         show(&reading.faults, &reading.map, console);
         return Ok(None);

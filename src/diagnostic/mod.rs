@@ -18,6 +18,6 @@ pub use code::{Code, Severity};
 pub use json::{JsonDiagnostic, to_json};
 pub use places::{Place, Places};
 pub use record::{Diagnostic, Label, settle};
-pub use source::{FileText, MapSources, SourceFault, SourceMap, Sources};
+pub use source::{FileText, MapSources, Patched, SourceFault, SourceMap, Sources};
 pub use span::{FileId, Span};
 pub use text::render_text;

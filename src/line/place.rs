@@ -1,6 +1,6 @@
 //! Where units stand: stations, racks, repair bays; and how they move between them.
 
-use super::{CrewId, PlaceId, SegmentId, ZoneId};
+use super::{CrewId, Line, PlaceId, SegmentId, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -27,6 +27,8 @@ pub struct Place {
     pub segment: Option<SegmentId>,
     /// A freed place goes to returning units before new ones (the default).
     pub returns_first: bool,
+    /// Factor on the times of the tasks that stand here; holds and tests marked `safety` keep theirs.
+    pub times: f64,
     /// Units leave along the line in the order in which they came, whichever bay is done first.
     pub ordered: bool,
     pub span: Span,
@@ -39,6 +41,36 @@ impl Place {
             PlaceKind::Station => true,
             PlaceKind::Rack | PlaceKind::Repair => false,
         }
+    }
+}
+
+impl Line {
+    /// Puts every step at its place of `at`, with the times that it takes there.
+    pub fn place_steps(&mut self, at: &[PlaceId]) {
+        self.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);
+        self.scale_times();
+    }
+
+    /// The line with the factors of its stations on their tasks.
+    #[must_use]
+    pub fn with_station_times(mut self) -> Line {
+        self.scale_times();
+        self
+    }
+
+    /// Puts the factor of its station on every task; holds and tests marked `safety` keep their times.
+    pub fn scale_times(&mut self) {
+        let guarded: Vec<bool> = (0..self.steps.len()).map(|step| self.is_guarded(step)).collect();
+        for (step, guarded) in self.steps.iter_mut().zip(guarded) {
+            let times = if guarded { 1.0 } else { self.places[step.place.index()].times };
+            step.times.iter_mut().for_each(|time| time.factor = time.own * times);
+        }
+    }
+
+    /// No factor of a station acts on it: a hold, or part of a test marked `safety`.
+    pub fn is_guarded(&self, step: usize) -> bool {
+        let in_test = |test: &super::Test| test.safety && test.steps.iter().any(|s| s.index() == step);
+        self.steps[step].hold().is_some() || self.tests.iter().any(in_test)
     }
 }
 

@@ -73,7 +73,10 @@ pub struct Travel {
 #[derive(Clone, PartialEq, Debug)]
 pub struct TimeFor {
     pub dist: Dist,
+    /// All in all: its own, and that of its station.
     pub factor: f64,
+    /// Without that of its station.
+    pub own: f64,
 }
 
 impl Step {

@@ -81,6 +81,11 @@ pub fn comparison_schema() -> String {
     page(&schemars::schema_for!(super::CompareReport))
 }
 
+/// The JSON Schema of levers, likewise.
+pub fn levers_schema() -> String {
+    page(&schemars::schema_for!(super::LeversReport))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

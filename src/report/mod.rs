@@ -14,6 +14,7 @@ mod doubts;
 mod html;
 mod inputs;
 mod json;
+mod levers;
 mod looks;
 mod record;
 mod rows;
@@ -33,7 +34,8 @@ pub use check_page::{
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
 pub use html::page as html_page;
 pub use inputs::{Inputs, SourceRow};
-pub use json::{comparison_schema, schema};
+pub use json::{comparison_schema, levers_schema, schema};
+pub use levers::{LEVERS_SCHEMA, LeftOut, LeverKind, LeverRow, LeversReport};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
     ShiftsAt, UnitsPerShift, Warning,
@@ -45,7 +47,7 @@ pub use rows::{
 };
 pub use separated::files as csv_files;
 pub use sheets::{Sheet, SheetStep, sheets};
-pub use text::{Dress, FIRST_SCREEN};
+pub use text::{Dress, FIRST_SCREEN, levers_sentence};
 pub use wording::{promise_detail, sentence};
 
 /// How a report is printed.
@@ -94,5 +96,13 @@ pub fn render_comparison(comparison: &CompareReport, format: Format, dress: &Dre
     match format {
         Format::Text => text::comparison_page(comparison, dress),
         Format::Json => json::page(comparison),
+    }
+}
+
+/// Levers, ranked, in one format; the dress is for text.
+pub fn render_levers(levers: &LeversReport, format: Format, dress: &Dress) -> String {
+    match format {
+        Format::Text => text::levers_page(levers, dress),
+        Format::Json => json::page(levers),
     }
 }

@@ -40,11 +40,9 @@ pub fn floor_m2(line: &Line) -> Option<f64> {
 pub fn costs(line: &Line, observed: &Observations) -> Option<CostFigures> {
     let costs = line.costs.as_ref()?;
     let runs = &observed.replications;
-    let people_hour: f64 =
-        line.groups.iter().zip(&costs.people).map(|(group, cost)| f64::from(group.count) * cost).sum();
-    let (paid_hours, net_hours) = year_hours(line);
-    let (year_people, year_bays) = (people_hour * paid_hours, bays(line, costs));
-    let year_space = floor_m2(line).unwrap_or(0.0) * costs.square_metre;
+    let people_hour = people_hour(line, costs);
+    let (_, net_hours) = year_hours(line);
+    let [year_people, year_bays, year_space] = year_parts(line, costs);
     // A year has so many net hours, and each of them bears its part.
     let per_unit = |year: f64| {
         let value = |r: &Replication| {
@@ -63,6 +61,29 @@ pub fn costs(line: &Line, observed: &Observations) -> Option<CostFigures> {
         year_bays,
         year_space,
     })
+}
+
+fn people_hour(line: &Line, costs: &Costs) -> f64 {
+    line.groups.iter().zip(&costs.people).map(|(group, cost)| f64::from(group.count) * cost).sum()
+}
+
+/// People, bays and floor of a year.
+fn year_parts(line: &Line, costs: &Costs) -> [f64; 3] {
+    let space = floor_m2(line).unwrap_or(0.0) * costs.square_metre;
+    [people_hour(line, costs) * year_hours(line).0, bays(line, costs), space]
+}
+
+/// What a year of the line costs; `None` where the file states no costs.
+pub fn year_cost(line: &Line) -> Option<f64> {
+    line.costs.as_ref().map(|costs| year_parts(line, costs).iter().sum())
+}
+
+/// Units that a year makes for each unit of the count: of a shift where there are shifts, else of an hour.
+pub fn counts_a_year(line: &Line) -> f64 {
+    match &line.calendar {
+        Some(calendar) => calendar.week.len() as f64 * WEEKS,
+        None => year_hours(line).1,
+    }
 }
 
 fn bays(line: &Line, costs: &Costs) -> f64 {

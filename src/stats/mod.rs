@@ -30,7 +30,7 @@ pub use audit::{HoldFigures, WindowFigures};
 pub use bands::Times;
 pub use books::Books;
 pub use bottleneck::{Bottleneck, Finding, Gain, Method, Verdict as BottleneckVerdict, gained};
-pub use costs::{CostFigures, floor_m2};
+pub use costs::{CostFigures, counts_a_year, floor_m2, year_cost};
 pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };

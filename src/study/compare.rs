@@ -2,6 +2,7 @@
 
 use super::values::nearest;
 use crate::line::{Line, Measure, TestId};
+use crate::report::Difference;
 use crate::simulate::{Observations, Replication};
 use crate::stats::precision::more_to_tell;
 use crate::stats::student::{Estimate, half_width_apart};
@@ -136,6 +137,18 @@ fn judge(difference: &Estimate, n: usize, ignored: f64, more_is_better: bool) ->
 }
 
 impl Compared {
+    /// The verdict as reports have it, and how many more replications would tell.
+    pub fn said(&self) -> (Difference, Option<u32>) {
+        match self.verdict {
+            Comparison::Better => (Difference::Better, None),
+            Comparison::Worse => (Difference::Worse, None),
+            Comparison::Equal => (Difference::Equal, None),
+            Comparison::CannotTell { more } => {
+                (Difference::CannotTell, more.map(|more| u32::try_from(more).unwrap_or(u32::MAX)))
+            }
+        }
+    }
+
     /// The difference as a share of the older mean; `None` where that is 0.
     pub fn share(&self) -> Option<f64> {
         let difference = self.difference?;

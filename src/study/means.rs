@@ -64,7 +64,7 @@ fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
 }
 
 fn row(line: &Line, step: &Step, model: usize, shown: Option<String>) -> TimeRow {
-    let TimeFor { dist, factor } = &step.times[model];
+    let TimeFor { dist, factor, .. } = &step.times[model];
     let minutes = |micros: f64| micros * factor / Time::MINUTE.micros() as f64;
     let people = people(step, ModelId::from_index(model));
     TimeRow {

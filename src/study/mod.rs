@@ -7,6 +7,7 @@
 mod baseline;
 mod compare;
 mod error;
+mod levers;
 mod means;
 mod node;
 mod plan;
@@ -24,6 +25,7 @@ mod warm_up;
 pub use baseline::{Baseline, LayoutResult};
 pub use compare::{Compared, Comparison, Side, compare, measure_named};
 pub use error::StudyError;
+pub use levers::{Lever, LineFile, SCREENING, levers, lines as lever_lines, rank_levers};
 pub use means::{doubts, loads, page_extras};
 pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,

@@ -19,7 +19,7 @@ pub fn simulate_plan(
     attendant: &impl Attendant,
 ) -> Result<Compared, StudyError> {
     let mut planned = line.clone();
-    planned.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);
+    planned.place_steps(at);
     let lines = [line, &planned];
     let runs = together(&lines, choices, attendant)?;
     let measure = count_of_lines(&lines);

@@ -2,7 +2,7 @@
 //! first layout, and what follows for whoever has to choose.
 
 use super::StudyError;
-use super::compare::{Comparison, IGNORED, MEASURES, Side, compare, name_of_count};
+use super::compare::{IGNORED, MEASURES, Side, compare, name_of_count};
 use super::plan::RunChoices;
 use super::run::Attendant;
 use super::together::{Together, count_of_lines, together};
@@ -130,12 +130,7 @@ fn row(new: &Run<'_>, base: &Run<'_>, measure: &str, confidence: f64) -> Option<
     let new_side = Side::of(new.line, measure, new.observed)?;
     let old_side = Side::of(base.line, measure, base.observed)?;
     let compared = compare(&new_side, &old_side, confidence);
-    let (verdict, more) = match compared.verdict {
-        Comparison::Better => (Difference::Better, None),
-        Comparison::Worse => (Difference::Worse, None),
-        Comparison::Equal => (Difference::Equal, None),
-        Comparison::CannotTell { more } => (Difference::CannotTell, more),
-    };
+    let (verdict, more) = compared.said();
     Some(DifferenceRow {
         layout: new.name.to_string(),
         against: base.name.to_string(),
@@ -145,7 +140,7 @@ fn row(new: &Run<'_>, base: &Run<'_>, measure: &str, confidence: f64) -> Option<
         share: compared.share(),
         half_width_unpaired: compared.unpaired,
         difference: compared.difference.as_ref().map(Into::into),
-        more: more.map(|more| u32::try_from(more).unwrap_or(u32::MAX)),
+        more,
     })
 }
 

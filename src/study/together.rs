@@ -36,7 +36,7 @@ pub fn together(
 }
 
 /// The longer of two cuts; layouts of one line are cut in the same unit.
-fn longer(one: WarmUp, other: WarmUp) -> WarmUp {
+pub fn longer(one: WarmUp, other: WarmUp) -> WarmUp {
     match (one, other) {
         (WarmUp::None, cut) | (cut, WarmUp::None) => cut,
         (WarmUp::Shifts(a), WarmUp::Shifts(b)) => WarmUp::Shifts(a.max(b)),

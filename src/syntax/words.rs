@@ -214,6 +214,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("serving", "the stations that equipment or a team serves"),
     clause("bays", "places for units that are worked on"),
     clause("slots", "waiting places before a station"),
+    clause("times", "a factor on all times of the tasks at a station"),
     clause("space", "how much floor a bay and a slot take"),
     clause("places", "places of a rack or repair"),
     clause("can", "skills"),

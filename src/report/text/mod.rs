@@ -6,6 +6,7 @@ mod costs;
 mod dress;
 mod first;
 pub mod layout;
+mod levers;
 mod numbers;
 mod states;
 mod stations;
@@ -14,6 +15,7 @@ mod verdicts;
 pub use check::page as check_page;
 pub use comparison::page as comparison_page;
 pub use dress::Dress;
+pub use levers::{page as levers_page, sentence as levers_sentence};
 
 use super::record::{Estimate, Report};
 use super::wording::{percent_plus_minus, plus_minus};

@@ -94,6 +94,10 @@ impl Builder<'_> {
             Rule::within => self.within(parts(clause))?,
             Rule::stopping => self.stopping(clause)?,
             Rule::shared => ClauseKind::Shared(self.shared(parts(clause).due())?),
+            Rule::station_times => {
+                let by = parts(clause).due();
+                ClauseKind::Times(self.count(parts(by).due())?)
+            }
             Rule::passes => {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }

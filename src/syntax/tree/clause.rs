@@ -88,6 +88,8 @@ pub enum ClauseKind {
         bay: Expr,
         slot: Option<Expr>,
     },
+    /// `times x 0.95` (station): on all times of its tasks
+    Times(Expr),
     /// `can plumb, general`
     Can(Vec<Name>),
     /// `covering A01 to A17` (floaters)

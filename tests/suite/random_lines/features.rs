@@ -45,6 +45,7 @@ features! {
     Bays 55 "bays";
     Ordered 40 "ordered";
     Slots 55 "slots";
+    StationTimes 20 "times of a station";
     Racks 45 "racks";
     Team 40 "shared crew";
     PerBay 45 "crew per bay";

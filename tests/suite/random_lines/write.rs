@@ -770,6 +770,9 @@ impl Writer {
             if bays > 1 && self.wants(Feature::Ordered, 60) {
                 row.push_str("  ordered");
             }
+            if !is_rack && self.wants(Feature::StationTimes, 50) {
+                row.push_str(&format!("  times x {}", if self.dice.chance(50) { "0.95" } else { "1.2" }));
+            }
             if self.wants(Feature::Stops, 40) {
                 row.push_str(&self.stopping());
             }

@@ -70,6 +70,7 @@ fn place(spot: Spot) -> Place {
         crew: spot.crew.map(CrewId),
         segment: spot.segment.map(SegmentId),
         returns_first: true,
+        times: 1.0,
         ordered: false,
         span: Span::default(),
     }
@@ -105,7 +106,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         models: vec![true, true],
         options: Vec::new(),
         after: after.iter().map(|s| StepId(*s)).collect(),
-        times: vec![TimeFor { dist: dist(time), factor: 1.0 }; 2],
+        times: vec![TimeFor { dist: dist(time), factor: 1.0, own: 1.0 }; 2],
         needs: vec![people; 2],
         exactly: false,
         shared: None,
