@@ -43,7 +43,7 @@ impl<W: Watcher> Run<'_, W> {
             for _ in 0..self.c.line.parts[part].at_start {
                 let model = match self.c.line.feeders[f].builds {
                     Builds::ToStock => Some(0),
-                    Builds::Ahead(_) => self.feeders[f].orders.pop_front(),
+                    Builds::Ahead(_) => self.next_order(f),
                 };
                 let Some(model) = model else { break };
                 self.floor.stock.pieces[self.c.shop.kind(part, model)] += 1;
@@ -88,19 +88,34 @@ impl<W: Watcher> Run<'_, W> {
         for f in 0..self.feeders.len() {
             let Builds::Ahead(ahead) = self.c.line.feeders[f].builds else { continue };
             let due = self.next_number + u64::from(ahead);
-            while self.feeders[f].ordered < due {
-                let Some(model) = self.planned(self.feeders[f].ordered) else { break };
-                let state = &mut self.feeders[f];
-                state.ordered += 1;
-                let takes_one = self.c.takers[f] >> model & 1 == 1;
-                match state.spare.get_mut(model as usize).filter(|spare| takes_one && **spare > 0) {
-                    Some(spare) => *spare -= 1,
-                    None if takes_one => state.orders.push_back(model),
-                    None => {}
-                }
-            }
+            while self.feeders[f].ordered < due && self.place_order(f) {}
             self.touch(self.c.line.feeders[f].first.index());
         }
+    }
+
+    /// The order for the next unit that has none yet; false if no further unit is known.
+    fn place_order(&mut self, f: usize) -> bool {
+        let Some(model) = self.planned(self.feeders[f].ordered) else { return false };
+        let state = &mut self.feeders[f];
+        state.ordered += 1;
+        let takes_one = self.c.takers[f] >> model & 1 == 1;
+        match state.spare.get_mut(model as usize).filter(|spare| takes_one && **spare > 0) {
+            Some(spare) => *spare -= 1,
+            None if takes_one => state.orders.push_back(model),
+            None => {}
+        }
+        true
+    }
+
+    /// The first order that nothing has been made for, placed sooner if need be.
+    fn next_order(&mut self, f: usize) -> Option<u16> {
+        while self.feeders[f].orders.is_empty() {
+            // Where nobody takes a part there is none to order.
+            if self.c.takers[f] == 0 || !self.place_order(f) {
+                return None;
+            }
+        }
+        self.feeders[f].orders.pop_front()
     }
 
     /// The model of the unit of that number, planned before it enters.

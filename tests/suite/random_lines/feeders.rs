@@ -75,7 +75,7 @@ impl Writer {
         if self.wants(Feature::FeederTests, 60) {
             let outcome = match self.dice.from(0, 3) {
                 0 => "scrapped",
-                1 => "back to F1",
+                1 if stations == 2 => "back to F1",
                 2 => "retest in queue",
                 _ => "fixed in place takes 3 min by 1",
             };
