@@ -8,7 +8,7 @@
 use super::samples::Samples;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
-use crate::line::{Builds, Line, MoveRule, OutcomeKind, PartId, PlaceId, Step, StepId};
+use crate::line::{Line, MoveRule, OutcomeKind, PartId, PlaceId, Step, StepId};
 use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
 use std::collections::BTreeMap;
 
@@ -145,15 +145,23 @@ pub fn doubts(line: &Line, loads: &[Load]) -> Vec<Diagnostic> {
     let mut doubts = Vec::new();
     for load in loads {
         let place = &line.places[load.place.index()];
+        let mut over = |whom: &str, elapsed: f64| {
+            let (elapsed, window) = (elapsed / 60e6, load.window / 60e6);
+            doubts.push(words::plan::over_window(place.span, &place.name, whom, elapsed, window));
+        };
+        // A feeder's store makes up for a part that takes longer than others.
+        if line.feeder_at(load.place).is_some() {
+            let share = load.mean_share(line);
+            if share > 1.0 {
+                over("a part", share * load.window);
+            }
+            continue;
+        }
         for (m, model) in line.models.iter().enumerate() {
             if let (Some(elapsed), Some(share)) = (load.elapsed[m], load.share(m))
                 && share > 1.0
             {
-                let feeder = line.feeder_at(load.place);
-                let alike = feeder.is_some_and(|feeder| feeder.builds == Builds::ToStock);
-                let whom = if alike { "a part" } else { &model.name };
-                let (elapsed, window) = (elapsed / 60e6, load.window / 60e6);
-                doubts.push(words::plan::over_window(place.span, &place.name, whom, elapsed, window));
+                over(&model.name, elapsed);
             }
         }
     }

@@ -79,6 +79,7 @@ pub(super) fn feeders(
 pub(super) fn judge(
     feeders: &[Feeder],
     items: &[&Item],
+    ground: &Ground,
     steps: &Steps,
     tests: &[Test],
     windows: &[Window],
@@ -101,6 +102,11 @@ pub(super) fn judge(
         }
     }
     for feeder in feeders.iter().filter(|feeder| feeder.builds != Builds::ToStock) {
+        for place in &ground.places[feeder.first.index()..=feeder.last.index()] {
+            if place.bays > 1 && !place.ordered {
+                desk.fault(words::may_overtake(place.span, &place.name, &feeder.name));
+            }
+        }
         judge_takers(feeder, feeders, steps, tests, windows, desk);
     }
     report_circles(feeders, steps, desk);

@@ -279,6 +279,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     feeders::judge(
         &shop.feeders,
         &sorted.of_kind(Kind::Work),
+        &shop.ground,
         &work.steps,
         &work.tests.tests,
         &work.windows,

@@ -52,7 +52,7 @@ Exit status: 0 the runs say which to take, 1 they cannot tell yet, 2 bad input."
 pub const LEVERS_EXAMPLES: &str = "\
 Examples:
   taktwright levers scenarios/first.line --shifts 5 --replications 40
-  taktwright levers scenarios/pod-hall.line --shifts 5 --replications 20 --format json
+  taktwright levers scenarios/first.line --shifts 5 --replications 20 --format json
   taktwright levers scenarios/first.line --as-layouts
 
 Exit status: 0 fine, 1 the line as it stands can't go on, 2 bad input.";

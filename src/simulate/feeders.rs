@@ -187,7 +187,7 @@ impl<W: Watcher> Run<'_, W> {
     /// store has room for all of them.
     pub(super) fn deliver(&mut self, f: usize) {
         let feeder = &self.c.line.feeders[f];
-        while self.truck_takes_one(f) && !self.is_halted(feeder.last.index()) {
+        while self.truck_takes_one(f) {
             let Some(bay) = self.feeders[f].exit.pop_front() else { return };
             self.floor.drop_keeps(&self.c.shop, bay as usize);
             let row = self.leave_bay(bay as usize);
@@ -218,8 +218,12 @@ impl<W: Watcher> Run<'_, W> {
         self.see(Event::Stored { part, pieces });
     }
 
+    /// The next part that is done may go: nothing leaves a stopped place, and a truck that is filled goes.
     fn truck_takes_one(&self, f: usize) -> bool {
         let feeder = &self.c.line.feeders[f];
+        if self.is_halted(feeder.last.index()) {
+            return false;
+        }
         let fills_it = self.feeders[f].truck.len() + 1 == feeder.truck as usize;
         let part = feeder.part.index();
         !fills_it || self.c.line.parts[part].places - self.level(part) >= feeder.truck

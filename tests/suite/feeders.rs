@@ -103,20 +103,19 @@ fn parts_are_built_for_the_units_that_follow_in_their_order() {
     assert_eq!(spent(&line, &report, "P", BayState::Starved), min(1 + 7 + 1));
 }
 
-/// Two bays at P finish out of order: B's part takes 20 min and A's, begun with it, 2. Unit 0 is a B.
-///
-/// Part 1 (A) is in the store at 2 and of no use to unit 0, which starts at 20; unit 1 at 25.
+/// Two bays at P, B's part takes 20 min and A's, begun with it, 2. Unit 0 is a B: the part of unit 1 waits
+/// for its turn, both come into the store at 20.
 #[test]
-fn a_part_of_another_model_is_of_no_use() {
+fn parts_come_in_the_order_of_their_units() {
     let line = line_of(
         "line \"own\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern B A\nrelease saturated\n\
          station S  crew 1\ntask a  takes 5 min  by 1  uses 1 x\n\
-         feeder x builds 4 units ahead, store of 9 {\n  station P  crew 2  bays 2\n\
+         feeder x builds 4 units ahead, store of 9 {\n  station P  crew 2  bays 2  ordered\n\
          task p  takes 2 min  for B 20 min  by 1\n}\n",
     );
     let (_, events) = record(&line, Horizon::For(min(31)));
     assert_eq!(ended(&line, &events, "a"), [(0, min(20), min(25)), (1, min(25), min(30))]);
-    assert_eq!(stored(&events)[0], (min(2), 1));
+    assert_eq!(stored(&events)[..2], [(min(20), 1), (min(20), 1)]);
 }
 
 /// A's and B's; only B takes a part: nothing is built for A.
@@ -273,4 +272,22 @@ fn a_layout_takes_a_feeder_away_with_all_that_stands_in_it() {
                 layout \"bought\" {\n  remove feeder x\n  supply x in lots of 4 every 20 min store of 8\n}\n\
                 layout \"faster\" {\n  change feeder x store of 6\n  change task p takes 3 min\n}\n";
     assert!(read(text).is_ok(), "{:?}", read(text).err());
+}
+
+/// A part is done in the instant in which its place stops, and while it is stopped a task takes from the
+/// full store: the part waits until the stop is over, and the run goes on.
+///
+/// Parts of 5 min, done at 5 and 10; at 10 the place stops for 10 min. Unit 0 takes one at 5: 5 to 11, unit
+/// 1 waits from 11; the second part goes at 20: 20 to 26. The next one is done at 25.
+#[test]
+fn a_part_does_not_leave_a_stopped_place_though_the_store_has_room() {
+    let line = line_of(
+        "line \"held\"\nmodel A 100 %\nrelease saturated\nstation S  crew 1\ntask a  takes 6 min  by 1  uses 1 x\n\
+         feeder x store of 1 {\n  station P  crew 1  stopping every 10 min of net time for 10 min on the clock\n\
+         task p  takes 5 min  by 1\n}\n",
+    );
+    let (_, events) = record(&line, Horizon::For(min(27)));
+    assert_eq!(stored(&events), [5, 20, 25].map(|at| (min(at), 1)));
+    let starts: Vec<Time> = ended(&line, &events, "a").iter().map(|(_, start, _)| *start).collect();
+    assert_eq!(starts, [min(5), min(20)]);
 }

@@ -85,6 +85,18 @@ pub fn not_one_each(span: Span, step: &str, feeder: &str, why: &str) -> Diagnost
     )
 }
 
+/// Parts for the units ahead come in the order of the units.
+pub fn may_overtake(span: Span, place: &str, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!(
+            "parts of feeder {feeder} may overtake one another at {place}, and are built for units in turn"
+        ),
+        "several bays",
+        "write `ordered`: a store full of parts for later units would never take the one that is due",
+    )
+}
+
 pub fn truck_over_store(span: Span, feeder: &str, truck: u32, places: u32) -> Diagnostic {
     bad(
         span,

@@ -66,7 +66,8 @@ impl Writer {
                 true => "  for B x 1.4",
                 false => "",
             };
-            text.push_str(&format!("  station F{k}  {crew}  bays {bays}{slots}\n"));
+            let ordered = if ahead && bays > 1 { "  ordered" } else { "" };
+            text.push_str(&format!("  station F{k}  {crew}  bays {bays}{slots}{ordered}\n"));
             text.push_str(&format!("    task f{k}  takes {time}  by 1{by_model}\n"));
             if self.dice.chance(25) {
                 text.push_str(&format!("    hold g{k}  at least 4 min  after f{k}\n"));
