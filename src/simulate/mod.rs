@@ -8,6 +8,7 @@ mod begin;
 mod calendar;
 mod clock;
 mod compiled;
+mod entering;
 mod feeders;
 mod floaters;
 mod learning;

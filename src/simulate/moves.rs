@@ -6,9 +6,9 @@
 
 use super::queue::{Class, Entry, MOVE_END, SLOT_ARRIVAL};
 use super::run::{Fate, Run};
-use super::units::{NONE, Row, Unit, Way};
+use super::units::{NONE, Row, Way};
 use super::watcher::{Event, Spot, Watcher};
-use crate::line::{ModelId, PlaceId, Release};
+use crate::line::PlaceId;
 use crate::units::Time;
 
 /// Where the unit for a freed bay comes from.
@@ -240,26 +240,6 @@ impl<W: Watcher> Run<'_, W> {
         self.places[place].blocked.front().copied()
     }
 
-    /// Something may begin its way on the line that begins at this place, if one does.
-    fn may_enter(&self, place: usize) -> bool {
-        match self.c.begins[place] {
-            None => false,
-            Some(0) => {
-                !self.going_home
-                    && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
-            }
-            Some(line) => self.next_part(line as usize - 1).is_some(),
-        }
-    }
-
-    /// What begins its way there.
-    fn enters(&mut self, place: usize) -> Option<Row> {
-        match self.c.begins[place]? {
-            0 => self.outside.pop_front().or_else(|| self.create(None)),
-            line => self.begin_part(line as usize - 1),
-        }
-    }
-
     fn take_from(&mut self, place: usize, source: Source) -> Option<(Row, Spot)> {
         let here = PlaceId::from_index(place);
         match source {
@@ -437,56 +417,5 @@ impl<W: Watcher> Run<'_, W> {
         }
         // Nothing above adds leavers, so the empty list is simply put back.
         self.leavers = leavers;
-    }
-
-    /// A new unit: `model` if the release names it.
-    pub(super) fn create(&mut self, model: Option<u16>) -> Option<Row> {
-        let number = self.next_number;
-        let model = match (self.plan.pop_front(), model) {
-            (Some(planned), _) => planned,
-            (None, Some(model)) => {
-                self.orders.note(model);
-                model
-            }
-            (None, None) => self.draw_model()?,
-        };
-        self.next_number += 1;
-        let mut options = 0;
-        for (o, option) in self.c.line.options.iter().enumerate() {
-            if option.models[model as usize]
-                && self.c.options[o].of_replication(self.replication).uniform(number, 0) < option.rate
-            {
-                options |= 1 << o;
-            }
-        }
-        self.seen.released += 1;
-        let row = self.units.add(Unit::new(number, model, options, self.clock.now()));
-        self.see(Event::Released { unit: number, model: ModelId(model), options });
-        if !self.feeders.is_empty() {
-            self.place_orders();
-        }
-        Some(row)
-    }
-
-    fn draw_model(&mut self) -> Option<u16> {
-        match self.orders.next(self.c) {
-            Ok(model) => Some(model),
-            Err(kind) => {
-                self.failed = Some(kind);
-                None
-            }
-        }
-    }
-
-    /// The model of a unit that has not entered yet; those before it are known.
-    pub(super) fn next_model(&mut self, number: u64) -> Option<u16> {
-        if let Release::List(list) = &self.c.line.release {
-            let (_, stated) = list.get(number as usize)?;
-            if let Some(model) = stated {
-                self.orders.note(model.0);
-                return Some(model.0);
-            }
-        }
-        self.draw_model()
     }
 }

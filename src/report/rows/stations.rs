@@ -133,6 +133,20 @@ pub enum Method {
     HighestUse,
 }
 
+impl Method {
+    /// As printed.
+    pub fn words(self) -> &'static str {
+        match self {
+            Method::UnitsGained => "units gained (paired runs)",
+            Method::DelayCaused => "delay caused",
+            Method::PushesLast => "share of pushes last",
+            Method::TurningPoint => "turning point (Li 2009)",
+            Method::ActivePeriod => "active period (Roser 2001)",
+            Method::HighestUse => "highest use",
+        }
+    }
+}
+
 /// The one station named, and who says so.
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
 pub struct BottleneckRow {

@@ -2,7 +2,7 @@
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::{Estimate, Report};
-use crate::report::rows::{LevelRow, Method, PlaceKind, StationRow};
+use crate::report::rows::{LevelRow, PlaceKind, StationRow};
 use crate::stats::BayState;
 
 pub fn stations(report: &Report) -> Table {
@@ -95,7 +95,7 @@ pub fn methods(report: &Report) -> Table {
     Writing::of("methods", "Evidence for what holds the line back", "/bottleneck/methods", {
         &report.bottleneck.methods
     })
-    .word("method", |m| method(m.method).to_string())
+    .word("method", |m| m.method.words().to_string())
     .word("names", |m| m.stations.join(", "))
     .column("figure of the first", "", super::Kind::Estimate, "/figure", |m| super::Cell::Estimate {
         of: m.figure,
@@ -103,17 +103,6 @@ pub fn methods(report: &Report) -> Table {
     })
     .word("unit", |m| m.unit.clone())
     .done()
-}
-
-fn method(method: Method) -> &'static str {
-    match method {
-        Method::UnitsGained => "units gained (paired runs)",
-        Method::DelayCaused => "delay caused",
-        Method::PushesLast => "share of pushes last",
-        Method::TurningPoint => "turning point (Li 2009)",
-        Method::ActivePeriod => "active period (Roser 2001)",
-        Method::HighestUse => "highest use",
-    }
 }
 
 pub fn slots(report: &Report) -> Table {

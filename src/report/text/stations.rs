@@ -179,14 +179,7 @@ pub fn evidence(report: &Report) -> Vec<String> {
         wrapped(&report.bottleneck.sentence, WIDTH - 2, "").into_iter().map(indented).collect();
     let mut grid = Grid::new(&["method", "names", "figure", "unit"]).words(1).words(3);
     for row in &report.bottleneck.methods {
-        let method = match row.method {
-            Method::UnitsGained => "units gained (paired runs)",
-            Method::DelayCaused => "delay caused",
-            Method::PushesLast => "share of pushes last",
-            Method::TurningPoint => "turning point (Li 2009)",
-            Method::ActivePeriod => "active period (Roser 2001)",
-            Method::HighestUse => "highest use",
-        };
+        let method = row.method.words();
         let share = row.unit.starts_with("share");
         let figure = if share { percent_cell(&row.figure) } else { cell(&row.figure) };
         let unit = if share { row.unit.replacen("share", "%", 1) } else { row.unit.clone() };
