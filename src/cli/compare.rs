@@ -4,12 +4,15 @@ use super::console::{Console, Trouble};
 use super::options::CompareArgs;
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
-use super::{reading, simulate, with_threads};
+use super::{reading, simulate, sweep, with_threads};
 use taktwright::Reading;
 use taktwright::report::{CompareReport, render_comparison};
 use taktwright::study::{Candidate, side_by_side};
 
 pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
+    if !args.vary.ranges.is_empty() {
+        return sweep::run(args, console);
+    }
     let mut files = Vec::new();
     for file in &args.files {
         let Some(read) = reading::sound(file, &args.set, console)? else { return Ok(Status::BadInput) };

@@ -17,6 +17,7 @@ mod progress;
 mod reading;
 mod simulate;
 mod status;
+mod sweep;
 mod tidy;
 mod verify;
 mod words;

@@ -1,7 +1,7 @@
 //! The arguments as typed, and the settings they mean: read once, checked once.
 
 use super::console::Color;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 use taktwright::simulate::Horizon;
 use taktwright::study::{GAIN_REPLICATIONS, Precision, RunChoices, WarmUpChoice, read_share, read_time};
@@ -39,7 +39,7 @@ pub enum Command {
     /// Run a line on many random days and report what it does; judge its promises.
     #[command(after_help = super::words::SIMULATE_EXAMPLES)]
     Simulate(SimulateArgs),
-    /// Run layouts on the same random days, set them side by side, and say which to take.
+    /// Run layouts, or one with a number varied, on the same random days, and say which to take.
     #[command(after_help = super::words::COMPARE_EXAMPLES)]
     Compare(CompareArgs),
     /// What one more of each thing buys (bay, slot, person, equipment, faster work, better tests, moves), ranked.
@@ -184,9 +184,18 @@ pub struct CompareArgs {
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// The layouts, parted by commas, the one to set the others against first (default: all, the file
-    /// as it stands first); may be repeated.
+    /// as it stands first); may be repeated. With `--vary`, the one layout that is varied.
     #[arg(long, value_name = "NAME,NAME")]
     pub layouts: Vec<String>,
+    #[command(flatten)]
+    pub vary: VaryArgs,
+    /// With `--vary`: a promise judged at every point, as in `--promise "at least 18 units per shift on 80 %
+    /// of shifts"`; may be repeated. Those of the file are judged too.
+    #[arg(long, value_name = "SENTENCE", requires = "vary")]
+    pub promise: Vec<String>,
+    /// With `--vary`: run nothing; print every point as the layout that it is, to be put into the file.
+    #[arg(long, requires = "vary")]
+    pub as_layouts: bool,
     /// Another value for a `let` of the files, as in `--set welders=4`; may be repeated.
     #[arg(long = "set", value_name = "NAME=VALUE", value_parser = read_setting)]
     pub set: Vec<(String, String)>,
@@ -198,6 +207,46 @@ pub struct CompareArgs {
     /// Write the comparison to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
+}
+
+/// Ranges that are varied. A range is several words, typed with or without quotes.
+#[derive(Debug)]
+pub struct VaryArgs {
+    /// One text for each `--vary`.
+    pub ranges: Vec<String>,
+}
+
+/// Its help, in one piece.
+const VARY: &str =
+    "Vary a number of one file: `pace 22 to 26 min by 0.5`, `bays of A10 1 to 4`; given twice, a grid";
+const VARY_LONG: &str = "Vary a number of one file and run every point on the same random days, as in `--vary pace 22 to \
+26 min by 0.5` or `--vary bays of A10 1 to 4`; given twice, a grid. What can be varied: `pace`, `pace of SEGMENT`, \
+`bays of STATION`, `places of RACK`, `slots before STATION`, `crew of STATION` (followed by a group where it has \
+several), `people GROUP`, `floaters` (followed by their label where there are several), `equipment NAME`, `store of \
+PART`. Counts go by 1 where no `by` is said. Put the file first, or quote the range";
+
+impl FromArgMatches for VaryArgs {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<VaryArgs, clap::Error> {
+        let given = matches.get_occurrences::<String>("vary").into_iter().flatten();
+        let ranges = given.map(|words| words.map(String::as_str).collect::<Vec<_>>().join(" "));
+        Ok(VaryArgs { ranges: ranges.collect() })
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        *self = VaryArgs::from_arg_matches(matches)?;
+        Ok(())
+    }
+}
+
+impl Args for VaryArgs {
+    fn augment_args(command: clap::Command) -> clap::Command {
+        let vary = Arg::new("vary").long("vary").value_name("NAME A to B by C").num_args(1..);
+        command.arg(vary.action(ArgAction::Append).help(VARY).long_help(VARY_LONG))
+    }
+
+    fn augment_args_for_update(command: clap::Command) -> clap::Command {
+        VaryArgs::augment_args(command)
+    }
 }
 
 #[derive(Args, Debug)]

@@ -74,6 +74,15 @@ impl Line {
     }
 }
 
+impl Line {
+    /// The pushed segment in which a place stands behind others: there is no room to wait before it.
+    pub fn inside_a_push(&self, place: PlaceId) -> Option<SegmentId> {
+        let id = self.places[place.index()].segment?;
+        let segment = &self.segments[id.index()];
+        (segment.rule.is_pushed() && segment.first != place).then_some(id)
+    }
+}
+
 /// A stretch of the line that moves by one rule.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Segment {

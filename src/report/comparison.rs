@@ -72,7 +72,7 @@ pub struct LayoutRow {
     pub flow_time_min: Option<Estimate>,
     pub work_in_process: Option<Estimate>,
     pub labour_min_per_unit: Option<Estimate>,
-    /// Seats of all crews of a shift.
+    /// Everybody of a shift: seats of all crews, floaters, and people of the house in no crew.
     pub people: u32,
     /// Bays, slots and rack places, repair places among them.
     pub places: u32,

@@ -20,6 +20,7 @@ mod record;
 mod rows;
 mod separated;
 mod sheets;
+mod sweep;
 mod tables;
 mod text;
 mod wording;
@@ -34,7 +35,7 @@ pub use check_page::{
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
 pub use html::page as html_page;
 pub use inputs::{Inputs, SourceRow};
-pub use json::{comparison_schema, levers_schema, schema};
+pub use json::{comparison_schema, levers_schema, schema, sweep_schema};
 pub use levers::{LEVERS_SCHEMA, LeftOut, LeverKind, LeverRow, LeversReport};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
@@ -47,6 +48,9 @@ pub use rows::{
 };
 pub use separated::files as csv_files;
 pub use sheets::{Sheet, SheetStep, sheets};
+pub use sweep::{
+    AxisRow, ChanceAt, FewestRow, PointLeftOut, PointRow, SWEEP_SCHEMA, SweepReport, sweep_sentence,
+};
 pub use text::{Dress, FIRST_SCREEN, levers_sentence};
 pub use wording::{promise_detail, sentence};
 
@@ -104,5 +108,13 @@ pub fn render_levers(levers: &LeversReport, format: Format, dress: &Dress) -> St
     match format {
         Format::Text => text::levers_page(levers, dress),
         Format::Json => json::page(levers),
+    }
+}
+
+/// Points of a sweep in one format; the dress is for text.
+pub fn render_sweep(sweep: &SweepReport, format: Format, dress: &Dress) -> String {
+    match format {
+        Format::Text => text::sweep_page(sweep, dress),
+        Format::Json => json::page(sweep),
     }
 }

@@ -94,20 +94,33 @@ impl<'o> Side<'o> {
         Some(Side { line, measure, observed })
     }
 
-    fn value(&self, run: &Replication) -> Option<f64> {
-        value(self.line, self.measure, run)
+    /// One value for each replication, to be kept when the observations are not.
+    pub fn series(&self) -> Series {
+        let value = |run: &Replication| (run.index, value(self.line, self.measure, run));
+        Series { measure: self.measure, values: self.observed.replications.iter().map(value).collect() }
     }
+}
+
+/// A measure of each replication, by its number; `None` where nothing was counted.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Series {
+    measure: Measure,
+    values: Vec<(u32, Option<f64>)>,
 }
 
 /// Compares `new` with `old` at `confidence` of the one interval.
 pub fn compare(new: &Side<'_>, old: &Side<'_>, confidence: f64) -> Compared {
+    compare_series(&new.series(), &old.series(), confidence)
+}
+
+/// As `compare`, of values that were kept.
+pub fn compare_series(new: &Series, old: &Series, confidence: f64) -> Compared {
     let pairs: Vec<(f64, f64)> = new
-        .observed
-        .replications
+        .values
         .iter()
-        .zip(&old.observed.replications)
-        .filter(|(n, o)| n.index == o.index)
-        .filter_map(|(n, o)| Some((new.value(n)?, old.value(o)?)))
+        .zip(&old.values)
+        .filter(|((n, _), (o, _))| n == o)
+        .filter_map(|((_, new), (_, old))| new.zip(*old))
         .collect();
     let (news, olds): (Vec<f64>, Vec<f64>) = pairs.into_iter().unzip();
     let old_mean = olds.iter().sum::<f64>() / olds.len().max(1) as f64;

@@ -6,6 +6,7 @@
 
 mod baseline;
 mod compare;
+mod edits;
 mod error;
 mod levers;
 mod means;
@@ -16,6 +17,7 @@ mod run;
 mod scenario;
 mod schema;
 mod side_by_side;
+mod sweep;
 mod together;
 mod values;
 mod verdicts;
@@ -24,8 +26,9 @@ mod warm_up;
 
 pub use baseline::{Baseline, LayoutResult};
 pub use compare::{Compared, Comparison, Side, compare, measure_named};
+pub use edits::LineFile;
 pub use error::StudyError;
-pub use levers::{Lever, LineFile, SCREENING, levers, lines as lever_lines, rank_levers};
+pub use levers::{Lever, SCREENING, levers, lines as lever_lines, rank_levers};
 pub use means::{doubts, loads, page_extras};
 pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
@@ -36,6 +39,7 @@ pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use schema::scenario_schema;
 pub use side_by_side::{Candidate, side_by_side};
+pub use sweep::{Axis, Point, Sweep, fit_together, points, readable_promise, sweep};
 pub use values::{nearest, read_share, read_time};
 pub use verdicts::{Judged, VerdictForm, render_verdicts};
 pub use verify::{Bench, Finding, Verdict, Verified, prepare, verify};

@@ -2,7 +2,7 @@
 //! first layout, and what follows for whoever has to choose.
 
 use super::StudyError;
-use super::compare::{IGNORED, MEASURES, Side, compare, name_of_count};
+use super::compare::{Compared, IGNORED, MEASURES, Side, compare, name_of_count};
 use super::plan::RunChoices;
 use super::run::Attendant;
 use super::together::{Together, count_of_lines, together};
@@ -60,7 +60,8 @@ fn record(runs: &[Run<'_>], lines: &[&Line], found: &Together) -> CompareReport 
     let confidence = lines.first().map_or(0.95, |line| line.confidence);
     let count = name_of_count(count_of_lines(lines));
     let pairs = pairs(runs, count, confidence);
-    let layouts: Vec<LayoutRow> = runs.iter().map(layout_row).collect();
+    let layouts: Vec<LayoutRow> =
+        runs.iter().map(|run| layout_row(run.name, run.line, &run.report)).collect();
     let fewest = runs.iter().map(|run| run.observed.replications.len()).min().unwrap_or(0);
     let mut names: Vec<&str> = lines.iter().map(|line| line.name.as_str()).collect();
     names.dedup();
@@ -80,7 +81,7 @@ fn record(runs: &[Run<'_>], lines: &[&Line], found: &Together) -> CompareReport 
         layouts,
         differences: differences(runs, count, &pairs, confidence),
         pairs,
-        cautions: cautions(runs),
+        cautions: cautions(runs.iter().map(|run| &run.report)),
     };
     record.advice.sentence = advice_sentence(&record);
     record
@@ -129,11 +130,15 @@ fn other_measures(base: &Line, count: &str) -> Vec<String> {
 fn row(new: &Run<'_>, base: &Run<'_>, measure: &str, confidence: f64) -> Option<DifferenceRow> {
     let new_side = Side::of(new.line, measure, new.observed)?;
     let old_side = Side::of(base.line, measure, base.observed)?;
-    let compared = compare(&new_side, &old_side, confidence);
+    Some(difference([new.name, base.name], measure, &compare(&new_side, &old_side, confidence)))
+}
+
+/// The first of two layouts against the second.
+pub(super) fn difference([layout, against]: [&str; 2], measure: &str, compared: &Compared) -> DifferenceRow {
     let (verdict, more) = compared.said();
-    Some(DifferenceRow {
-        layout: new.name.to_string(),
-        against: base.name.to_string(),
+    DifferenceRow {
+        layout: layout.to_string(),
+        against: against.to_string(),
         measure: measure.to_string(),
         unit: compared.unit.to_string(),
         verdict,
@@ -141,22 +146,23 @@ fn row(new: &Run<'_>, base: &Run<'_>, measure: &str, confidence: f64) -> Option<
         half_width_unpaired: compared.unpaired,
         difference: compared.difference.as_ref().map(Into::into),
         more,
-    })
+    }
 }
 
-fn layout_row(run: &Run<'_>) -> LayoutRow {
-    let (report, measures) = (&run.report, &run.report.line_measures);
+/// What a layout does, and what it takes.
+pub(super) fn layout_row(name: &str, line: &Line, report: &Report) -> LayoutRow {
+    let measures = &report.line_measures;
     let shifts = measures.units_per_shift.as_ref();
     let mut row = LayoutRow {
-        layout: run.name.to_string(),
+        layout: name.to_string(),
         units_per_shift: shifts.map(|shifts| shifts.estimate()),
         units_per_hour: measures.units_per_hour,
         chance_of_count: shifts.and_then(|shifts| shifts.chance_of_count),
         flow_time_min: measures.flow_time_min.mean,
         work_in_process: measures.work_in_process,
         labour_min_per_unit: measures.labour_min_per_unit,
-        people: run.line.crews.iter().map(|crew| heads(run.line, crew)).sum(),
-        places: run.line.places.iter().map(|p| p.bays + p.slots).sum(),
+        people: people(line),
+        places: line.places.iter().map(|p| p.bays + p.slots).sum(),
         promises_kept: 0,
         promises_broken: 0,
         promises_undecided: 0,
@@ -166,10 +172,19 @@ fn layout_row(run: &Run<'_>) -> LayoutRow {
     row
 }
 
+/// Everybody of a shift: seats of all crews, floaters, and people of the house in no crew.
+fn people(line: &Line) -> u32 {
+    let seats: u32 = line.crews.iter().map(|crew| heads(line, crew)).sum();
+    let floaters: u32 = line.floaters.iter().map(|floaters| floaters.count).sum();
+    let comes = |group: usize| line.visitors.iter().any(|visitor| visitor.group.index() == group);
+    let spare = line.spare_people().into_iter().enumerate().filter(|(group, _)| !comes(*group));
+    seats + floaters + spare.map(|(_, spare)| spare).sum::<u32>()
+}
+
 /// What each report says, once.
-fn cautions(runs: &[Run<'_>]) -> Vec<Caution> {
+pub(super) fn cautions<'r>(reports: impl Iterator<Item = &'r Report>) -> Vec<Caution> {
     let mut all: Vec<Caution> = Vec::new();
-    for caution in runs.iter().flat_map(|run| &run.report.cautions) {
+    for caution in reports.flat_map(|report| &report.cautions) {
         if !all.contains(caution) {
             all.push(caution.clone());
         }
@@ -179,7 +194,7 @@ fn cautions(runs: &[Run<'_>]) -> Vec<Caution> {
 
 /// The layout with the highest mean, if the runs can tell it from every other; among layouts that make
 /// as much, the one with the fewest people, then places, then the first. The sentence comes later.
-fn advice(layouts: &[LayoutRow], pairs: &[DifferenceRow]) -> Advice {
+pub(super) fn advice(layouts: &[LayoutRow], pairs: &[DifferenceRow]) -> Advice {
     let mut advice = Advice::default();
     let made = |row: &LayoutRow| row.units_per_shift.or(row.units_per_hour).map(|e| e.mean);
     let Some((best, _)) = layouts

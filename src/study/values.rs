@@ -3,7 +3,7 @@
 use crate::units::Time;
 
 /// The units of time of the language with their length; a command line takes no others.
-const UNITS: [(&str, Time); 5] =
+pub const UNITS: [(&str, Time); 5] =
     [("s", Time::SECOND), ("min", Time::MINUTE), ("h", Time::HOUR), ("day", Time::DAY), ("days", Time::DAY)];
 
 /// `40h`, `23 min`, `1.5 days`: a positive length of time.
@@ -51,7 +51,7 @@ pub fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<S
 }
 
 /// Number and unit, with or without a space between.
-fn split(text: &str) -> (&str, &str) {
+pub fn split(text: &str) -> (&str, &str) {
     let text = text.trim();
     let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
     let (number, unit) = text.split_at(end);

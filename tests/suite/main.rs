@@ -36,6 +36,7 @@ mod reporting;
 mod sharing;
 mod station_times;
 mod stops;
+mod sweeping;
 mod tidy;
 mod verifying;
 mod visitors;

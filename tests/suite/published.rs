@@ -2,7 +2,7 @@
 //!
 //! The source stands beside every value; the pass rule is in `rule`.
 
-mod chain;
+pub mod chain;
 pub mod rule;
 
 use rule::{Length, THROUGHPUT, Value, WAIT, WAIT_UNDER_HIGH_LOAD, minutes_between, must_give, per_minute};

@@ -10,12 +10,14 @@ mod levers;
 mod numbers;
 mod states;
 mod stations;
+mod sweep;
 mod verdicts;
 
 pub use check::page as check_page;
 pub use comparison::page as comparison_page;
 pub use dress::Dress;
 pub use levers::{page as levers_page, sentence as levers_sentence};
+pub use sweep::page as sweep_page;
 
 use super::record::{Estimate, Report};
 use super::wording::{percent_plus_minus, plus_minus};

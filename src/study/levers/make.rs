@@ -3,10 +3,10 @@
 //! Owns what is tried and how it is said. No lever touches a hold, the tasks of a test marked `safety`,
 //! or a minimum.
 
-use super::say;
 use crate::balance::{Aim, Change, Goal, improve};
 use crate::line::{Crew, GroupId, Line, Mending, Origin, PlaceId, PlaceKind, Stopping, Test};
 use crate::report::LeverKind;
+use crate::study::edits::{Dial, Draft, say, unused};
 use crate::units::{count_of, decimals, join_and};
 
 /// Share of the work of a station that is left.
@@ -37,11 +37,7 @@ struct Maker<'l> {
 
 impl Maker<'_> {
     fn add(&mut self, kind: LeverKind, name: String, edits: &[String]) {
-        let mut name = name.replace('"', "'");
-        while self.taken.contains(&name) {
-            name.push_str(" once more");
-        }
-        self.taken.push(name.clone());
+        let name = unused(name, &mut self.taken);
         let edit = say::layout(&name, &self.line.layout, edits);
         self.levers.push(Lever { kind, name, edit });
     }
@@ -114,16 +110,13 @@ fn one_slot(maker: &mut Maker<'_>, id: PlaceId) {
     if !place.is_station() {
         return;
     }
-    let slots = format!("change station {} slots {}", place.name, place.slots + 1);
-    let segment = place.segment.map(|segment| &line.segments[segment.index()]);
-    match segment.filter(|segment| segment.rule.is_pushed() && segment.first != id) {
-        None => maker.add(LeverKind::Slot, format!("one more slot before {}", place.name), &[slots]),
-        Some(segment) => {
-            let [first, second] = say::parted(line, segment, id);
-            let name = format!("an empty slot before {}, two signals", place.name);
-            maker.add(LeverKind::Slot, name, &[first, second, slots]);
-        }
-    }
+    let mut draft = Draft::of(line);
+    draft.set(&Dial::Slots(id), i64::from(place.slots) + 1);
+    let name = match line.inside_a_push(id) {
+        None => format!("one more slot before {}", place.name),
+        Some(_) => format!("an empty slot before {}, two signals", place.name),
+    };
+    maker.add(LeverKind::Slot, name, &draft.edits());
 }
 
 /// One more of each group in a crew (in each of its gangs), hired for it.

@@ -6,13 +6,11 @@
 
 mod make;
 mod rank;
-mod read;
-mod say;
 
 pub use make::{Lever, NotMade, levers};
-pub use read::{LineFile, lines};
 
 use super::compare::{Compared, IGNORED, Side, compare};
+use super::edits::{self, LineFile, NewLayout};
 use super::plan::{Plan, Precision, RunChoices};
 use super::run::{Attendant, Outcome, run_after};
 use super::together::{Together, count_of_lines, longer};
@@ -38,6 +36,13 @@ struct Tried {
     first: Compared,
     /// What the second round said.
     closely: Option<Compared>,
+}
+
+/// The line of every lever, or why the file does not allow it.
+pub fn lines(file: &LineFile<'_>, levers: &[Lever]) -> Vec<Result<Line, String>> {
+    let layouts: Vec<NewLayout<'_>> =
+        levers.iter().map(|lever| NewLayout { name: &lever.name, edit: &lever.edit }).collect();
+    edits::lines(file, &layouts)
 }
 
 /// Makes every lever of `base` (a layout of `file`, called as it is there), runs each against it, and

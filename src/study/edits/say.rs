@@ -1,6 +1,6 @@
 //! Changes of a line in sentences of its own language.
 
-use crate::line::{Crew, GroupId, LateWork, Line, MoveRule, PlaceId, Segment};
+use crate::line::{Crew, GroupId, LateWork, Line, MoveRule, PlaceId};
 use crate::units::{Time, decimals};
 
 /// `change station A10 bays 3`, `change rack H1 places 9`.
@@ -39,43 +39,41 @@ fn member(line: &Line, count: u32, group: GroupId) -> String {
 
 /// So many more people of a group; `None` where the file does not say how many there are.
 pub fn more_people(line: &Line, group: GroupId, more: u32) -> Option<String> {
+    people(line, group, line.groups[group.index()].count + more)
+}
+
+/// So many people of a group, likewise.
+pub fn people(line: &Line, group: GroupId, count: u32) -> Option<String> {
     let stated = &line.groups[group.index()];
     let visits = line.visitors.iter().any(|visitor| visitor.group == group);
     let word = if visits { "visitor" } else { "people" };
     let is_stated = visits || line.people_stated && stated.skills != 0;
-    is_stated.then(|| format!("change {word} {} {}", stated.name, stated.count + more))
+    is_stated.then(|| format!("change {word} {} {count}", stated.name))
 }
 
-/// An empty slot before a station inside a segment: two segments, the second of which begins there.
-pub fn parted(line: &Line, segment: &Segment, place: PlaceId) -> [String; 2] {
-    let name = |index: usize| line.places[index].name.as_str();
-    let (first, last) = (segment.first.index(), segment.last.index());
-    let here = name(place.index());
-    let new = format!("{}-from-{here}", segment.name);
-    [
-        format!("change segment {} {} to {}", segment.name, name(first), name(place.index() - 1)),
-        format!("segment {new} {here} to {} {}", name(last), rule(segment.rule)),
-    ]
-}
-
-fn rule(rule: MoveRule) -> String {
+/// How a segment moves: all its clauses.
+pub fn rule(rule: MoveRule) -> String {
     match rule {
         MoveRule::WhenReady { moving } => format!("moving {}", time(moving)),
         MoveRule::PushedWhenReady { index } => format!("pushed when all are ready index {}", time(index)),
         MoveRule::PushedEvery { every, index, on_the_grid, late_work } => {
-            let grid = if on_the_grid { " on the grid" } else { "" };
             let late = match late_work {
                 LateWork::HoldsTheLine => String::new(),
                 LateWork::Travels { most: None } => " late work travels".to_string(),
                 LateWork::Travels { most: Some(most) } => format!(" late work travels up to {most} items"),
             };
-            format!("pushed every {}{grid} index {}{late}", time(every), time(index))
+            format!("{} index {}{late}", pushed_every(every, on_the_grid), time(index))
         }
     }
 }
 
+/// The signal alone; a `change` leaves index and late work as they are.
+pub fn pushed_every(every: Time, on_the_grid: bool) -> String {
+    format!("pushed every {}{}", time(every), if on_the_grid { " on the grid" } else { "" })
+}
+
 /// Exact to the microsecond: in minutes where three decimals do, else in seconds.
-fn time(time: Time) -> String {
+pub fn time(time: Time) -> String {
     match time.micros() % 60_000 {
         0 => format!("{} min", decimals(time.as_minutes(), 3)),
         _ => format!("{} s", decimals(time.micros() as f64 / 1e6, 6)),

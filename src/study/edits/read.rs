@@ -1,7 +1,6 @@
-//! From levers to lines: each is put into the file as the layout that it is, and read and checked as any
+//! From edits to lines: each is put into the file as the layout that it is, and read and checked as any
 //! other.
 
-use super::make::Lever;
 use crate::check::{self, Checked};
 use crate::diagnostic::{Diagnostic, Patched, Sources, Span};
 use crate::line::Line;
@@ -19,44 +18,52 @@ pub struct LineFile<'f> {
     pub sets: &'f [(String, String)],
 }
 
-/// The line of every lever, or why the file does not allow it.
-pub fn lines(file: &LineFile<'_>, levers: &[Lever]) -> Vec<Result<Line, String>> {
-    let text = match file.sources.read(file.path) {
-        Ok(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
-        Err(_) => return vec![Err("the file can no longer be read".to_string()); levers.len()],
-    };
-    let room = check::room_for_layouts(&syntax::load(file.path, file.sources).tree.statements);
-    levers.chunks(room.clamp(1, AT_ONCE)).flat_map(|some| added(file, &text, some)).collect()
+/// A layout that the file does not have.
+#[derive(Clone, Copy, Debug)]
+pub struct NewLayout<'e> {
+    pub name: &'e str,
+    /// All of it, in the language.
+    pub edit: &'e str,
 }
 
-fn added(file: &LineFile<'_>, text: &str, levers: &[Lever]) -> Vec<Result<Line, String>> {
+/// The line of every new layout, or why the file does not allow it.
+pub fn lines(file: &LineFile<'_>, layouts: &[NewLayout<'_>]) -> Vec<Result<Line, String>> {
+    let text = match file.sources.read(file.path) {
+        Ok(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
+        Err(_) => return vec![Err("the file can no longer be read".to_string()); layouts.len()],
+    };
+    let room = check::room_for_layouts(&syntax::load(file.path, file.sources).tree.statements);
+    layouts.chunks(room.clamp(1, AT_ONCE)).flat_map(|some| added(file, &text, some)).collect()
+}
+
+fn added(file: &LineFile<'_>, text: &str, layouts: &[NewLayout<'_>]) -> Vec<Result<Line, String>> {
     let mut whole = format!("{text}\n");
     let mut spans = Vec::new();
-    for lever in levers {
+    for layout in layouts {
         whole.push('\n');
         let start = whole.len();
-        whole.push_str(&lever.edit);
+        whole.push_str(layout.edit);
         spans.push((start, whole.len()));
     }
     let sources = Patched { files: vec![(file.path.to_string(), whole)], under: file.sources };
     let loaded = syntax::load(file.path, &sources);
     let mut checked = check::check(&loaded.tree, &sources, file.sets);
     checked.faults.extend(loaded.faults);
-    let each = levers.iter().zip(spans);
-    each.map(|(lever, span)| {
-        let found = checked.layouts.iter().position(|line| line.layout == lever.name);
-        found.map(|at| checked.layouts.swap_remove(at)).ok_or_else(|| why_not(lever, span, &checked))
+    let each = layouts.iter().zip(spans);
+    each.map(|(layout, span)| {
+        let found = checked.layouts.iter().position(|line| line.layout == layout.name);
+        found.map(|at| checked.layouts.swap_remove(at)).ok_or_else(|| why_not(layout, span, &checked))
     })
     .collect()
 }
 
 /// What the checker says against it.
-fn why_not(lever: &Lever, (start, end): (usize, usize), checked: &Checked) -> String {
+fn why_not(layout: &NewLayout<'_>, (start, end): (usize, usize), checked: &Checked) -> String {
     let inside = |span: Span| {
         let (from, to) = (span.start as usize, span.end as usize);
         span.file.0 == 0 && start <= from && to <= end
     };
-    let label = format!("\"{}\"", lever.name);
+    let label = format!("\"{}\"", layout.name);
     let about_it =
         |fault: &&Diagnostic| inside(fault.primary) || fault.help.iter().any(|help| help.contains(&label));
     let found = checked.faults.iter().filter(|fault| fault.is_error()).find(about_it);
