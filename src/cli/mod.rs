@@ -11,6 +11,7 @@ mod console;
 mod disk;
 mod explain;
 mod levers;
+mod losses;
 mod measures;
 mod options;
 mod progress;
@@ -19,6 +20,7 @@ mod simulate;
 mod status;
 mod sweep;
 mod tidy;
+mod vary;
 mod verify;
 mod words;
 
@@ -42,6 +44,7 @@ pub fn run() -> Status {
         Command::Simulate(args) => simulate::run(args, console),
         Command::Compare(args) => compare::run(args, console),
         Command::Levers(args) => levers::run(args, console),
+        Command::Losses(args) => losses::run(args, console),
         Command::Verify(args) => verify::run(args, console),
         Command::Explain(args) => explain::run(args, console),
     };

@@ -1,7 +1,8 @@
 //! The arguments as typed, and the settings they mean: read once, checked once.
 
 use super::console::Color;
-use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Parser, Subcommand, ValueEnum};
+use super::vary::VaryArgs;
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 use taktwright::simulate::Horizon;
 use taktwright::study::{GAIN_REPLICATIONS, Precision, RunChoices, WarmUpChoice, read_share, read_time};
@@ -45,6 +46,9 @@ pub enum Command {
     /// What one more of each thing buys (bay, slot, person, equipment, faster work, better tests, moves), ranked.
     #[command(after_help = super::words::LEVERS_EXAMPLES)]
     Levers(LeversArgs),
+    /// Where the units go: from the time of a shift to its good units, cause by cause.
+    #[command(after_help = super::words::LOSSES_EXAMPLES)]
+    Losses(LossesArgs),
     /// Run scenario files and judge what they expect.
     #[command(after_help = super::words::VERIFY_EXAMPLES)]
     Verify(VerifyArgs),
@@ -209,46 +213,6 @@ pub struct CompareArgs {
     pub output: Option<PathBuf>,
 }
 
-/// Ranges that are varied. A range is several words, typed with or without quotes.
-#[derive(Debug)]
-pub struct VaryArgs {
-    /// One text for each `--vary`.
-    pub ranges: Vec<String>,
-}
-
-/// Its help, in one piece.
-const VARY: &str =
-    "Vary a number of one file: `pace 22 to 26 min by 0.5`, `bays of A10 1 to 4`; given twice, a grid";
-const VARY_LONG: &str = "Vary a number of one file and run every point on the same random days, as in `--vary pace 22 to \
-26 min by 0.5` or `--vary bays of A10 1 to 4`; given twice, a grid. What can be varied: `pace`, `pace of SEGMENT`, \
-`bays of STATION`, `places of RACK`, `slots before STATION`, `crew of STATION` (followed by a group where it has \
-several), `people GROUP`, `floaters` (followed by their label where there are several), `equipment NAME`, `store of \
-PART`. Counts go by 1 where no `by` is said. Put the file first, or quote the range";
-
-impl FromArgMatches for VaryArgs {
-    fn from_arg_matches(matches: &ArgMatches) -> Result<VaryArgs, clap::Error> {
-        let given = matches.get_occurrences::<String>("vary").into_iter().flatten();
-        let ranges = given.map(|words| words.map(String::as_str).collect::<Vec<_>>().join(" "));
-        Ok(VaryArgs { ranges: ranges.collect() })
-    }
-
-    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
-        *self = VaryArgs::from_arg_matches(matches)?;
-        Ok(())
-    }
-}
-
-impl Args for VaryArgs {
-    fn augment_args(command: clap::Command) -> clap::Command {
-        let vary = Arg::new("vary").long("vary").value_name("NAME A to B by C").num_args(1..);
-        command.arg(vary.action(ArgAction::Append).help(VARY).long_help(VARY_LONG))
-    }
-
-    fn augment_args_for_update(command: clap::Command) -> clap::Command {
-        VaryArgs::augment_args(command)
-    }
-}
-
 #[derive(Args, Debug)]
 pub struct LeversArgs {
     /// The file; `-` reads standard input.
@@ -265,6 +229,23 @@ pub struct LeversArgs {
     #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
     pub format: Format,
     /// Write the ranking to this file instead of standard output.
+    #[arg(long, short, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub struct LossesArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub line: LineArgs,
+    #[command(flatten)]
+    pub run: SpanArgs,
+    /// The form of the page.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: Format,
+    /// Write the page to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
 }

@@ -59,6 +59,14 @@ Examples:
 
 Exit status: 0 fine, 1 the line as it stands can't go on, 2 bad input.";
 
+pub const LOSSES_EXAMPLES: &str = "\
+Examples:
+  taktwright losses scenarios/first.line
+  taktwright losses scenarios/first.line --shifts 5 --replications 20 --format json
+  taktwright losses scenarios/heat-pumps.line --shifts 2 --replications 4 --warm-up none
+
+Exit status: 0 fine, 1 the line as it stands can't go on, 2 bad input.";
+
 pub const VERIFY_EXAMPLES: &str = "\
 Examples:
   taktwright verify scenarios/regression/first.yaml

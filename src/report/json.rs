@@ -86,6 +86,11 @@ pub fn levers_schema() -> String {
     page(&schemars::schema_for!(super::LeversReport))
 }
 
+/// The JSON Schema of losses, likewise.
+pub fn losses_schema() -> String {
+    page(&schemars::schema_for!(super::LossesReport))
+}
+
 /// The JSON Schema of sweeps, likewise.
 pub fn sweep_schema() -> String {
     page(&schemars::schema_for!(super::SweepReport))

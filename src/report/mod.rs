@@ -16,6 +16,7 @@ mod inputs;
 mod json;
 mod levers;
 mod looks;
+mod losses;
 mod record;
 mod rows;
 mod separated;
@@ -35,8 +36,9 @@ pub use check_page::{
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
 pub use html::page as html_page;
 pub use inputs::{Inputs, SourceRow};
-pub use json::{comparison_schema, levers_schema, schema, sweep_schema};
+pub use json::{comparison_schema, levers_schema, losses_schema, schema, sweep_schema};
 pub use levers::{LEVERS_SCHEMA, LeftOut, LeverKind, LeverRow, LeversReport};
+pub use losses::{LOSSES_SCHEMA, LossCause, LossLeftOut, LossRow, LossesReport, losses_sentence};
 pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
     ShiftsAt, UnitsPerShift, Warning,
@@ -116,5 +118,13 @@ pub fn render_sweep(sweep: &SweepReport, format: Format, dress: &Dress) -> Strin
     match format {
         Format::Text => text::sweep_page(sweep, dress),
         Format::Json => json::page(sweep),
+    }
+}
+
+/// Where the units go, in one format; the dress is for text.
+pub fn render_losses(losses: &LossesReport, format: Format, dress: &Dress) -> String {
+    match format {
+        Format::Text => text::losses_page(losses, dress),
+        Format::Json => json::page(losses),
     }
 }

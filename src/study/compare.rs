@@ -108,6 +108,14 @@ pub struct Series {
     values: Vec<(u32, Option<f64>)>,
 }
 
+impl Series {
+    /// Of the mean; `None` where fewer than two replications counted anything.
+    pub fn estimate(&self, confidence: f64) -> Option<Estimate> {
+        let counted: Vec<f64> = self.values.iter().filter_map(|(_, value)| *value).collect();
+        Estimate::of(&counted, confidence)
+    }
+}
+
 /// Compares `new` with `old` at `confidence` of the one interval.
 pub fn compare(new: &Side<'_>, old: &Side<'_>, confidence: f64) -> Compared {
     compare_series(&new.series(), &old.series(), confidence)

@@ -9,6 +9,7 @@ mod compare;
 mod edits;
 mod error;
 mod levers;
+mod losses;
 mod means;
 mod node;
 mod plan;
@@ -29,6 +30,7 @@ pub use compare::{Compared, Comparison, Side, compare, measure_named};
 pub use edits::LineFile;
 pub use error::StudyError;
 pub use levers::{Lever, SCREENING, levers, lines as lever_lines, rank_levers};
+pub use losses::losses;
 pub use means::{doubts, loads, page_extras};
 pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,

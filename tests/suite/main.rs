@@ -23,6 +23,7 @@ mod house;
 mod intervals;
 mod learning;
 mod levers;
+mod losing;
 mod material;
 mod outside;
 mod people;

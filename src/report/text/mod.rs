@@ -7,6 +7,7 @@ mod dress;
 mod first;
 pub mod layout;
 mod levers;
+mod losses;
 mod numbers;
 mod states;
 mod stations;
@@ -17,6 +18,7 @@ pub use check::page as check_page;
 pub use comparison::page as comparison_page;
 pub use dress::Dress;
 pub use levers::{page as levers_page, sentence as levers_sentence};
+pub use losses::page as losses_page;
 pub use sweep::page as sweep_page;
 
 use super::record::{Estimate, Report};
