@@ -51,6 +51,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Places(_) => "places",
         ClauseKind::Space { .. } => "space",
         ClauseKind::Times(_) => "times",
+        ClauseKind::Drift(_) => "drift",
         ClauseKind::Can(_) => "can",
         ClauseKind::Hours { .. } => "from",
         ClauseKind::Covering(_) => "covering",
@@ -110,7 +111,10 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
     (
         Word::Station,
-        &["crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "stopping", "draws as"],
+        &[
+            "crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "drift", "stopping",
+            "draws as",
+        ],
     ),
     (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),
     (Word::Repair, &["places", "crew", "space", "stopping", "draws as"]),

@@ -11,6 +11,7 @@ mod clauses;
 mod costs;
 mod demand;
 mod desk;
+mod drift;
 mod exact;
 mod exclusions;
 mod fails;

@@ -14,8 +14,9 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, costs, exclusions, feeders, fit, floaters, learning, lets, mix, neighbours, order,
-    orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
+    absence, calendar, costs, drift, exclusions, feeders, fit, floaters, learning, lets, mix, neighbours,
+    order, orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors,
+    windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -204,6 +205,7 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
     let fed_by = sorted.of(Word::Feeder);
     let mut ground = places::ground(places, &fed_by, names, desk);
     places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
+    drift::judge(&statements(places), &ground, desk);
     let who = people::Asked {
         people: statements(&sorted.of_kind(Kind::People)),
         teams: sorted.of(Word::Team),

@@ -154,6 +154,8 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
     });
     let times = clause!(statement, ClauseKind::Times(factor) => factor)
         .and_then(|(n, _)| quantity::factor(n, &format!("the factor of the times at {}", name.text), desk));
+    let drift = clause!(statement, ClauseKind::Drift(drift) => drift)
+        .and_then(|(d, _)| quantity::time(d, &format!("the drift of {}", name.text), desk));
     let returns = clause!(statement, ClauseKind::Returns { first } => *first);
     Place {
         label: label(statement),
@@ -164,6 +166,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         segment: None,
         times: times.unwrap_or(1.0),
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
+        drift: drift.unwrap_or(Time::ZERO),
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,
         span: name.span,

@@ -129,7 +129,8 @@ impl Line {
     /// away who would go on with it.
     pub fn takes_ends_back(&self) -> bool {
         let travels = || self.steps.iter().any(|step| step.travel.is_some());
-        !self.stops.is_empty() || self.absence.is_some() || travels()
+        let drifts = || (0..self.places.len()).any(|place| self.drifts(place));
+        !self.stops.is_empty() || self.absence.is_some() || travels() || drifts()
     }
 
     /// In how many gangs a crew works: one for each bay, if per bay.

@@ -31,6 +31,8 @@ pub struct Place {
     pub times: f64,
     /// Units leave along the line in the order in which they came, whichever bay is done first.
     pub ordered: bool,
+    /// In a pushed segment: how much of its work its crew may finish in the next place; zero if none.
+    pub drift: Time,
     pub span: Span,
 }
 
@@ -45,6 +47,11 @@ impl Place {
 }
 
 impl Line {
+    /// Units may be pushed on from a place with a little of their work left.
+    pub fn drifts(&self, place: usize) -> bool {
+        self.places[place].drift > Time::ZERO
+    }
+
     /// Puts every step at its place of `at`, with the times that it takes there.
     pub fn place_steps(&mut self, at: &[PlaceId]) {
         self.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);

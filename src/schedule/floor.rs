@@ -66,6 +66,8 @@ pub struct Floor {
     pub(super) manned: Vec<Manned>,
     /// Per bay node, likewise: people with whom what runs has begun; 0 for what takes none.
     pub(super) started: Vec<u8>,
+    /// Per bay node: the gang that came along to finish it; empty where no crew drifts.
+    pub(super) carried: Vec<u16>,
     pub(super) walks: u32,
     /// (entry of the unit, people its task could use): older claims of the current walk.
     pub(super) claims: Vec<(u64, u128)>,
@@ -105,6 +107,7 @@ impl Floor {
             apart: Floor::apart_counts(shop),
             manned: Vec::new(),
             started: Vec::new(),
+            carried: Vec::new(),
             walks: 0,
             claims: Vec::with_capacity(8),
             stack: Vec::with_capacity(8),
@@ -135,10 +138,16 @@ impl Floor {
         self.bays[bay] = unit;
         self.bays[bay].undone = 0;
         for k in 0..n {
-            let is_done = shop.nodes[place.node0 as usize + k].dormant || done(k);
+            let carried = self.is_carried(shop, bay, k);
+            let is_done = !carried && (shop.nodes[place.node0 as usize + k].dormant || done(k));
             self.skip[base + k] = !applies(k);
-            self.status[base + k] = if is_done { Status::Done } else { Status::Waiting };
+            self.status[base + k] = match (carried, is_done) {
+                (true, _) => Status::Running,
+                (false, true) => Status::Done,
+                (false, false) => Status::Waiting,
+            };
             self.bays[bay].undone += u16::from(!is_done);
+            self.bays[bay].running_work += u16::from(carried);
         }
         self.recount(shop, bay, fresh);
     }
@@ -220,7 +229,7 @@ impl Floor {
     pub fn end_work(&mut self, shop: &Shop, bay: usize, local: usize, now: i64) -> u128 {
         let at = shop.bay_node0[bay] as usize + local;
         let node = shop.node(bay, local);
-        let gang = shop.bay_gang[bay] as usize;
+        let gang = self.gang_of(shop, bay, local);
         let people = std::mem::take(&mut self.people[at]);
         self.nobody_goes_on(at);
         self.bays[bay].running_work -= 1;
@@ -241,8 +250,9 @@ impl Floor {
             for cap in &node.caps {
                 self.room[room + *cap as usize] -= people.count_ones();
             }
-            self.mark(gang);
+            self.mark(shop.bay_gang[bay] as usize);
         }
+        self.carried_ends(at);
         self.return_equipment(shop, bay, local);
         if !node.sides.is_empty() {
             self.note_apart(shop, bay, local, false);

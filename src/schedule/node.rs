@@ -29,6 +29,8 @@ pub struct Node {
     pub travels: Option<u16>,
     /// Set for the copy of a step that came with its unit from an earlier place.
     pub brought: bool,
+    /// Set for the copy of a task that the crew of the place before may finish here.
+    pub drifted: bool,
     /// Bit m: applies to model m.
     pub models: u64,
     /// Applies to units that have all these options.
@@ -88,6 +90,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         copy_of_window: None,
         travels: None,
         brought: false,
+        drifted: false,
         models: u64::MAX,
         options: 0,
         free_start: true,

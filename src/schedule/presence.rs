@@ -139,10 +139,13 @@ impl Floor {
     /// The tasks of a gang that have begun and not ended.
     fn running_of(&self, shop: &Shop, gang: usize) -> Vec<(usize, usize)> {
         let mut running = Vec::new();
-        for bay in shop.bays_of(gang) {
+        for bay in self.reach_of(shop, gang) {
             let base = shop.bay_node0[bay] as usize;
             let nodes = shop.places[shop.bay_place[bay] as usize].nodes as usize;
-            let works = |k: &usize| self.status[base + k] == Status::Running && self.started[base + k] > 0;
+            let works = |k: &usize| {
+                let runs = self.status[base + k] == Status::Running && self.started[base + k] > 0;
+                runs && self.gang_of(shop, bay, *k) == gang
+            };
             running.extend((0..nodes).filter(works).map(|k| (bay, k)));
         }
         running

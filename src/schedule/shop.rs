@@ -6,6 +6,7 @@
 
 use super::gang::Gang;
 use super::node::{Node, NodeKind, bare_node, step_node};
+use super::windows::WindowNodes;
 use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
 
 #[derive(Clone, Debug)]
@@ -32,16 +33,6 @@ pub struct ShopPlace {
     pub pushed: bool,
     /// The places of its line, or of its feeder.
     pub line: std::ops::RangeInclusive<usize>,
-}
-
-/// A window's nodes at the place of its closing step.
-#[derive(Clone, Debug)]
-pub struct WindowNodes {
-    pub place: u16,
-    /// Local nodes undone by a miss.
-    pub undone: Vec<u16>,
-    /// Local node of the closing step.
-    pub closes: u16,
 }
 
 /// A cap on people, with the number in force at each place.
@@ -287,68 +278,6 @@ impl Shop {
         self.successors.extend(successors);
         self.predecessors.extend(predecessors);
         Ok(())
-    }
-
-    /// Copies of the steps that windows closing here send back, with their edges.
-    fn add_windows(
-        &mut self,
-        line: &Line,
-        place: usize,
-        own: &[usize],
-        list: &mut Vec<Node>,
-        edges: &mut Vec<(usize, usize)>,
-    ) {
-        for (w, window) in line.windows.iter().enumerate() {
-            if line.steps[window.closes.index()].place.index() != place {
-                continue;
-            }
-            let mut at: Vec<(usize, usize)> = Vec::new();
-            for step in &window.undone {
-                // A redo with its own time or people is a copy even where the step stands here.
-                let differs = window.redo.first() == Some(step)
-                    && (window.redo_time.is_some() || window.redo_needs.is_some());
-                let stands = own.iter().position(|s| *s == step.index()).filter(|_| !differs);
-                let here = stands.unwrap_or_else(|| {
-                    let mut copy = step_node(line, step.index(), Some(w as u16));
-                    if window.redo_time.is_some() && differs {
-                        copy.most = Vec::new();
-                    }
-                    // A redo with a time of its own undoes first and then does again: what is new begins
-                    // to count when it ends.
-                    if window.redo_time.is_some() && window.opens == *step && differs {
-                        copy.opens_at_start.retain(|other| *other != w as u16);
-                        copy.opens_at_end.push(w as u16);
-                        copy.opens_at_end.dedup();
-                    }
-                    list.push(copy);
-                    list.len() - 1
-                });
-                at.push((step.index(), here));
-            }
-            let closes = own.iter().position(|s| *s == window.closes.index());
-            let closes = closes.expect("the closing step stands at its own place");
-            if let Some(needs) = &window.redo_needs
-                && let Some(first) =
-                    window.redo.first().and_then(|s| at.iter().find(|(step, _)| *step == s.index()))
-                && list[first.1].copy_of_window.is_some()
-            {
-                list[first.1].set_needs(vec![needs.clone(); line.models.len()]);
-            }
-            for (step, node) in at.iter().chain([&(window.closes.index(), closes)]) {
-                edges.extend(
-                    line.steps[*step]
-                        .after
-                        .iter()
-                        .filter_map(|p| at.iter().find(|(s, _)| *s == p.index()))
-                        .map(|(_, from)| (*from, *node)),
-                );
-            }
-            self.windows[w] = WindowNodes {
-                place: place as u16,
-                undone: at.iter().map(|(_, node)| *node as u16).collect(),
-                closes: closes as u16,
-            };
-        }
     }
 
     fn finish(&mut self, line: &Line) {

@@ -40,10 +40,11 @@ pub(super) fn add_copies(
         edges.extend(own.iter().enumerate().filter(|(_, s)| follows(**s)).map(|(local, _)| (*copy, local)));
         edges.extend(copies.iter().filter(|(other, _)| follows(*other)).map(|(_, local)| (*copy, *local)));
     }
+    super::drift::add_copies(line, place, own, list, edges);
 }
 
 /// Steps that come after a step, directly or through others.
-fn descendants(line: &Line, step: usize) -> Vec<bool> {
+pub(super) fn descendants(line: &Line, step: usize) -> Vec<bool> {
     let mut found = vec![false; line.steps.len()];
     let mut changed = true;
     while changed {

@@ -367,18 +367,18 @@ impl<W: Watcher> Run<'_, W> {
         self.line_off(row);
     }
 
-    pub(super) fn people_start(&mut self, bay: usize, people: u128) {
-        self.people_change(bay, people, 1);
+    pub(super) fn people_start(&mut self, gang: usize, people: u128) {
+        self.people_change(gang, people, 1);
     }
 
-    pub(super) fn people_end(&mut self, bay: usize, people: u128) {
-        self.people_change(bay, people, -1);
+    pub(super) fn people_end(&mut self, gang: usize, people: u128) {
+        self.people_change(gang, people, -1);
     }
 
     /// People enter work with minus now and leave it with plus now.
-    fn people_change(&mut self, bay: usize, people: u128, sign: i64) {
+    fn people_change(&mut self, gang: usize, people: u128, sign: i64) {
         let net = self.clock.net();
-        let gang = &self.c.shop.gangs[self.c.shop.bay_gang[bay] as usize];
+        let gang = &self.c.shop.gangs[gang];
         let heads = i64::from(people.count_ones());
         if let Some(crew) = gang.crew {
             self.crew_running[crew as usize] += sign * heads;

@@ -2,6 +2,7 @@
 
 use super::clock::Clock;
 use super::compiled::Compiled;
+use super::drift::Drifting;
 use super::feeders::FeederState;
 use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication, blank};
@@ -33,21 +34,6 @@ impl<'a, W: Watcher> Run<'a, W> {
         } else {
             (0, line.tests.len(), 0)
         };
-        let empty = Bay {
-            unit: NONE,
-            state: BayState::Starved,
-            booked: false,
-            moving: false,
-            queued: false,
-            done: false,
-            fate: Fate::Stays,
-            since_net: 0,
-            since_clock: 0,
-            entered_clock: 0,
-            entered_net: 0,
-            done_net: 0,
-            active_since: -1,
-        };
         let places = c
             .shop
             .places
@@ -71,7 +57,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             units: Units::new(steps, tests, windows, c.travel.len()),
             brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
-            bays: vec![empty; c.shop.bays],
+            bays: vec![empty_bay(); c.shop.bays],
             places,
             exit: VecDeque::with_capacity(4),
             aheads: c
@@ -92,6 +78,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             missed: Vec::with_capacity(4),
             hold_since: vec![-1; c.shop.bay_nodes],
             pauses: Pauses::new(&c.shop, c.takes_back),
+            drifting: Drifting::default(),
             stops: Stops::new(c),
             next_number: 0,
             entries: 0,
@@ -150,6 +137,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.shift = usize::MAX;
             self.schedule_calendar();
         }
+        self.drift_begins();
         self.schedule_horizon();
         self.schedule_release();
         self.set_up_stores();
@@ -209,5 +197,23 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.queue.push(Entry::new(from, Class::Horizon, 0, 0, 0));
             }
         }
+    }
+}
+
+fn empty_bay() -> Bay {
+    Bay {
+        unit: NONE,
+        state: BayState::Starved,
+        booked: false,
+        moving: false,
+        queued: false,
+        done: false,
+        fate: Fate::Stays,
+        since_net: 0,
+        since_clock: 0,
+        entered_clock: 0,
+        entered_net: 0,
+        done_net: 0,
+        active_since: -1,
     }
 }

@@ -7,6 +7,7 @@ use super::sharing::{SharedTime, shared_times};
 use super::stop_plans::StopPlans;
 use super::test_plan::TestPlan;
 use super::timer::Timer;
+use super::travel::{TravelPlan, travel_plans};
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
 use crate::line::{Feeder, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, Part, PlaceId, PlaceKind, Step};
@@ -70,8 +71,9 @@ pub struct Compiled<'a> {
     pub solo: Vec<bool>,
     /// Places with several bays whose units must not overtake (in pushed segments they never do).
     pub ordered: Vec<bool>,
-    /// Some segment is pushed.
+    /// Some segment is pushed; some crew drifts.
     pub has_pushed: bool,
+    pub has_drift: bool,
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
     /// left of it, and per model the time of one that was not begun.
     pub travel: Vec<TravelPlan>,
@@ -183,11 +185,7 @@ impl<'a> Compiled<'a> {
         for (t, test) in line.tests.iter().enumerate().rev() {
             test_at[test.place.index()] = Some(t as u16);
         }
-        let rank_of: Vec<u16> = (0..line.places.len()).map(|p| rank(line, p) as u16).collect();
-        let mut place_of = vec![0; line.places.len()];
-        for (place, rank) in rank_of.iter().enumerate() {
-            place_of[*rank as usize] = place as u16;
-        }
+        let (rank_of, place_of) = ranks(line);
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let fits = fits(line, &shop, &path);
         let (takers, taken_by) = takers(line);
@@ -207,6 +205,7 @@ impl<'a> Compiled<'a> {
                 .collect(),
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
+            has_drift: (0..line.places.len()).any(|place| line.drifts(place)),
             has_stops: !line.stops.is_empty(),
             takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),
@@ -264,6 +263,16 @@ impl<'a> Compiled<'a> {
 fn rank(line: &Line, place: usize) -> usize {
     let ends = line.ends_of(PlaceId::from_index(place));
     ends.map_or(place, |(first, last)| first.index() + last.index() - place)
+}
+
+/// Ranks of the places, and the place of each rank.
+fn ranks(line: &Line) -> (Vec<u16>, Vec<u16>) {
+    let rank_of: Vec<u16> = (0..line.places.len()).map(|p| rank(line, p) as u16).collect();
+    let mut place_of = vec![0; line.places.len()];
+    for (place, rank) in rank_of.iter().enumerate() {
+        place_of[*rank as usize] = place as u16;
+    }
+    (rank_of, place_of)
 }
 
 /// The line that begins at a place.
@@ -339,28 +348,6 @@ fn is_solo(shop: &Shop, place: usize) -> bool {
         && compiled.nodes == 1
         && !compiled.pushed
         && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
-}
-
-/// How far a step may travel, compiled.
-pub struct TravelPlan {
-    pub to: usize,
-    pub factor: f64,
-    /// Per model: all of it, done elsewhere.
-    pub whole: Vec<Timer>,
-}
-
-fn travel_plans(line: &Line, shop: &Shop, stream: &impl Fn(Purpose, &str) -> Stream) -> Vec<TravelPlan> {
-    let steps = shop.travelling.iter().map(|step| &line.steps[*step as usize]);
-    steps
-        .filter_map(|step| {
-            let travel = step.travel?;
-            let whole = step.times.iter().map(|time| {
-                let stream = stream(Purpose::TaskTime, &step.draws_as);
-                Timer::new(&time.dist, time.factor * travel.factor, 0, stream)
-            });
-            Some(TravelPlan { to: travel.to.index(), factor: travel.factor, whole: whole.collect() })
-        })
-        .collect()
 }
 
 /// Where a window is shorter than the longest attended stretch, its opening task starts only if the

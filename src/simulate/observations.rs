@@ -169,6 +169,9 @@ pub struct PlaceCounts {
     pub delay_caused: Time,
     /// Pushes at which it was not moved because a returning unit took a place downstream.
     pub held_for_return: u64,
+    /// Units that were pushed on from here with work left, and the longest of it, net time, unit by unit.
+    pub drifted: u64,
+    pub drifted_left: Time,
     /// Uninterrupted stretches in which a bay was working, holding or moving: how many, how long
     /// in net time together, and the longest.
     pub active_periods: u64,

@@ -70,6 +70,17 @@ impl Pauses {
         Ok(std::mem::replace(&mut self.due[at], -1))
     }
 
+    /// Work that still takes `left` of net time is put down in the bay, and rests.
+    pub fn put_on(&mut self, bay: usize, at: usize, left: i64) {
+        self.left[at] = left;
+        self.work[bay] += 1;
+    }
+
+    /// When it ends, if it runs and does not pause.
+    pub fn due_at(&self, at: usize) -> Option<i64> {
+        Some(self.due[at]).filter(|due| *due >= 0)
+    }
+
     #[inline]
     pub fn is_paused(&self, at: usize) -> bool {
         self.left[at] >= 0
@@ -124,7 +135,9 @@ impl<W: Watcher> Run<'_, W> {
         if !runs && !paused {
             return;
         }
-        let rests = self.is_barred(bay, local) || self.floor.is_unmanned(shop, bay, local as usize);
+        let rests = self.bays[bay].moving
+            || self.is_barred(bay, local)
+            || self.floor.is_unmanned(shop, bay, local as usize);
         if runs && rests {
             self.pause(bay, local);
         } else if paused && !rests {
@@ -160,9 +173,10 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn pause(&mut self, bay: usize, local: u16) {
-        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let shop = &self.c.shop;
+        let at = shop.bay_node0[bay] as usize + local as usize;
         let due = std::mem::replace(&mut self.pauses.due[at], -1);
-        let node = self.c.shop.node(bay, local as usize);
+        let node = shop.node(bay, local as usize);
         match node.kind {
             NodeKind::Hold { .. } => {
                 self.pauses.left[at] = self.pauses.whole[at];
@@ -174,7 +188,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.pauses.work[bay] += 1;
                 let people = self.floor.people[at];
                 if people != 0 {
-                    self.people_end(bay, people);
+                    self.people_end(self.floor.gang_of(shop, bay, local as usize), people);
                 }
                 if node.brought {
                     self.works_elsewhere(bay, -1);
@@ -203,7 +217,7 @@ impl<W: Watcher> Run<'_, W> {
                 }
                 let people = self.floor.people[at];
                 if people != 0 {
-                    self.people_start(bay, people);
+                    self.people_start(self.floor.gang_of(&self.c.shop, bay, local as usize), people);
                 }
                 self.clock.end_of_work(left)
             }

@@ -164,8 +164,9 @@ impl<W: Watcher> Run<'_, W> {
     fn hand_over(&mut self, handover: Handover) {
         let (bay, local) = (handover.bay as usize, handover.node);
         if !self.pauses.is_paused(self.c.shop.bay_node0[bay] as usize + local as usize) {
-            self.people_end(bay, handover.before);
-            self.people_start(bay, handover.now);
+            let gang = self.floor.gang_of(&self.c.shop, bay, local as usize);
+            self.people_end(gang, handover.before);
+            self.people_start(gang, handover.now);
         }
         self.show_handover(bay, local, handover.now);
         self.review_step(bay, local);
@@ -174,10 +175,13 @@ impl<W: Watcher> Run<'_, W> {
     /// Work of this gang has begun and nobody goes on with it.
     pub(super) fn stands_still(&self, gang: usize) -> bool {
         self.c.roster.is_some()
-            && self.c.shop.bays_of(gang).into_iter().any(|bay| {
+            && self.floor.reach_of(&self.c.shop, gang).into_iter().any(|bay| {
                 let nodes = self.c.shop.nodes_of(self.c.shop.bay_place[bay] as usize);
-                self.pauses.work[bay] > 0
-                    && (0..nodes.len()).any(|local| self.floor.is_unmanned(&self.c.shop, bay, local))
+                let waits = |local: usize| {
+                    self.floor.is_unmanned(&self.c.shop, bay, local)
+                        && self.floor.gang_of(&self.c.shop, bay, local) == gang
+                };
+                self.pauses.work[bay] > 0 && (0..nodes.len()).any(waits)
             })
     }
 

@@ -43,8 +43,8 @@ impl<W: Watcher> Run<'_, W> {
         let own = if self.bays[bay].unit == NONE {
             state.pushed_net
         } else if !self.bays[bay].done {
-            // It goes with open work, at the signal.
-            self.clock.net()
+            // It goes with open work: since it might, or at the signal.
+            self.drift_ready(place).map_or(self.clock.net(), |since| since.max(state.pushed_net))
         } else {
             self.bays[bay].done_net.max(state.pushed_net)
         };

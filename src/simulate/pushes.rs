@@ -21,7 +21,7 @@ impl<W: Watcher> Run<'_, W> {
         false
     }
 
-    fn due_bay(&self, place: usize) -> usize {
+    pub(super) fn due_bay(&self, place: usize) -> usize {
         self.c.shop.places[place].bay0 as usize + self.places[place].due as usize
     }
 
@@ -34,12 +34,7 @@ impl<W: Watcher> Run<'_, W> {
         if (stretch.first..=stretch.last).any(|place| self.is_halted(place)) {
             return false;
         }
-        let ready = |bay: usize| {
-            let state = &self.bays[bay];
-            state.unit == NONE || (state.done && !state.moving && state.fate == Fate::Stays)
-        };
-        let open = |bay: usize| stretch.late.is_some_and(|most| self.may_go_open(bay, most));
-        if !(stretch.first..=stretch.last).map(|p| self.due_bay(p)).all(|bay| ready(bay) || open(bay)) {
+        if !self.all_may_go(s) {
             // The others wait for the one that is not.
             self.began_to_wait = true;
             return false;
@@ -162,12 +157,13 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Into the next place of the segment: the bay that has just been left there.
     fn push_on(&mut self, bay: usize, next: usize, index: i64) {
-        let from = self.spot_of(bay);
-        if !self.bays[bay].done {
-            self.take_along(bay);
+        let (from, to) = (self.spot_of(bay), self.due_bay(next));
+        match (self.bays[bay].done, self.c.line.drifts(next - 1)) {
+            (true, _) => {}
+            (false, true) => self.carry_along(bay, to),
+            (false, false) => self.take_along(bay),
         }
         let row = self.leave_blocked(bay);
-        let to = self.due_bay(next);
         self.enter_with_push(row, to, from, index);
     }
 

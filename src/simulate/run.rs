@@ -5,6 +5,7 @@
 
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
+use super::drift::{Drifting, MAY_DRIFT};
 use super::feeders::FeederState;
 use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication};
@@ -130,6 +131,7 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Copies of brought steps to be called, for the moment.
     pub brought: Vec<u16>,
     pub pauses: Pauses,
+    pub drifting: Drifting,
     pub stops: Stops,
     pub next_number: u64,
     pub entries: u64,
@@ -265,7 +267,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             _ => {
                 self.idle = 0;
                 let s = self.c.stretches.len() - 1 - entry.rank() as usize;
-                self.stretches[s].signalled = true;
+                self.stretches[s].signalled |= entry.step() != MAY_DRIFT;
                 self.stretches[s].check = true;
             }
         }
@@ -345,47 +347,6 @@ impl<'a, W: Watcher> Run<'a, W> {
                     floor.dirty_gangs.push(gang as u16);
                 }
             }
-        }
-    }
-
-    #[inline]
-    pub fn touch(&mut self, place: usize) {
-        self.dirty_places[place / 64] |= 1 << (place % 64);
-    }
-
-    /// Every place and every exit.
-    pub fn touch_all(&mut self) {
-        for place in 0..=self.c.line.places.len() + self.feeders.len() {
-            self.touch(place);
-        }
-    }
-
-    /// The place nearest to the end that may take a unit.
-    #[inline]
-    pub fn next_dirty_place(&mut self) -> Option<usize> {
-        for word in (0..self.dirty_places.len()).rev() {
-            let bits = self.dirty_places[word];
-            if bits != 0 {
-                let top = 63 - bits.leading_zeros() as usize;
-                self.dirty_places[word] &= !(1 << top);
-                return Some(word * 64 + top);
-            }
-        }
-        None
-    }
-
-    fn moves_are_due(&self) -> bool {
-        let pushes = || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check);
-        self.dirty_places.iter().any(|w| *w != 0)
-            || !self.leavers.is_empty()
-            || (self.c.has_pushed && pushes())
-    }
-
-    #[inline]
-    pub fn book(&mut self, bay: usize) {
-        if !self.bays[bay].booked {
-            self.bays[bay].booked = true;
-            self.dirty_bays.push(bay as u32);
         }
     }
 

@@ -86,7 +86,8 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn is_stopped(&self, bay: usize) -> bool {
         let (work, paused) = (&self.floor.bays[bay], (self.pauses.work[bay], self.pauses.holds[bay]));
         self.is_halted(self.c.shop.bay_place[bay] as usize)
-            || paused != (0, 0)
+            || !self.bays[bay].moving
+                && paused != (0, 0)
                 && paused == (work.running_work, work.running_holds)
                 && (paused.1 > 0 || paused.0 > self.unmanned(bay))
     }

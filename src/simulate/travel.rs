@@ -2,11 +2,39 @@
 
 use super::lengths::longer;
 use super::run::{Fate, Run};
+use super::timer::Timer;
 use super::units::{NONE, WHOLE};
 use super::watcher::{Event, Watcher};
-use crate::line::{PlaceId, StepId};
-use crate::schedule::Status;
+use crate::draws::{Purpose, Stream};
+use crate::line::{Line, PlaceId, StepId};
+use crate::schedule::{Shop, Status};
 use crate::units::{Time, round_half_even};
+
+/// How far a step may travel, compiled.
+pub struct TravelPlan {
+    pub to: usize,
+    pub factor: f64,
+    /// Per model: all of it, done elsewhere.
+    pub whole: Vec<Timer>,
+}
+
+pub(super) fn travel_plans(
+    line: &Line,
+    shop: &Shop,
+    stream: &impl Fn(Purpose, &str) -> Stream,
+) -> Vec<TravelPlan> {
+    let steps = shop.travelling.iter().map(|step| &line.steps[*step as usize]);
+    steps
+        .filter_map(|step| {
+            let travel = step.travel?;
+            let whole = step.times.iter().map(|time| {
+                let stream = stream(Purpose::TaskTime, &step.draws_as);
+                Timer::new(&time.dist, time.factor * travel.factor, 0, stream)
+            });
+            Some(TravelPlan { to: travel.to.index(), factor: travel.factor, whole: whole.collect() })
+        })
+        .collect()
+}
 
 impl<W: Watcher> Run<'_, W> {
     /// All that is not done on the unit may travel beyond this place, and it is not too much.
@@ -51,10 +79,11 @@ impl<W: Watcher> Run<'_, W> {
                         Err(left) => (left, true),
                     };
                     let people = self.floor.end_work(shop, bay, local, now);
+                    let gang = shop.bay_gang[bay] as usize;
                     if people != 0 && !paused {
-                        self.people_end(bay, people);
+                        self.people_end(gang, people);
                     }
-                    self.visitors_end(bay, people);
+                    self.visitors_end(gang, people);
                     if brought && !paused {
                         self.works_elsewhere(bay, -1);
                     }

@@ -72,8 +72,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// These people have ended what they were at: visitors whose hours are over are off now.
     #[inline]
-    pub(super) fn visitors_end(&mut self, bay: usize, people: u128) {
-        let gang = self.c.shop.bay_gang[bay] as usize;
+    pub(super) fn visitors_end(&mut self, gang: usize, people: u128) {
         if people & self.floor.gangs[gang].off != 0 {
             self.book_off(gang);
         }

@@ -73,6 +73,15 @@ pub enum Event {
         bay: u16,
         left: Time,
     },
+    /// The segment is pushed and the unit moves on while this task runs on it: its people go along, and
+    /// `left` of it, in net time, is done when it has arrived.
+    Drifted {
+        unit: u64,
+        step: StepId,
+        place: PlaceId,
+        bay: u16,
+        left: Time,
+    },
     StepEnded {
         unit: u64,
         step: StepId,

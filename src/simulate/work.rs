@@ -2,34 +2,14 @@
 
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
-use super::units::{Row, Way};
+use super::units::Way;
 use super::watcher::{Event, Watcher};
 use super::windows::has_passed;
-use crate::line::{CrewId, PlaceId, StepId, TestId};
+use crate::line::{PlaceId, StepId, TestId};
 use crate::schedule::{BayWork, Gate, NodeKind};
 use crate::units::Time;
 
 impl<W: Watcher> Run<'_, W> {
-    #[inline]
-    pub(super) fn see(&mut self, event: Event) {
-        if W::WATCHING {
-            self.watcher.see(Time(self.clock.now()), Time(self.clock.net()), event);
-        }
-    }
-
-    /// Number of the unit in a bay.
-    #[inline]
-    pub(super) fn number(&self, bay: usize) -> u64 {
-        self.shown(self.bays[bay].unit)
-    }
-
-    /// Number of a unit as watchers see it: parts of feeder k have the numbers from k + 1 times 2^48 on.
-    #[inline]
-    pub(super) fn shown(&self, row: Row) -> u64 {
-        let unit = &self.units.rows[row as usize];
-        unit.number | u64::from(unit.line) << 48
-    }
-
     #[inline]
     pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
         (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
@@ -83,6 +63,9 @@ impl<W: Watcher> Run<'_, W> {
             if !self.c.travel.is_empty() {
                 self.call_what_is_brought(bay, &mut fresh);
             }
+        }
+        if self.c.has_drift {
+            self.go_on_with_carried(bay);
         }
         self.dispatch(bay, &mut fresh);
         self.fresh = fresh;
@@ -166,6 +149,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.c.takes_back {
             self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, ends);
         }
+        self.note_change(bay);
         let place = self.c.shop.bay_place[bay] as usize;
         let entry = Entry::new(ends, Class::End, self.c.rank_of[place], self.bay_in_place(bay), local);
         self.queue.push(entry);
@@ -179,7 +163,7 @@ impl<W: Watcher> Run<'_, W> {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         let people = self.floor.people[at];
         if people != 0 {
-            self.people_start(bay, people);
+            self.people_start(self.c.shop.bay_gang[bay] as usize, people);
         }
         if self.c.shop.node(bay, local as usize).brought {
             self.works_elsewhere(bay, 1);
@@ -193,47 +177,6 @@ impl<W: Watcher> Run<'_, W> {
             self.show_start(bay, local, visit, length, ends, people);
         }
         self.book(bay);
-    }
-
-    pub(super) fn show_start(
-        &mut self,
-        bay: usize,
-        local: u16,
-        visit: u32,
-        length: i64,
-        ends: i64,
-        people: u128,
-    ) {
-        let shop = &self.c.shop;
-        let place = PlaceId(shop.bay_place[bay]);
-        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
-        let crew = gang.crew.filter(|_| people != 0).map(|c| (CrewId(c), gang.instance));
-        let (unit, at, node) = (self.number(bay), self.bay_in_place(bay), shop.node(bay, local as usize));
-        let (length, ends) = (Time(length), Time(ends));
-        match node.kind {
-            NodeKind::Fix { test, .. } => self.see(Event::FixStarted {
-                unit,
-                test: TestId(test),
-                place,
-                bay: at,
-                crew,
-                people,
-                length,
-                ends,
-            }),
-            NodeKind::Work | NodeKind::Hold { .. } => self.see(Event::StepStarted {
-                unit,
-                step: StepId(node.step),
-                place,
-                bay: at,
-                visit,
-                crew,
-                people,
-                length,
-                ends,
-            }),
-            NodeKind::Verdict { .. } => {}
-        }
     }
 
     /// Audits the holds it follows and opens windows.
@@ -276,10 +219,11 @@ impl<W: Watcher> Run<'_, W> {
 
     #[inline]
     pub(super) fn work_ends(&mut self, bay: usize, local: u16) {
+        let gang = self.floor.gang_of(&self.c.shop, bay, local as usize);
         let people = self.floor.end_work(&self.c.shop, bay, local as usize, self.clock.now());
         if people != 0 {
-            self.people_end(bay, people);
-            self.visitors_end(bay, people);
+            self.people_end(gang, people);
+            self.visitors_end(gang, people);
         }
         self.node_done(bay, local);
     }
@@ -306,6 +250,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.book(bay);
+        self.note_change(bay);
         if !self.c.travel.is_empty() {
             self.look_what_travels(bay, local);
         }

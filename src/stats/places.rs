@@ -28,6 +28,16 @@ pub struct PlaceFigures {
     pub delay: Option<Delay>,
     /// Pushes at which it stood still for a returning unit, all replications.
     pub held_for_return: u64,
+    pub drift: Option<Drift>,
+}
+
+/// Units pushed on with work left; `None` where the crew does not drift.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Drift {
+    /// Pushes at which its unit was, as a share of its segment's pushes.
+    pub share: Option<Banded>,
+    /// Minutes of work taken along, per push of its segment.
+    pub left: Option<Banded>,
 }
 
 /// Shares of net time by state.
@@ -94,6 +104,7 @@ fn place(line: &Line, runs: &[Replication], p: usize) -> PlaceFigures {
         last: last(line, runs, p),
         delay: delay(line, runs, p),
         held_for_return: runs.iter().map(|r| r.places[p].held_for_return).sum(),
+        drift: line.drifts(p).then(|| drift(line, runs, p)),
     }
 }
 
@@ -196,6 +207,17 @@ fn level_at(levels: &[i64], p: f64) -> Option<f64> {
 fn pushes(line: &Line, run: &Replication, p: usize) -> Option<u64> {
     let segment = line.places[p].segment?.index();
     line.segments[segment].rule.is_pushed().then(|| run.segments[segment].pushes)
+}
+
+fn drift(line: &Line, runs: &[Replication], p: usize) -> Drift {
+    let left = each(runs, |r| {
+        let pushes = pushes(line, r, p).filter(|pushes| *pushes > 0)?;
+        Some(r.places[p].drifted_left.as_minutes() / pushes as f64)
+    });
+    Drift {
+        share: ratio_of(runs, line.confidence, |r| (r.places[p].drifted, pushes(line, r, p).unwrap_or(0))),
+        left: mean_of(&left, line.confidence),
+    }
 }
 
 fn last(line: &Line, runs: &[Replication], p: usize) -> Option<Banded> {

@@ -243,7 +243,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
     clause("answered", "how long it takes until somebody has come to a call"),
     clause("solved", "the share of calls that somebody solves, and how long the others stop the line"),
-    kept("drift", "how far a crew may work beyond its station"),
+    clause("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),

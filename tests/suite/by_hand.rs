@@ -40,7 +40,7 @@ pub fn ended(line: &Line, events: &Events, name: &str) -> Vec<(u64, Time, Time)>
     runs_of(line, events, name).into_iter().filter(|(_, _, end)| *end != Time::NEVER).collect()
 }
 
-fn finishes(events: &Events) -> Vec<(u64, Time)> {
+pub fn finishes(events: &Events) -> Vec<(u64, Time)> {
     let finish = |(time, event): &(Time, Event)| match event {
         Event::Finished { unit } => Some((*unit, *time)),
         _ => None,

@@ -13,6 +13,7 @@ mod comparing;
 mod costs;
 mod docs;
 mod draws;
+mod drift;
 mod feeders;
 mod fixtures;
 mod floaters;

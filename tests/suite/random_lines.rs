@@ -2,6 +2,7 @@
 
 mod apart;
 pub mod dice;
+mod drift;
 mod features;
 mod feeders;
 mod stops;
@@ -153,6 +154,20 @@ fn pairs_of_features_stand_together() {
         println!("{:>24} {}", a.words(), counts.join(""));
     }
     assert!(together > Feature::ALL.len());
+}
+
+/// The first so many, and how often each feature stood in one of them.
+#[test]
+#[ignore = "for a slow machine: TAKTWRIGHT_LINES=150 cargo test some_random_lines -- --ignored --nocapture"]
+fn some_random_lines_are_clean() {
+    let most = std::env::var("TAKTWRIGHT_LINES").ok().and_then(|s| s.parse().ok()).unwrap_or(100);
+    let tally = run_all(0..most);
+    for feature in Feature::ALL {
+        let count = tally.ran.iter().filter(|used| used.contains(feature)).count();
+        println!("{count:5}  {}", feature.words());
+    }
+    println!("{}\n{}", kinds(&tally.refused), kinds(&tally.faulty));
+    assert!(tally.faulty.is_empty() && !tally.ran.is_empty());
 }
 
 /// One seed from the environment, with everything that is known of it.

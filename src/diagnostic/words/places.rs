@@ -55,6 +55,18 @@ pub fn slots_inside(span: Span, place: &str, segment: &str) -> Diagnostic {
     bad(span, headline, "slots inside a push", &cure)
 }
 
+/// The crew can finish nothing in the next place.
+pub fn nowhere_to_drift(span: Span, place: &str) -> Diagnostic {
+    let headline = format!("the crew of {place} can't drift: {place} has no next place that it is pushed to");
+    let cure = "only a station of a segment that is `pushed ...` can, and not the last one of it";
+    bad(span, headline, "no way to go along", cure)
+}
+
+pub fn drifts_too_far(span: Span, place: &str, drift: &str, every: &str) -> Diagnostic {
+    let headline = format!("the crew of {place} drifts {drift}, and the segment is pushed every {every}");
+    bad(span, headline, "a whole push", "say less than the time between two pushes")
+}
+
 pub fn grid_longer_than_shift(span: Span, segment: &str, every: &str, shift: &str, net: &str) -> Diagnostic {
     let headline = format!(
         "segment {segment} is pushed every {every} on the grid, and shift {shift} has {net} of net time"

@@ -18,15 +18,21 @@ pub fn stations(report: &Report) -> Table {
         .estimate("holding outside net time, a run", "clock min", "/holding_outside_min", |s| {
             s.holding_outside_min
         });
-    match pushed {
-        false => table.done(),
+    let table = match pushed {
+        false => table,
         true => table
             .estimate("ready last", SHARE, "/last_to_finish", |s| s.last_to_finish)
             .estimate("delay caused, a push", "min", "/delay_caused_min", |s| s.delay_caused_min)
             .estimate("delay caused, a shift", "min", "/delay_caused_min_per_shift", |s| {
                 s.delay_caused_min_per_shift
             })
-            .count("pushes held for a return", "pushes", "/held_for_return", |s| Some(s.held_for_return))
+            .count("pushes held for a return", "pushes", "/held_for_return", |s| Some(s.held_for_return)),
+    };
+    match report.stations.iter().any(|s| s.drifts.is_some()) {
+        false => table.done(),
+        true => table
+            .estimate("pushed on with work left", SHARE, "/drifts", |s| s.drifts)
+            .estimate("work taken along, a push", "min", "/drift_min", |s| s.drift_min)
             .done(),
     }
 }

@@ -171,7 +171,25 @@ pub fn pushes(report: &Report) -> Vec<String> {
         ]);
     }
     lines.extend(grid.lines());
+    lines.extend(drifts(report));
     lines
+}
+
+/// Who is pushed on with work left.
+fn drifts(report: &Report) -> Vec<String> {
+    let named: Vec<String> = report
+        .stations
+        .iter()
+        .filter_map(|s| {
+            let (drifts, left) = (s.drifts.as_ref()?, s.drift_min.as_ref()?);
+            Some(format!("{} {}, {} min a push", s.id, banded_percent(drifts), banded(left)))
+        })
+        .collect();
+    if named.is_empty() {
+        return Vec::new();
+    }
+    let text = format!("pushed on with work left, of pushes: {}", named.join("; "));
+    wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect()
 }
 
 pub fn evidence(report: &Report) -> Vec<String> {

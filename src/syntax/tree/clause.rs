@@ -171,6 +171,8 @@ pub enum ClauseKind {
     },
     /// `needs on-stands` (task, hold, test)
     Needs(Vec<Name>),
+    /// `drift 0.6 min` (station): how much of its work a crew may finish in the next place
+    Drift(Expr),
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `uses 1 panels, 2 trims`
@@ -193,7 +195,7 @@ pub enum ClauseKind {
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `drift ...`, `when ...`, `walk ...`,
+    /// `when ...`, `walk ...`,
     /// `first ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,

@@ -7,6 +7,7 @@
 mod apart;
 mod attendance;
 mod broken;
+mod drift;
 mod feeders;
 
 mod learning;
@@ -192,6 +193,7 @@ impl<'a> Follower<'a> {
             Event::TakenAlong { unit, step, place, bay, left } => {
                 self.taken_along(unit, step, (place, bay), left);
             }
+            Event::Drifted { unit, step, place, bay, left } => self.drifted(unit, step, (place, bay), left),
             Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
             Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {
                 let stated = work::Stated { place, bay, crew, people, length, ends };

@@ -73,6 +73,7 @@ impl Follower<'_> {
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }
+        self.count_drift(number, from);
         self.leave_spot(number);
         self.audit_all(number);
         self.take_spot(number, to, arrives);
@@ -165,7 +166,7 @@ impl Follower<'_> {
     fn check_from_bay(&mut self, number: u64, from: (PlaceId, u16), to: Spot, wrong: &mut Vec<String>) {
         let (line, (at, bay)) = (self.line, from);
         let unit = &self.units[&number];
-        if !unit.running.is_empty() {
+        if unit.running.iter().any(|r| !r.carried) {
             wrong.push("moves while a step runs on it".to_string());
         }
         if unit.arrives > self.now {
@@ -215,7 +216,8 @@ impl Follower<'_> {
         if unit.route.is_empty() && self.is_behind_another(unit, at, false) {
             wrong.push(format!("overtakes at {}, which is ordered", self.line.places[at.index()].name));
         }
-        if !unit.is_done_at(self.line, at) && !unit.takes_the_rest_along(self.line, at) {
+        let goes_open = unit.takes_the_rest_along(self.line, at) || unit.is_carried_on(self.line, at);
+        if !unit.is_done_at(self.line, at) && !goes_open {
             wrong.push(format!("leaves {} before it is done there", self.line.places[at.index()].name));
         }
     }

@@ -98,7 +98,9 @@ impl Follower<'_> {
     pub fn handed_over(&mut self, number: u64, what: What, place: PlaceId, bay: u16, people: u128) {
         let name = self.said(what);
         let found = self.units.get(&number).and_then(|u| u.running.iter().find(|r| r.what == what)).cloned();
-        let (Some(run), Some(gang)) = (found, self.gang_at(place, bay)) else {
+        // Whoever came along with the unit belongs to the crew of the place before.
+        let gang = found.as_ref().and_then(|run| run.crew.or_else(|| self.gang_at(place, bay)));
+        let (Some(run), Some(gang)) = (found, gang) else {
             return self.fault(Some(number), Some(place), format!("{name} is handed over and does not run"));
         };
         let here = self.here(gang);

@@ -87,7 +87,10 @@ impl Follower<'_> {
             if let Some(number) = unit {
                 let text = match &self.units[&number] {
                     unit if unit.arrives > self.now => Some("is pushed on before it has arrived"),
-                    unit if !unit.is_done_at(self.line, place) && !self.may_go_open(unit, place) => {
+                    unit if !unit.is_done_at(self.line, place)
+                        && !self.may_go_open(unit, place)
+                        && !self.may_drift(unit, place) =>
+                    {
                         Some("is not done when its segment is pushed")
                     }
                     _ => None,
@@ -238,7 +241,9 @@ impl Follower<'_> {
                 let unit = &self.units[&u];
                 let place = PlaceId::from_index(p);
                 unit.arrives <= self.now
-                    && (unit.is_done_at(self.line, place) || self.may_go_open(unit, place))
+                    && (unit.is_done_at(self.line, place)
+                        || self.may_go_open(unit, place)
+                        || self.may_drift(unit, place))
             })
         });
         let out = match (front(last), self.next_on_line(PlaceId::from_index(last))) {

@@ -45,7 +45,12 @@ impl Follower<'_> {
         let (number, unit) = unit;
         let goes_on = || unit.running.iter().filter(|r| r.paused.is_none());
         let stopped = |r: &Running| r.paused.is_some() && self.is_barred(unit, r.what, place);
-        if !unit.running.is_empty() && goes_on().next().is_none() && unit.running.iter().any(stopped) {
+        let moving = unit.arrives > self.now;
+        if !moving
+            && !unit.running.is_empty()
+            && goes_on().next().is_none()
+            && unit.running.iter().any(stopped)
+        {
             return vec![BayState::Stopped];
         }
         let working = goes_on().any(|r| self.is_attended_work(r.what));
@@ -55,7 +60,7 @@ impl Follower<'_> {
         if home {
             return vec![BayState::OffShift];
         }
-        if unit.arrives > self.now {
+        if moving {
             return vec![BayState::Moving];
         }
         if working {

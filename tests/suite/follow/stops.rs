@@ -265,7 +265,8 @@ impl Follower<'_> {
         let Some((left, crew, people)) = run.and_then(|r| Some((r.paused?, r.crew, r.people))) else {
             return self.fault(Some(number), Some(place), format!("{name} goes on and does not pause"));
         };
-        if barred || run.is_some_and(|r| r.is_unmanned()) {
+        let moves = unit.arrives > now;
+        if barred || moves || run.is_some_and(|r| r.is_unmanned()) {
             self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped or unmanned"));
         }
         let on_the_clock = match what {
@@ -299,7 +300,8 @@ impl Follower<'_> {
 
     /// At the end of an instant what is stopped pauses and what is not goes on; who can mend mends.
     pub fn judge_stops(&mut self) {
-        if self.line.stops.is_empty() && self.line.absence.is_none() {
+        let pauses = self.units.values().any(|unit| unit.running.iter().any(|run| run.paused.is_some()));
+        if self.line.stops.is_empty() && self.line.absence.is_none() && !pauses {
             return;
         }
         let mut wrong = Vec::new();
@@ -307,7 +309,8 @@ impl Follower<'_> {
             let Some((place, _)) = unit.bay() else { continue };
             for run in &unit.running {
                 let name = self.said(run.what);
-                match (self.is_barred(unit, run.what, place) || run.is_unmanned(), run.paused) {
+                let rests = run.carried && unit.arrives > self.now;
+                match (rests || self.is_barred(unit, run.what, place) || run.is_unmanned(), run.paused) {
                     (true, None) => {
                         wrong.push((*number, place, format!("{name} goes on and is stopped or unmanned")));
                     }

@@ -58,6 +58,9 @@ pub struct PlaceSum {
     pub visits: u64,
     pub bay_levels: Vec<i64>,
     pub slot_levels: Vec<i64>,
+    /// Units pushed on with work left, and the longest of it.
+    pub drifted: u64,
+    pub drifted_left: i64,
 }
 
 /// Everything counted since the start of the run.
@@ -432,6 +435,23 @@ impl Follower<'_> {
                 outside.into(),
                 counts.holding_outside.0.into(),
             );
+            let later = &after.places[p];
+            for (what, least, most, reported) in [
+                (
+                    "units that drifted from",
+                    now.drifted - later.drifted,
+                    now.drifted - then.drifted,
+                    counts.drifted,
+                ),
+                (
+                    "microseconds drifted from",
+                    (now.drifted_left - later.drifted_left) as u64,
+                    (now.drifted_left - then.drifted_left) as u64,
+                    counts.drifted_left.0 as u64,
+                ),
+            ] {
+                said.between(&format!("{what} {name}"), least.into(), most.into(), reported.into());
+            }
             let from_start = if self.window.start == Some(Time::ZERO) { line.places[p].bays } else { 0 };
             let more = if self.from_start > 0 { u64::from(from_start) } else { 0 };
             let least = (now.visits - after.places[p].visits).saturating_sub(more);

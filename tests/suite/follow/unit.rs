@@ -25,6 +25,8 @@ pub struct Running {
     pub paused: Option<Time>,
     /// People with whom it began.
     pub heads: u32,
+    /// Its people came along with the unit from the place before.
+    pub carried: bool,
 }
 
 impl Running {

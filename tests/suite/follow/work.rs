@@ -306,6 +306,7 @@ impl Follower<'_> {
                 people,
                 heads: people.count_ones(),
                 paused: None,
+                carried: false,
             });
         }
     }

@@ -100,6 +100,7 @@ features! {
     Weather 20 "weather";
     UseStops 50 "stops that come with use";
     Menders 50 "people who mend";
+    Drift 40 "crews that drift";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -40,13 +40,16 @@ impl Writer {
             self.features.used.retain(|feature| !unused.contains(feature));
             return String::new();
         };
-        let places = self.dice.from(1, 5);
+        let units_ahead = self.dice.from(1, 8);
+        // A small store may fill with the parts of units that a test has taken off: then the line stands.
+        let loses_units = ahead && self.features.used.contains(&Feature::Tests);
+        let places = self.dice.from(1, 5) + if loses_units { units_ahead + 6 } else { 0 };
         let mut text = format!("feeder boxes store of {places}");
         if self.dice.chance(40) {
             text.push_str(&format!(", {} at start", self.dice.from(0, places)));
         }
         if ahead {
-            text.push_str(&format!("  builds {} units ahead", self.dice.from(1, 8)));
+            text.push_str(&format!("  builds {units_ahead} units ahead"));
         } else if self.dice.chance(30) {
             text.push_str("  builds to stock");
         }

@@ -51,7 +51,7 @@ pub(super) struct Writer {
     pub(super) features: Features,
     pub(super) places: Vec<PlaceText>,
     /// Pushed stretch, if any: first, last.
-    pushed: Option<(usize, usize)>,
+    pub(super) pushed: Option<(usize, usize)>,
     pub(super) steps: Vec<StepText>,
     pub(super) models: Vec<&'static str>,
     pub(super) step_text: String,
@@ -794,6 +794,7 @@ impl Writer {
         text.push_str(&self.group_stops());
         text.push_str(&self.outside_stops());
         text.push_str(&self.segment_text());
+        self.let_drift(&mut text);
         if self.features.allows(Feature::Skills) {
             let spare = u32::from(self.wants(Feature::Spare, 100));
             let mut people = format!("people fit {}\n", self.fit_wanted.max(1) + spare);

@@ -72,6 +72,7 @@ fn place(spot: Spot) -> Place {
         returns_first: true,
         times: 1.0,
         ordered: false,
+        drift: Time::ZERO,
         span: Span::default(),
     }
 }

@@ -138,6 +138,8 @@ strict! {
         delay_caused_min: Option<Estimate>,
         delay_caused_min_per_shift: Option<Estimate>,
         held_for_return: u64,
+        drifts: Option<Estimate>,
+        drift_min: Option<Estimate>,
         bottleneck: Evidence,
     }
 

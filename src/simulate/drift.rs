@@ -1,0 +1,149 @@
+//! Crews that drift: a unit is pushed on with a little of its work left, its crew goes along and finishes it
+//! in the next place.
+//!
+//! Work rests while the unit moves and goes on with the same people when it has arrived. Costs nothing where
+//! no crew drifts.
+
+use super::queue::{Class, Entry};
+use super::run::{Fate, Run};
+use super::units::{NONE, Way};
+use super::watcher::{Event, Watcher};
+use crate::line::{PlaceId, StepId};
+use crate::schedule::Status;
+use crate::units::Time;
+
+/// What stands in the step field of a `Signal` that is none: a unit has become ready to drift.
+pub const MAY_DRIFT: u16 = 1;
+
+/// Empty where no crew drifts.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Drifting {
+    /// Per bay: net time at which something last began or ended there.
+    changed: Vec<i64>,
+    /// Per place: net time since which its unit may drift, at a push.
+    ready: Vec<i64>,
+}
+
+impl<W: Watcher> Run<'_, W> {
+    pub(super) fn drift_begins(&mut self) {
+        if self.c.has_drift {
+            self.floor.watch_drift(&self.c.shop);
+            self.drifting.changed = vec![0; self.bays.len()];
+            self.drifting.ready = vec![0; self.places.len()];
+        }
+    }
+
+    /// Something began or ended in the bay: its unit may have little enough left for the push.
+    #[inline]
+    pub(super) fn note_change(&mut self, bay: usize) {
+        if self.c.has_drift {
+            self.drifting.changed[bay] = self.clock.net();
+            let stretch = self.c.stretch_of[self.place_at(bay)];
+            if let Some(state) = self.stretches.get_mut(stretch) {
+                state.check = true;
+            }
+        }
+    }
+
+    fn place_at(&self, bay: usize) -> usize {
+        usize::from(self.c.shop.bay_place[bay])
+    }
+
+    /// Every unit that is due in the segment is done, or may go with what is left on it. Where only time is
+    /// missing until they may, looks again then.
+    pub(super) fn all_may_go(&mut self, s: usize) -> bool {
+        let stretch = self.c.stretches[s];
+        let mut late = 0;
+        for place in stretch.first..=stretch.last {
+            let bay = self.due_bay(place);
+            let state = &self.bays[bay];
+            let ready = state.unit == NONE || state.done && !state.moving && state.fate == Fate::Stays;
+            if ready || stretch.late.is_some_and(|most| self.may_go_open(bay, most)) {
+                continue;
+            }
+            match self.longest_left(bay) {
+                Some(left) => late = late.max(left - self.c.line.places[place].drift.0),
+                None => return false,
+            }
+        }
+        if late > 0 {
+            let at = self.clock.end_of_work(late);
+            let reversed = (self.c.stretches.len() - 1 - s) as u16;
+            self.queue.push(Entry::new(at, Class::Signal, reversed, 0, MAY_DRIFT));
+        }
+        late <= 0
+    }
+
+    /// Net time that the longest piece of work on the unit still takes, where all that is open on it runs and
+    /// could be finished in the next place. Notes since when the unit may drift.
+    fn longest_left(&mut self, bay: usize) -> Option<i64> {
+        let shop = &self.c.shop;
+        let (place, base) = (self.place_at(bay), shop.bay_node0[bay] as usize);
+        let state = &self.bays[bay];
+        let drifts = self.c.has_drift && self.c.line.drifts(place);
+        if !drifts || state.unit == NONE || state.moving || state.fate != Fate::Stays {
+            return None;
+        }
+        if self.units.rows[state.unit as usize].way != Way::Series {
+            return None;
+        }
+        let mut longest = None;
+        for local in 0..usize::from(shop.places[place].nodes) {
+            if self.floor.status[base + local] == Status::Done {
+                continue;
+            }
+            let due = self.pauses.due_at(base + local)?;
+            shop.copy_in_next(place, local)?;
+            longest = longest.max(Some(self.clock.net_at(due) - self.clock.net()));
+        }
+        let (left, drift) = (longest?, self.c.line.places[place].drift.0);
+        self.drifting.ready[place] = self.drifting.changed[bay].max(self.clock.net() + left - drift);
+        Some(left)
+    }
+
+    /// Net time since which the unit that is pushed on undone was ready to drift.
+    pub(super) fn drift_ready(&self, place: usize) -> Option<i64> {
+        self.c.line.drifts(place).then(|| self.drifting.ready[place])
+    }
+
+    /// The unit is about to be pushed on to the bay `to`: whoever works on it goes along.
+    pub(super) fn carry_along(&mut self, bay: usize, to: usize) {
+        let shop = &self.c.shop;
+        let (place, base) = (self.place_at(bay), shop.bay_node0[bay] as usize);
+        let mut longest = 0;
+        for local in 0..usize::from(shop.places[place].nodes) {
+            if self.floor.status[base + local] != Status::Running {
+                continue;
+            }
+            let Some(copy) = shop.copy_in_next(place, local) else { continue };
+            // All of it runs: that is what let the unit go.
+            let Ok(due) = self.pauses.take_off(bay, base + local) else { continue };
+            let left = self.clock.net_at(due) - self.clock.net();
+            let (gang, people) = (self.floor.gang_of(shop, bay, local), self.floor.people[base + local]);
+            self.people_end(gang, people);
+            self.floor.carry(shop, (bay, local), (to, copy));
+            self.pauses.put_on(to, shop.bay_node0[to] as usize + copy, left);
+            longest = longest.max(left);
+            if W::WATCHING {
+                let (unit, step) = (self.number(bay), StepId(shop.node(bay, local).step));
+                let (place, bay) = (PlaceId::from_index(place), self.bay_in_place(bay));
+                self.see(Event::Drifted { unit, step, place, bay, left: Time(left) });
+            }
+        }
+        let counts = &mut self.seen.places[place];
+        counts.drifted += 1;
+        counts.drifted_left += Time(longest);
+        let row = self.bays[bay].unit as usize;
+        self.units.rows[row].waits_since = self.clock.now();
+    }
+
+    /// The unit has arrived: what came along with it goes on.
+    pub(super) fn go_on_with_carried(&mut self, bay: usize) {
+        let shop = &self.c.shop;
+        for local in 0..usize::from(shop.places[self.place_at(bay)].nodes) {
+            if self.floor.is_carried(shop, bay, local) {
+                self.review_step(bay, local as u16);
+            }
+        }
+    }
+}

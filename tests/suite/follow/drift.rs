@@ -1,0 +1,103 @@
+//! Crews that drift: what a unit may be pushed on with, and who goes along.
+
+use super::Follower;
+use super::unit::{Running, Unit, What};
+use taktwright::line::{Line, PlaceId, StepId};
+use taktwright::simulate::Spot;
+use taktwright::units::Time;
+
+/// Only finished where it was begun: it opens or closes a window, is kept apart from other work, or would find
+/// less room in the next place.
+fn stays(line: &Line, step: StepId, place: PlaceId) -> bool {
+    let next = PlaceId::from_index(place.index() + 1);
+    let own = &line.steps[step.index()];
+    let narrower = line.room_caps.iter().any(|cap| {
+        let counts = cap.zones.as_ref().is_none_or(|zones| own.zones.iter().any(|z| zones.contains(z)));
+        counts && cap.people_at(next) < cap.people_at(place)
+    });
+    let in_window = line.windows.iter().any(|w| w.opens == step || w.closes == step);
+    let apart = line.exclusions.iter().any(|e| e.apart.contains(&step) || e.running.contains(&step));
+    own.hold().is_some() || own.place != place || narrower || in_window || apart
+}
+
+impl Unit {
+    /// Everything that is open on it at `place` runs on with the people who go along.
+    pub fn is_carried_on(&self, line: &Line, place: PlaceId) -> bool {
+        let running = |s: StepId| self.running.iter().any(|r| r.what == What::Step(s) && r.carried);
+        let mut steps = (0..line.steps.len()).map(StepId::from_index);
+        !self.running.is_empty()
+            && self.asked.is_none()
+            && steps.all(|s| {
+                let open = self.place_of(line, s) == place && self.applies(line, s) && !self.done[s.index()];
+                !open || running(s)
+            })
+    }
+}
+
+impl Follower<'_> {
+    /// Net time that a piece of work still takes, if it does not pause.
+    fn left_of(&self, run: &Running) -> Option<Time> {
+        run.paused.is_none().then(|| self.days.net(run.ends) - self.net)
+    }
+
+    /// Could the unit be pushed on with what is left on it?
+    pub fn may_drift(&self, unit: &Unit, place: PlaceId) -> bool {
+        let (line, drift) = (self.line, self.line.places[place.index()].drift);
+        let little = |run: &Running| {
+            let goes = matches!(run.what, What::Step(step) if !stays(line, step, place)) && !run.carried;
+            goes && self.left_of(run).is_some_and(|left| left <= drift)
+        };
+        let steps = (0..line.steps.len()).map(StepId::from_index);
+        let mut open = steps
+            .filter(|s| unit.place_of(line, *s) == place && unit.applies(line, *s) && !unit.done[s.index()]);
+        let tests = line.tests.iter().zip(&unit.tests).all(|(test, now)| {
+            let applies = test.steps.iter().any(|s| unit.applies(line, *s));
+            test.place != place || now.passed || !applies
+        });
+        !drift.is_zero()
+            && tests
+            && unit.asked.is_none()
+            && unit.route.is_empty()
+            && unit.arrives <= self.now
+            && open.all(|s| unit.is_running(What::Step(s)))
+            && unit.running.iter().all(little)
+    }
+
+    /// A unit moves: with what it takes along, if anything.
+    pub fn count_drift(&mut self, number: u64, from: Spot) {
+        let (Some(unit), Spot::Bay(place, _)) = (self.units.get(&number), from) else { return };
+        if let Some(left) = unit.running.iter().filter_map(|run| run.paused).max() {
+            let sum = &mut self.totals.places[place.index()];
+            sum.drifted += 1;
+            sum.drifted_left += left.0;
+        }
+    }
+
+    /// A unit is pushed on while a task runs on it.
+    pub fn drifted(&mut self, number: u64, step: StepId, (place, bay): (PlaceId, u16), left: Time) {
+        let name = &self.line.steps[step.index()].name;
+        let Some(unit) = self.units.get(&number).filter(|u| u.bay() == Some((place, bay))) else {
+            return self.fault(Some(number), Some(place), format!("drifts with {name} and is not there"));
+        };
+        let run = unit.running.iter().find(|r| r.what == What::Step(step));
+        let Some(run) = run.cloned().filter(|r| r.paused.is_none()) else {
+            return self.fault(Some(number), Some(place), format!("drifts with {name}, which does not run"));
+        };
+        let wanted = self.left_of(&run).unwrap_or(Time::ZERO);
+        if wanted != left {
+            let text = format!("drifts with {left} of {name} left, and {wanted} is");
+            self.fault(Some(number), Some(place), text);
+        }
+        if let Some((crew, gang)) = run.crew
+            && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+        {
+            gang.resting |= run.people;
+        }
+        let now = self.now;
+        if let Some(unit) = self.units.get_mut(&number) {
+            let runs = unit.running.iter_mut().filter(|r| r.what == What::Step(step));
+            runs.for_each(|r| (r.paused, r.carried) = (Some(left), true));
+            unit.done_at = Some(now);
+        }
+    }
+}

@@ -1,0 +1,20 @@
+//! Crews of a pushed stretch that drift.
+
+use super::features::Feature;
+use super::write::Writer;
+
+impl Writer {
+    /// Lets the crews of some stations of the pushed stretch finish work in the next place, in the sentences
+    /// of the places, which are written.
+    pub(super) fn let_drift(&mut self, text: &mut String) {
+        let Some((first, last)) = self.pushed.filter(|_| !text.contains("late work travels")) else { return };
+        for p in first..last {
+            let sentence = format!("station {} ", self.places[p].name);
+            let Some(start) = text.find(&sentence) else { continue };
+            if self.wants(Feature::Drift, 60) {
+                let end = start + text[start..].find('\n').expect("it ends with its line");
+                text.insert_str(end, &format!("  drift 0.{} min", self.dice.from(2, 9)));
+            }
+        }
+    }
+}
