@@ -52,6 +52,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Space { .. } => "space",
         ClauseKind::Times(_) => "times",
         ClauseKind::Drift(_) => "drift",
+        ClauseKind::First(_) => "first",
         ClauseKind::Can(_) => "can",
         ClauseKind::Hours { .. } => "from",
         ClauseKind::Covering(_) => "covering",
@@ -105,7 +106,7 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Visitor, &["from", "on", "can"]),
     (Word::Floaters, &["can", "covering"]),
     (Word::Team, &["crew", "serving"]),
-    (Word::Equipment, &["serving", "stopping", "draws as"]),
+    (Word::Equipment, &["serving", "moving", "first", "stopping", "draws as"]),
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
@@ -200,13 +201,8 @@ pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
 
 /// Clauses that the language has in this statement, beyond those it takes so far.
 fn is_later(word: Word, kind: &ClauseKind) -> bool {
-    // People who move the units; travel of equipment.
-    matches!(
-        (word, kind),
-        (_, ClauseKind::Later { .. })
-            | (Word::Segment, ClauseKind::By(_))
-            | (Word::Equipment, ClauseKind::Moving(_))
-    )
+    // People who move the units.
+    matches!((word, kind), (_, ClauseKind::Later { .. }) | (Word::Segment, ClauseKind::By(_)))
 }
 
 /// Whether several of these may stand in one statement.

@@ -6,9 +6,11 @@ use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::places::Ground;
 use super::quantity;
-use crate::diagnostic::words::statements as words;
-use crate::line::{Equipment, PlaceId, RoomCap, Zone, ZoneId};
+use super::steps::Steps;
+use crate::diagnostic::words::{ranges, statements as words};
+use crate::line::{Equipment, EquipmentId, Keep, PlaceId, RoomCap, StepId, Zone, ZoneId};
 use crate::syntax::tree::{ClauseKind, Head, Name, Statement};
+use crate::units::Time;
 
 /// Pieces of one kind of equipment, people in one zone.
 const MOST: u32 = 10_000;
@@ -32,7 +34,11 @@ pub(super) fn gear(statements: &[&Statement], ground: &Ground, names: &Names, de
         let serving = clause!(statement, ClauseKind::Serving(spans) => spans);
         let serves: Option<Vec<PlaceId>> = serving
             .map(|(spans, _)| ground.spans(spans, names, desk).into_iter().map(|(id, ..)| id).collect());
+        let moving = clause!(statement, ClauseKind::Moving(moving) => moving)
+            .and_then(|(way, _)| quantity::time(way, &format!("the way of {}", name.text), desk));
         gear.equipment.push(Equipment {
+            moving: moving.unwrap_or(Time::ZERO),
+            first: Vec::new(),
             label: label(statement),
             count: count.unwrap_or(MOST),
             serves: serves.clone().unwrap_or_default(),
@@ -42,6 +48,41 @@ pub(super) fn gear(statements: &[&Statement], ground: &Ground, names: &Names, de
         gear.serves.push(serves);
     }
     gear
+}
+
+/// The equipment with the tasks that get it before others; each must take it.
+pub(super) fn with_ranks(
+    mut equipment: Vec<Equipment>,
+    statements: &[&Statement],
+    work: (&Steps, &[Keep]),
+    names: &Names,
+    desk: &mut Desk,
+) -> Vec<Equipment> {
+    let (steps, keeps) = work;
+    for (index, statement) in statements.iter().enumerate() {
+        let Some((ranks, _)) = clause!(statement, ClauseKind::First(ranks) => ranks) else { continue };
+        let mut first: Vec<Vec<StepId>> = Vec::new();
+        for rank in ranks {
+            let mut of_rank = Vec::new();
+            for name in rank {
+                let found = names.find(Kind::Work, name, desk).and_then(|found| steps.of_name[found]);
+                let Some(step) = found else { continue };
+                let id = EquipmentId::from_index(index);
+                let uses = steps.steps[step.index()].equipment.iter().any(|(e, _)| *e == id);
+                let keeps = keeps.iter().any(|keep| keep.equipment == id && keep.from == step);
+                if !uses && !keeps {
+                    desk.fault(ranges::does_not_take(name.span, &name.text, &equipment[index].name));
+                } else if of_rank.contains(&step) || first.iter().flatten().any(|other| *other == step) {
+                    desk.fault(words::repeated_in_list(name.span, &name.text, "first"));
+                } else {
+                    of_rank.push(step);
+                }
+            }
+            first.push(of_rank);
+        }
+        equipment[index].first = first;
+    }
+    equipment
 }
 
 /// The zones and their caps, then the joint caps of `limit` statements.

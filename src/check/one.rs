@@ -334,7 +334,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         floaters,
         learning,
         crews: shop.staff.crews.clone(),
-        equipment: shop.gear.equipment,
+        equipment: gear::with_ranks(shop.gear.equipment, &equipment, (&work.steps, &work.keeps), names, desk),
         parts: shop.parts,
         feeders: shop.feeders,
         zones: shop.zones,

@@ -1,7 +1,8 @@
 //! Who exists, who is wanted where, and the equipment they share.
 
-use super::{GroupId, PlaceId, SkillId};
+use super::{GroupId, PlaceId, SkillId, StepId};
 use crate::diagnostic::Span;
+use crate::units::Time;
 
 /// `people fitters 18 can plumb`: a group of people who are alike. Without any `people` statement
 /// every crew is simply there, and its people form one nameless group per crew (named as the crew).
@@ -79,5 +80,9 @@ pub struct Equipment {
     pub count: u32,
     /// The places it reaches; empty: all of them.
     pub serves: Vec<PlaceId>,
+    /// How long a piece is on its way from one place to another.
+    pub moving: Time,
+    /// Tasks that get it before others, those of the first list before all.
+    pub first: Vec<Vec<StepId>>,
     pub span: Span,
 }

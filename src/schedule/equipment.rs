@@ -56,14 +56,14 @@ impl Floor {
         }
         let at = (shop.bay_node0[bay] as usize + local) * shop.equipment.len();
         let work = self.bays[bay];
-        let (free, taken) = (&mut self.free_equipment, &mut self.taken);
         let all = Floor::each_equipment(shop, node, |e| {
             let pieces = Floor::pieces(shop, &work, node, e);
-            free[e] -= pieces;
+            self.fetch(shop, (bay, local), e, pieces);
+            self.free_equipment[e] -= pieces;
             let kept_now = (0..shop.keep_equipment.len())
                 .filter(|k| (node.opens & !work.kept) >> k & 1 == 1 && shop.keep_equipment[*k] as usize == e)
                 .count() as u32;
-            taken[at + e] = pieces - kept_now;
+            self.taken[at + e] = pieces - kept_now;
             true
         });
         debug_assert!(all, "every piece was free");
@@ -87,6 +87,7 @@ impl Floor {
             let pieces = std::mem::take(&mut self.taken[at + e]);
             if pieces > 0 {
                 self.free_equipment[e] += pieces;
+                self.put_down(shop, bay, e, pieces);
                 self.mark_waiting(shop, e);
             }
         }
@@ -98,6 +99,7 @@ impl Floor {
         while closing != 0 {
             let equipment = shop.keep_equipment[closing.trailing_zeros() as usize] as usize;
             self.free_equipment[equipment] += 1;
+            self.put_down(shop, bay, equipment, 1);
             self.mark_waiting(shop, equipment);
             closing &= closing - 1;
         }

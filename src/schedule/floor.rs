@@ -56,6 +56,12 @@ pub struct Floor {
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
+    /// Per kind of equipment that has to be fetched: the places of its free pieces.
+    pub(super) stands: Vec<Vec<u16>>,
+    /// Per bay node: how long what starts fetches equipment; empty where nothing has to be fetched.
+    pub(super) way: Vec<i64>,
+    /// Gangs whose work lets that of others go first, each with the gang of the other.
+    pub(super) passed: Vec<(u16, u16)>,
     pub stock: Stock,
     /// What is stopped.
     pub halts: Halts,
@@ -101,6 +107,9 @@ impl Floor {
                 .collect(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
+            stands: Floor::stand_anywhere(shop),
+            way: vec![0; if shop.fetching.iter().any(|f| f.way > 0) { shop.bay_nodes } else { 0 }],
+            passed: Vec::new(),
             stock: Stock::unlimited(shop.part_of.len()),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],

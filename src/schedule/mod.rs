@@ -10,6 +10,7 @@ mod bay_work;
 mod crew;
 mod drift;
 mod equipment;
+mod fetching;
 mod floor;
 mod gang;
 mod halts;

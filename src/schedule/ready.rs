@@ -49,6 +49,7 @@ impl Floor {
         missed: &mut Vec<(u32, u16)>,
     ) {
         self.gangs[gang].dirty = false;
+        self.wake_passed(gang);
         if self.gangs[gang].ready.is_empty() {
             return;
         }
@@ -60,7 +61,13 @@ impl Floor {
             let entry = list[at];
             let (bay, local) = (entry.bay as usize, entry.node as usize);
             let closes = entry.rank >> 120 == 0;
-            match self.try_start(shop, gang, (bay, local), closes, &gate) {
+            let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), &list, &gate);
+            let passed = if shop.has_turns { passes() } else { None };
+            let started_now = match passed {
+                Some(other) => Err(self.let_pass(gang, other)),
+                None => self.try_start(shop, gang, (bay, local), closes, &gate),
+            };
+            match started_now {
                 Ok(Gate::Go) => started.push((entry.bay, entry.node)),
                 Ok(Gate::Missed) => {
                     self.bays[bay].ready -= 1;
@@ -82,6 +89,10 @@ impl Floor {
             }
         }
         list.truncate(kept);
+        // What was to go first found its people taken: whoever let it pass looks again.
+        if !started.is_empty() && self.passed.contains(&(gang as u16, gang as u16)) {
+            self.mark(gang);
+        }
         self.gangs[gang].ready = list;
         if shop.has_shared {
             for (bay, local) in started.iter() {

@@ -4,6 +4,7 @@
 //! in place, and copies of the steps that a missed window sends back (they are redone where the
 //! closing step stands). Copies and fixes are dormant until called.
 
+use super::fetching::Fetching;
 use super::gang::Gang;
 use super::node::{Node, NodeKind, bare_node, step_node};
 use super::windows::WindowNodes;
@@ -61,6 +62,9 @@ pub struct Shop {
     /// How far each exclusion reaches.
     pub exclusions: Vec<Reach>,
     pub equipment: Vec<u32>,
+    /// Per kind of equipment: how it is fetched, and who gets it first.
+    pub fetching: Vec<Fetching>,
+    pub has_turns: bool,
     pub keep_equipment: Vec<u16>,
     pub parts: usize,
     /// Per part: the first of its kinds. What is made for one model is a kind of its own.
@@ -124,6 +128,8 @@ impl Shop {
                 .collect(),
             exclusions: line.exclusions.iter().map(|exclusion| exclusion.reach).collect(),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
+            fetching: line.equipment.iter().map(|e| Fetching::of(line, e)).collect(),
+            has_turns: line.equipment.iter().any(|e| !e.first.is_empty()),
             parts: line.parts.len(),
             kind0: Vec::new(),
             part_of: Vec::new(),

@@ -68,18 +68,23 @@ impl Stock {
 
     /// May it take its pieces, for all that the store says? If not, it joins the queue.
     fn is_there(&mut self, part: usize, waiter: Waiter) -> bool {
+        let there = self.would_be_there(part, waiter);
+        if !there {
+            self.join(part, waiter);
+        }
+        there
+    }
+
+    /// Are there enough pieces for it and for each of those ahead of it?
+    fn would_be_there(&self, part: usize, waiter: Waiter) -> bool {
         let pieces = self.pieces[part];
         for ahead in &self.queues[part] {
             if pieces < ahead.pieces {
-                self.join(part, waiter);
                 return false;
             }
             if (ahead.bay, ahead.node) == (waiter.bay, waiter.node) {
                 return true;
             }
-        }
-        if pieces < waiter.pieces {
-            self.join(part, waiter);
         }
         pieces >= waiter.pieces
     }
@@ -162,6 +167,15 @@ impl Floor {
             }
         }
         all
+    }
+
+    /// All parts of a task are there for it, whether it asks for them or not.
+    pub(super) fn has_parts(&self, shop: &Shop, bay: usize, local: usize) -> bool {
+        let model = self.bays[bay].model;
+        shop.node(bay, local).parts.iter().all(|(part, pieces)| {
+            let waiter = Waiter { bay: bay as u32, node: local as u16, pieces: *pieces };
+            self.stock.would_be_there(shop.kind(*part as usize, model), waiter)
+        })
     }
 
     /// Whoever has had parts in sight may have them no longer, and so bar nobody from people.

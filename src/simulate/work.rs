@@ -159,8 +159,10 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     pub(super) fn work_starts(&mut self, bay: usize, local: u16) {
         let (length, visit) = self.length(bay, local);
-        let ends = self.clock.end_of_work(length);
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        // Whoever takes equipment that stands elsewhere fetches it first.
+        let length = length + self.floor.take_way(at);
+        let ends = self.clock.end_of_work(length);
         let people = self.floor.people[at];
         if people != 0 {
             self.people_start(self.c.shop.bay_gang[bay] as usize, people);

@@ -247,7 +247,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("may", "how far unfinished work may travel"),
     kept("when", "a condition under which a hold runs"),
     kept("walk", "the way to the unit"),
-    kept("first", "who is served before others"),
+    clause("first", "the tasks that get equipment before others"),
     clause("needs", "how the unit must stand"),
     kept("escapes", "faults that a test lets through"),
     kept("false", "false alarms of a test"),

@@ -15,6 +15,7 @@ mod docs;
 mod draws;
 mod drift;
 mod feeders;
+mod fetching;
 mod fixtures;
 mod floaters;
 mod follow;

@@ -5,6 +5,7 @@ pub mod dice;
 mod drift;
 mod features;
 mod feeders;
+mod fetching;
 mod stops;
 pub mod write;
 

@@ -52,6 +52,12 @@ pub fn behind_the_test(span: Span, test: &str, to: &str, place: &str) -> Diagnos
     bad(span, headline, "behind the test", &format!("name {place} or a place before it"))
 }
 
+/// Named among those that get equipment before others, and does not take it.
+pub fn does_not_take(span: Span, step: &str, equipment: &str) -> Diagnostic {
+    let cure = format!("name tasks that take it `with {equipment}`, or from which it is kept");
+    bad(span, format!("{step} does not take {equipment}"), "has no use for it", &cure)
+}
+
 /// No way by `after` from the one step to the other.
 pub fn no_way(span: Span, first: &str, last: &str) -> Diagnostic {
     let cure = format!("{last} must follow {first}, directly or through others, by `after`");

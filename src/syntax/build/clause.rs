@@ -86,6 +86,7 @@ impl Builder<'_> {
             Rule::exactly => ClauseKind::Exactly,
             Rule::pushed_ready => ClauseKind::PushedWhenReady,
             Rule::ordered => ClauseKind::Ordered,
+            Rule::goes_first => ClauseKind::First(parts(clause).map(|names| self.names(names)).collect()),
             Rule::drift => ClauseKind::Drift(self.amount(parts(clause).due())?),
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,

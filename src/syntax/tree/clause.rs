@@ -171,6 +171,8 @@ pub enum ClauseKind {
     },
     /// `needs on-stands` (task, hold, test)
     Needs(Vec<Name>),
+    /// `first b48, b52 then b21` (equipment): tasks that get it before others, rank by rank
+    First(Vec<Vec<Name>>),
     /// `drift 0.6 min` (station): how much of its work a crew may finish in the next place
     Drift(Expr),
     /// `draws as OLD` keeps the random draws of a renamed thing
@@ -196,7 +198,7 @@ pub enum ClauseKind {
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
     /// `when ...`, `walk ...`,
-    /// `first ...`, `escapes ...`, `false ...`, `answering ...`
+    /// `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },

@@ -9,6 +9,7 @@ mod attendance;
 mod broken;
 mod drift;
 mod feeders;
+mod fetching;
 
 mod learning;
 mod moves;
@@ -70,6 +71,9 @@ pub struct Follower<'a> {
     gangs: Vec<Vec<Gang>>,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
+    /// Per kind of equipment: where its free pieces stand, the longest first.
+    stands: Vec<Vec<Option<PlaceId>>>,
+    passed: Vec<fetching::Passed>,
     stores: Vec<parts::StoreNow>,
     feeders: Vec<feeders::FeederNow>,
     suspects: Vec<people::Suspect>,
@@ -125,6 +129,8 @@ impl<'a> Follower<'a> {
             gangs,
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
+            stands: line.equipment.iter().map(|e| vec![None; e.count as usize]).collect(),
+            passed: Vec::new(),
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             suspects: Vec::new(),

@@ -189,8 +189,10 @@ impl Follower<'_> {
         let uses: Vec<u32> = (0..self.line.equipment.len())
             .map(|e| self.use_of(unit, EquipmentId::from_index(e), None))
             .collect();
+        let (before, place) = (unit.uses.clone(), super::moves::place_of(unit.spot));
         for (e, n) in uses.iter().enumerate() {
-            self.in_use[e] = self.in_use[e] - unit.uses[e] + n;
+            self.in_use[e] = self.in_use[e] - before[e] + n;
+            self.equipment_changes(e, (before[e], *n), place);
         }
         if let Some(unit) = self.units.get_mut(&number) {
             unit.uses = uses;
@@ -227,7 +229,8 @@ impl Follower<'_> {
         let unit = &self.units[&number];
         match what {
             What::Step(step) => {
-                self.has_parts(number, step)
+                !self.lets_pass(number, what)
+                    && self.has_parts(number, step)
                     && self.had_equipment(unit, step)
                     && self.had_room(unit, step, place, true)
             }
@@ -350,6 +353,7 @@ impl Follower<'_> {
                     && able(&needs, &skills) & people != 0
                     && !self.may_wait_for_stretch(older_step)
                     && !self.waits_for_parts(older, older_step)
+                    && !self.lets_pass(older, older_step)
                     && self.has_all_but_people(older, older_step, place)
                 {
                     found.push(Suspect { unit: number, step, older, older_step });

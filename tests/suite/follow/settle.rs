@@ -10,6 +10,7 @@ impl Follower<'_> {
     pub fn settle(&mut self) {
         self.judge_pushes();
         self.judge_suspects();
+        self.judge_passed();
         self.judge_shared();
         self.judge_consequences();
         self.judge_moves();
@@ -60,6 +61,9 @@ impl Follower<'_> {
         let Some(gang) = self.gang_at(place, bay) else { return needs.is_empty() };
         if self.gang(gang).home {
             return needs.is_empty() && self.runs_at_any_time(what);
+        }
+        if self.lets_pass(number, what) {
+            return false;
         }
         if needs.is_empty() {
             return true;

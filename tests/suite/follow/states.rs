@@ -109,7 +109,7 @@ impl Follower<'_> {
             if !self.has_parts(number, step) {
                 missing.push(BayState::ShortOfParts);
             }
-            if !self.has_equipment(unit, step) {
+            if !self.has_equipment(unit, step) || self.lets_pass(number, what) {
                 missing.push(BayState::ShortOfEquipment);
             }
             if !self.has_room(unit, step, place) {

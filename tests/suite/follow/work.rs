@@ -78,6 +78,16 @@ impl Follower<'_> {
         } else if !unit.is_ready(line, step, place) && wrong.is_empty() {
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
+        let way = self.way_of(unit, step, place);
+        self.check_end(
+            &name,
+            stated,
+            line.steps[step.index()].hold().is_some_and(|h| !h.attended),
+            &mut wrong,
+        );
+        // The rest is without the way to the equipment.
+        let whole = stated;
+        let stated = Stated { length: whole.length - way, ..whole };
         let brought = unit.travels[step.index()];
         let goes_on = brought.is_some_and(|left| left != Time::NEVER);
         // Going on with work that was cut off is no new start.
@@ -96,7 +106,6 @@ impl Follower<'_> {
                 if Time(longer.round_ties_even() as i64) != stated.length {
                     wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
                 }
-                self.check_end(&name, stated, false, &mut wrong);
             }
             None => self.check_length(number, step, stated, &mut wrong),
         }
@@ -109,7 +118,8 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         self.follow_holds(number, step);
-        self.begin(number, What::Step(step), stated);
+        self.note_passed(number, step);
+        self.begin(number, What::Step(step), whole);
         self.judge_window_at_start(number, step);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number) {
@@ -163,8 +173,6 @@ impl Follower<'_> {
             }
         }
         self.check_bounds(&what.name, stated.length, (low, high), wrong);
-        let runs_on = what.hold().is_some_and(|hold| !hold.attended);
-        self.check_end(&what.name, stated, runs_on, wrong);
     }
 
     fn check_bounds(&self, name: &str, length: Time, (low, high): (f64, f64), wrong: &mut Vec<String>) {

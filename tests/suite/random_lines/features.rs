@@ -101,6 +101,8 @@ features! {
     UseStops 50 "stops that come with use";
     Menders 50 "people who mend";
     Drift 40 "crews that drift";
+    Fetched 60 "equipment that is fetched";
+    Ranks 60 "tasks that get equipment first";
 }
 
 /// The features allowed, and those that really came to be used.

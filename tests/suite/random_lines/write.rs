@@ -69,7 +69,7 @@ pub(super) struct Writer {
 }
 
 /// Tenths of a minute as the file writes them.
-fn minutes(tenths: u32) -> String {
+pub(super) fn minutes(tenths: u32) -> String {
     match tenths % 10 {
         0 => format!("{} min", tenths / 10),
         rest => format!("{}.{rest} min", tenths / 10),
@@ -685,7 +685,8 @@ impl Writer {
         if uses(self, "with rig") {
             let count = self.dice.from(1, 2);
             let stopping = self.equipment_stops();
-            text.push_str(&format!("equipment rig {count}{stopping}\n"));
+            let fetching = self.fetching();
+            text.push_str(&format!("equipment rig {count}{fetching}{stopping}\n"));
         }
         for part in ["nuts", "bolts"] {
             if uses(self, part) {

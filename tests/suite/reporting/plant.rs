@@ -234,6 +234,8 @@ pub fn line() -> Line {
             label: Some("Hall hoist".to_string()),
             count: 1,
             serves: Vec::new(),
+            moving: Time::ZERO,
+            first: Vec::new(),
             span: Span::default(),
         }],
         zones: Vec::new(),

@@ -1,0 +1,40 @@
+//! Equipment that is fetched from where it was last used, and who gets it first: worked by hand.
+
+use crate::by_hand::{ended, finishes, min};
+use crate::follow::text::{line_of, record};
+use taktwright::simulate::Horizon;
+
+fn text(crane: &str) -> String {
+    format!(
+        "line \"Crane\"\nrelease saturated\nstart empty\nequipment crane 1  {crane}\n\
+         station P1 crew 1\nstation P2 crew 1\n\
+         task a  takes 5 min  by 1  with crane  at P1\ntask b  takes 5 min  by 1  with crane  after a  at P2\n"
+    )
+}
+
+/// The crane has not been used: a of unit 0 from 0 to 5. At 5 unit 0 is at P2 and unit 1 at P1; the last place
+/// goes first: b fetches the crane, 2 + 5 min to 12; then a of unit 1 fetches it back, 12 to 19. So one unit
+/// leaves every 2 (5 + 2) = 14 min.
+#[test]
+fn whoever_takes_a_crane_that_stands_elsewhere_fetches_it_first() {
+    let line = line_of(&text("moving 2 min"));
+    let (report, events) = record(&line, Horizon::Units(3));
+    assert_eq!(finishes(&events), [(0, min(12)), (1, min(26)), (2, min(40))]);
+    assert_eq!(ended(&line, &events, "a")[..2], [(0, min(0), min(5)), (1, min(12), min(19))]);
+    // Taken on its way, too; and so are those who fetch it.
+    assert_eq!(report.equipment_busy[0], min(40).0);
+    assert_eq!(report.crews[1].busy, min(3 * 7).0);
+    let (_, events) = record(&line_of(&text("")), Horizon::Units(3));
+    assert_eq!(finishes(&events), [(0, min(10)), (1, min(20)), (2, min(30))]);
+}
+
+/// Now a goes first: at 5 unit 1 has the crane, which stands there, to 10, and is blocked; b of unit 0 fetches it,
+/// 10 to 17. At 17 a of unit 2 goes first again, 2 + 5 to 24, then b of unit 1 to 31.
+#[test]
+fn a_task_lets_those_that_go_first_have_the_crane() {
+    let line = line_of(&text("moving 2 min  first a then b"));
+    let (_, events) = record(&line, Horizon::Units(3));
+    assert_eq!(finishes(&events), [(0, min(17)), (1, min(31)), (2, min(45))]);
+    let a = ended(&line, &events, "a");
+    assert_eq!(a[..3], [(0, min(0), min(5)), (1, min(5), min(10)), (2, min(17), min(24))]);
+}
