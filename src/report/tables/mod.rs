@@ -7,12 +7,14 @@ mod judged;
 mod line;
 mod people;
 mod places;
+mod studies;
 mod tests;
 
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
 pub use people::{absence, equipment, feeders, floaters, people, stops, stores};
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
+pub use studies::{differences, layouts, levers, losses, other_pairs, points};
 pub use tests::{formulas, tests, waits};
 
 use super::record::{Estimate, Report};
