@@ -31,6 +31,7 @@ mod plain_lines;
 mod plants;
 mod pod_hall;
 mod published;
+mod questions;
 mod random_lines;
 mod reading;
 mod reporting;

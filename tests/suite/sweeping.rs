@@ -117,6 +117,7 @@ const BY_HAND: &[ByHand] = &[
     ),
     ("people fitters 3 to 5", &[&[("fitters 4", "fitters 3")], &[], &[("fitters 4", "fitters 5")]]),
     ("floaters Hall floaters 1 to 2", &[&[], &[("floaters 1 \"Hall", "floaters 2 \"Hall")]]),
+    ("floaters Saw floaters 0 to 1", &[&[("floaters 1 \"Saw floaters\" covering S1\n", "")], &[]]),
     ("equipment jig 1 to 2", &[&[], &[("jig 1", "jig 2")]]),
     ("store of boxes 20 to 60 by 40", &[&[("store of 60", "store of 20")], &[]]),
 ];

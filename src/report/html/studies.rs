@@ -221,7 +221,8 @@ fn fewest(page: &mut Page, report: &SweepReport) {
         match (kept, row.people) {
             (Some(point), Some(people)) => {
                 let promise = point.promises.iter().find(|promise| promise.text == row.promise);
-                let detail = promise.map_or_else(String::new, |p| format!(", {}", promise_detail(p)));
+                let detail = promise.map(promise_detail).filter(|detail| !detail.is_empty());
+                let detail = detail.map_or_else(String::new, |detail| format!(", {detail}"));
                 let people = count_of(people as usize, "person");
                 format!("{}: {people}, at {}{detail}{open}", row.promise, point.does.layout)
             }

@@ -140,7 +140,10 @@ impl<'l> Draft<'l> {
                 (Some(label), 2..) => format!(" \"{label}\""),
                 _ => String::new(),
             };
-            edits.push(format!("change floaters {}{label}", self.floaters[k]));
+            edits.push(match self.floaters[k] {
+                0 => format!("remove floaters{label}"),
+                count => format!("change floaters {count}{label}"),
+            });
         }
         for (equipment, count) in line.equipment.iter().zip(&self.equipment) {
             if *count != equipment.count {
