@@ -350,8 +350,8 @@ impl<'a> Bench<'a> {
         let gang = &self.shop.gangs[self.shop.places[place].gang0 as usize];
         let alone = |k: usize| {
             matches!(nodes[k].kind, NodeKind::Work)
-                && nodes[k].heads[model] as usize == gang.people.len()
-                && !gang.people.is_empty()
+                && nodes[k].heads[model] as usize == gang.own()
+                && gang.own() > 0
         };
         (0..nodes.len()).filter(|k| applies(*k) && !nodes[*k].dormant).all(alone)
     }

@@ -53,7 +53,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Times(_) => "times",
         ClauseKind::Can(_) => "can",
         ClauseKind::Hours { .. } => "from",
-        ClauseKind::Covering(_) => "covering",
+        ClauseKind::Covering(_) | ClauseKind::Helping(_) => of_helpers(kind),
         ClauseKind::UpTo { .. } => "up to",
         ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
         ClauseKind::Moving(_) => "moving",
@@ -86,6 +86,11 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
     }
 }
 
+/// Of those who stand in or help.
+fn of_helpers(kind: &ClauseKind) -> &'static str {
+    if matches!(kind, ClauseKind::Helping(_)) { "helping" } else { "covering" }
+}
+
 fn pause(kind: PauseKind) -> &'static str {
     match kind {
         PauseKind::Meal => "meal",
@@ -100,7 +105,7 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Model, &["draws as"]),
     (Word::Option, &["only", "draws as"]),
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
-    (Word::People, &["can"]),
+    (Word::People, &["can", "helping", "covering"]),
     (Word::Visitor, &["from", "on", "can"]),
     (Word::Floaters, &["can", "covering"]),
     (Word::Team, &["crew", "serving"]),

@@ -18,6 +18,7 @@ mod feeders;
 mod fit;
 mod floaters;
 mod gear;
+mod helping;
 mod layouts;
 mod learning;
 mod lengths;

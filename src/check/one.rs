@@ -14,8 +14,9 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, costs, exclusions, feeders, fit, floaters, learning, lets, mix, neighbours, order,
-    orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors, windows,
+    absence, calendar, costs, exclusions, feeders, fit, floaters, helping, learning, lets, mix, neighbours,
+    order, orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors,
+    windows,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
@@ -298,11 +299,10 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
     let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
     let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
-    if let Some(learner) = learning.first()
-        && work.steps.steps.iter().any(|step| step.travel.is_some())
-    {
-        desk.fault(limits::pair_not_modelled(learner.span, "learning", "late work that travels"));
-    }
+    learning::judge(&learning, &work.steps.steps, desk);
+    let besides = helping::Besides { stops: &stops, learning: &learning, has_shifts };
+    let people = sorted.of(Word::People);
+    let helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
     if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
         visitors::report_no_shift(visitor, desk);
     }
@@ -330,6 +330,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         absence,
         visitors: shop.staff.visitors.clone(),
         floaters,
+        helping,
         learning,
         crews: shop.staff.crews.clone(),
         equipment: shop.gear.equipment,

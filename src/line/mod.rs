@@ -11,6 +11,7 @@ mod exclusion;
 mod feeder;
 mod floaters;
 mod flow;
+mod helping;
 mod ids;
 mod learning;
 mod manning;
@@ -34,6 +35,7 @@ pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
     StartState, Statistic, UnitOption,
 };
+pub use helping::Helping;
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,
@@ -80,6 +82,8 @@ pub struct Line {
     pub visitors: Vec<Visitor>,
     /// Who stands in where a crew is short, in file order.
     pub floaters: Vec<Floaters>,
+    /// People of no crew who lend a hand, in file order.
+    pub helping: Vec<Helping>,
     /// Groups whose people are new at the start of the run.
     pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,

@@ -45,8 +45,9 @@ pub use record::{
 };
 pub use rows::{
     BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, FloaterRow, FloaterShares,
-    HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares,
-    PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
+    HelpRow, HelpShares, HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind,
+    PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow,
+    Verdict, Wait, WindowRow,
 };
 pub use separated::files as csv_files;
 pub use sheets::{Sheet, SheetStep, sheets};

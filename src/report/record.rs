@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, CostRow, EquipmentRow, FeederRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow,
-    PushRow, StationRow, StopRow, StoreRow, TestRow, WindowRow,
+    BottleneckRow, CostRow, EquipmentRow, FeederRow, FloaterRow, HelpRow, HoldRow, LevelRow, PeopleRow,
+    PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, WindowRow,
 };
 
 /// Name and number of the JSON form.
@@ -80,6 +80,9 @@ pub struct Report {
     /// Who stands in where crews are short.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub floaters: Vec<FloaterRow>,
+    /// Who lends a hand beside work of their own.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub helping: Vec<HelpRow>,
     pub equipment: Vec<EquipmentRow>,
     /// Stores of parts.
     pub stores: Vec<StoreRow>,

@@ -4,6 +4,7 @@
 use super::apart::Counts;
 use super::bay_work::{BayWork, Status};
 use super::halts::Halts;
+use super::helpers::HelperState;
 use super::node::NodeKind;
 use super::presence::Manned;
 use super::shop::Shop;
@@ -53,6 +54,10 @@ pub struct Floor {
     /// Remaining path inside the place per (node of the shop, model), microseconds.
     pub path: Vec<i64>,
     pub gangs: Vec<GangState>,
+    /// As `Shop::helpers`.
+    pub helpers: Vec<HelperState>,
+    /// Per (node of the shop, model): mean time, where somebody helps.
+    pub planned: Vec<i64>,
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
@@ -97,6 +102,8 @@ impl Floor {
                     dirty: false,
                 })
                 .collect(),
+            helpers: vec![HelperState::default(); shop.helpers.len()],
+            planned: Vec::new(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
             stock: Stock::unlimited(shop.part_of.len()),
@@ -226,7 +233,7 @@ impl Floor {
         self.bays[bay].running_work -= 1;
         if people != 0 {
             let state = &mut self.gangs[gang];
-            state.free |= people;
+            state.free |= people & shop.gangs[gang].all;
             let mut rest = people;
             while rest != 0 {
                 state.idle_since[rest.trailing_zeros() as usize] = now;
@@ -235,6 +242,7 @@ impl Floor {
             if !self.gangs[gang].ready.is_empty() || self.gangs[gang].unmanned {
                 self.mark(gang);
             }
+            self.helpers_end(shop, gang, people);
         }
         if !node.caps.is_empty() {
             let room = bay * shop.caps.len();

@@ -5,6 +5,7 @@
 //! closing step stands). Copies and fixes are dormant until called.
 
 use super::gang::Gang;
+use super::helpers::Helper;
 use super::node::{Node, NodeKind, bare_node, step_node};
 use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
 
@@ -60,6 +61,8 @@ pub struct Shop {
     pub successors: Vec<Vec<u16>>,
     pub predecessors: Vec<Vec<u16>>,
     pub gangs: Vec<Gang>,
+    /// Everybody who helps crews that they are not of.
+    pub helpers: Vec<Helper>,
     pub bays: usize,
     /// Of each bay: place, gang, and first entry in per-bay node arrays.
     pub bay_place: Vec<u16>,
@@ -119,6 +122,7 @@ impl Shop {
             successors: Vec::new(),
             predecessors: Vec::new(),
             gangs: Vec::new(),
+            helpers: Vec::new(),
             bays: 0,
             bay_place: Vec::new(),
             bay_gang: Vec::new(),
@@ -148,6 +152,8 @@ impl Shop {
         };
         shop.add_kinds(line);
         let gang_of_crew = shop.add_crews(line);
+        let most = shop.add_helpers(line);
+        too_many("people in one crew and those who help it", most, 128)?;
         let mut steps_at: Vec<Vec<usize>> = vec![Vec::new(); line.places.len()];
         for (index, step) in line.steps.iter().enumerate() {
             steps_at[step.place.index()].push(index);
@@ -386,20 +392,6 @@ impl Shop {
                 }
             }
         }
-    }
-
-    /// The bays at which a gang works.
-    pub fn bays_of(&self, gang: usize) -> Vec<usize> {
-        let compiled = &self.gangs[gang];
-        let of_place = |place: &u16| {
-            let place = &self.places[*place as usize];
-            let bay0 = place.bay0 as usize;
-            match place.gang_per_bay {
-                true => bay0 + compiled.instance as usize..bay0 + compiled.instance as usize + 1,
-                false => bay0..bay0 + place.bays as usize,
-            }
-        };
-        compiled.places.iter().flat_map(of_place).collect()
     }
 
     /// The nodes of a place.

@@ -378,8 +378,12 @@ impl<W: Watcher> Run<'_, W> {
     /// People enter work with minus now and leave it with plus now.
     fn people_change(&mut self, bay: usize, people: u128, sign: i64) {
         let net = self.clock.net();
-        let gang = &self.c.shop.gangs[self.c.shop.bay_gang[bay] as usize];
-        let heads = i64::from(people.count_ones());
+        let at = self.c.shop.bay_gang[bay] as usize;
+        let gang = &self.c.shop.gangs[at];
+        let heads = i64::from((people & gang.all).count_ones());
+        if people & !gang.all != 0 {
+            self.helpers_change(at, people, sign);
+        }
         if let Some(crew) = gang.crew {
             self.crew_running[crew as usize] += sign * heads;
             self.seen.crews[crew as usize].busy -= sign * heads * net;

@@ -1,16 +1,18 @@
 //! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
 //! whom on the line.
 
+use super::helping::planned;
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::sharing::{SharedTime, shared_times};
+use super::solo::solo_places;
 use super::stop_plans::StopPlans;
 use super::test_plan::TestPlan;
 use super::timer::Timer;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
-use crate::line::{Feeder, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, Part, PlaceId, PlaceKind, Step};
-use crate::schedule::{NodeKind, Shop, remaining_paths};
+use crate::line::{Feeder, LateWork, Line, LotsWhen, MoveRule, Part, PlaceId, PlaceKind, Step};
+use crate::schedule::{Shop, remaining_paths};
 
 /// A stretch of the line that moves together, compiled.
 #[derive(Clone, Copy, Debug)]
@@ -117,6 +119,8 @@ pub struct Compiled<'a> {
     /// Rank of a place in the order of one instant, and back.
     pub rank_of: Vec<u16>,
     pub place_of: Vec<u16>,
+    /// Mean time per (node of the shop, model), where somebody helps.
+    pub planned: Vec<i64>,
     /// Who is who, where people may be absent.
     pub roster: Option<Roster>,
     /// Per step: how many holds stand before it in the file.
@@ -193,15 +197,12 @@ impl<'a> Compiled<'a> {
         let (takers, taken_by) = takers(line);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
-        let again = visited_again(line);
-        let solo = (0..line.places.len())
-            .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
-            .collect();
         Ok(Compiled {
+            planned: planned(line, &shop),
             roster: Roster::new(line, &shop, settings.seed),
             ahead_of,
             aheads,
-            solo,
+            solo: solo_places(line, &shop),
             ordered: (0..line.places.len())
                 .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
                 .collect(),
@@ -304,41 +305,6 @@ fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sca
         }
     }
     (of, list)
-}
-
-/// Places at which steps may be done more than once: tests, what their fails send units back to, and
-/// what a missed window undoes.
-fn visited_again(line: &Line) -> Vec<bool> {
-    let mut again = vec![false; line.places.len()];
-    for test in &line.tests {
-        again[test.place.index()] = true;
-        for outcome in &test.outcomes {
-            match &outcome.kind {
-                OutcomeKind::BackTo { route } => route.iter().for_each(|v| again[v.place.index()] = true),
-                OutcomeKind::ToRepair { place, route, .. } => {
-                    again[place.index()] = true;
-                    route.iter().for_each(|v| again[v.place.index()] = true);
-                }
-                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
-            }
-        }
-    }
-    for window in &line.windows {
-        for step in window.undone.iter().chain([&window.opens, &window.closes]) {
-            again[line.steps[step.index()].place.index()] = true;
-        }
-    }
-    again
-}
-
-/// One step, for every unit, that takes nothing but time; units leave when done.
-fn is_solo(shop: &Shop, place: usize) -> bool {
-    let compiled = &shop.places[place];
-    let node = shop.nodes_of(place).first();
-    compiled.plain
-        && compiled.nodes == 1
-        && !compiled.pushed
-        && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
 }
 
 /// How far a step may travel, compiled.

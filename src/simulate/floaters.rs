@@ -64,7 +64,7 @@ impl FloatPlan {
                 .collect(),
         };
         FloatPlan {
-            seats: shop.gangs.iter().map(|gang| gang.groups.iter().map(must_have).collect()).collect(),
+            seats: shop.gangs.iter().map(|gang| gang.own_groups().iter().map(must_have).collect()).collect(),
             asks: shop.gangs.iter().map(asks).collect(),
             statements: line.floaters.iter().enumerate().map(statement).collect(),
         }

@@ -133,6 +133,8 @@ pub struct Replication {
     pub group_off: Vec<i64>,
     /// In the order of `Line::floaters`.
     pub floaters: Vec<FloaterCounts>,
+    /// In the order of `Line::helping`.
+    pub helping: Vec<HelpCounts>,
     /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
     pub equipment_busy: Vec<i64>,
     /// In the order of `Line::parts`.
@@ -236,6 +238,13 @@ pub struct FloaterCounts {
     pub absent: i64,
 }
 
+/// Of those who help, of one statement. Their time at work is that of their group.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct HelpCounts {
+    /// Tasks that began with one of them.
+    pub tasks: u64,
+}
+
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct CrewCounts {
     /// Person-microseconds of net time at work.
@@ -331,6 +340,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
         floaters: vec![FloaterCounts::default(); line.floaters.len()],
+        helping: vec![HelpCounts::default(); line.helping.len()],
         equipment_busy: vec![0; line.equipment.len()],
         parts: vec![PartCounts::default(); line.parts.len()],
         feeders: vec![FeederCounts::default(); line.feeders.len()],

@@ -38,7 +38,8 @@ impl Roster {
             seated[*group as usize] += 1;
             seated[*group as usize] - 1
         };
-        let person = shop.gangs.iter().map(|gang| gang.groups.iter().map(&mut seat).collect()).collect();
+        let person =
+            shop.gangs.iter().map(|gang| gang.own_groups().iter().map(&mut seat).collect()).collect();
         Some(Roster {
             by_weekday: absence.by_weekday,
             first_weekday: i64::from(calendar.first_weekday),
@@ -95,6 +96,7 @@ impl<W: Watcher> Run<'_, W> {
                 here
             })
             .collect();
+        self.helpers_come(&away);
         self.send_floaters(&roster.floats, &mut here, chance);
         self.book_absence(&missing, &here);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {

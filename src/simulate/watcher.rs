@@ -165,6 +165,11 @@ pub enum Event {
         gang: u16,
         here: u128,
     },
+    /// A shift begins, and these people of a group who help are there (bit k = the k-th of the group).
+    HelpersCame {
+        group: GroupId,
+        here: u128,
+    },
     /// A task, or the fix after a test, that the shift before has begun goes on with these people of
     /// its crew; with nobody it stands still.
     HandedOver {

@@ -2,39 +2,14 @@
 
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
-use super::units::{Row, Way};
+use super::units::Way;
 use super::watcher::{Event, Watcher};
 use super::windows::has_passed;
-use crate::line::{CrewId, PlaceId, StepId, TestId};
+use crate::line::{PlaceId, StepId, TestId};
 use crate::schedule::{BayWork, Gate, NodeKind};
 use crate::units::Time;
 
 impl<W: Watcher> Run<'_, W> {
-    #[inline]
-    pub(super) fn see(&mut self, event: Event) {
-        if W::WATCHING {
-            self.watcher.see(Time(self.clock.now()), Time(self.clock.net()), event);
-        }
-    }
-
-    /// Number of the unit in a bay.
-    #[inline]
-    pub(super) fn number(&self, bay: usize) -> u64 {
-        self.shown(self.bays[bay].unit)
-    }
-
-    /// Number of a unit as watchers see it: parts of feeder k have the numbers from k + 1 times 2^48 on.
-    #[inline]
-    pub(super) fn shown(&self, row: Row) -> u64 {
-        let unit = &self.units.rows[row as usize];
-        unit.number | u64::from(unit.line) << 48
-    }
-
-    #[inline]
-    pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
-        (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
-    }
-
     /// The unit in the bay has arrived: its work may begin.
     #[inline]
     pub(super) fn arrive(&mut self, bay: usize) {
@@ -180,6 +155,7 @@ impl<W: Watcher> Run<'_, W> {
         let people = self.floor.people[at];
         if people != 0 {
             self.people_start(bay, people);
+            self.count_help(self.c.shop.bay_gang[bay] as usize, people);
         }
         if self.c.shop.node(bay, local as usize).brought {
             self.works_elsewhere(bay, 1);
@@ -193,47 +169,6 @@ impl<W: Watcher> Run<'_, W> {
             self.show_start(bay, local, visit, length, ends, people);
         }
         self.book(bay);
-    }
-
-    pub(super) fn show_start(
-        &mut self,
-        bay: usize,
-        local: u16,
-        visit: u32,
-        length: i64,
-        ends: i64,
-        people: u128,
-    ) {
-        let shop = &self.c.shop;
-        let place = PlaceId(shop.bay_place[bay]);
-        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
-        let crew = gang.crew.filter(|_| people != 0).map(|c| (CrewId(c), gang.instance));
-        let (unit, at, node) = (self.number(bay), self.bay_in_place(bay), shop.node(bay, local as usize));
-        let (length, ends) = (Time(length), Time(ends));
-        match node.kind {
-            NodeKind::Fix { test, .. } => self.see(Event::FixStarted {
-                unit,
-                test: TestId(test),
-                place,
-                bay: at,
-                crew,
-                people,
-                length,
-                ends,
-            }),
-            NodeKind::Work | NodeKind::Hold { .. } => self.see(Event::StepStarted {
-                unit,
-                step: StepId(node.step),
-                place,
-                bay: at,
-                visit,
-                crew,
-                people,
-                length,
-                ends,
-            }),
-            NodeKind::Verdict { .. } => {}
-        }
     }
 
     /// Audits the holds it follows and opens windows.

@@ -36,7 +36,7 @@ pub use count::{
 };
 pub use feeders::FeederFigures;
 pub use flow::Flow;
-pub use people::{EquipmentFigures, FloaterFigures, PeopleFigures, Who, heads};
+pub use people::{EquipmentFigures, FloaterFigures, HelpFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};
 pub use quantiles::{Banded, GROUPS};

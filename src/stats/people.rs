@@ -119,6 +119,39 @@ pub fn equipment(line: &Line, observed: &Observations) -> Vec<EquipmentFigures> 
     (0..line.equipment.len()).map(figures).collect()
 }
 
+/// Those who help, of one statement: shares of their net time; they sum to 1.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HelpFigures {
+    pub helping: Option<Banded>,
+    /// Work of their own, which is no part of the line.
+    pub own: Option<Banded>,
+    pub absent: Option<Banded>,
+    /// Tasks of all replications that began with one of them.
+    pub tasks: u64,
+}
+
+pub fn helping(line: &Line, observed: &Observations) -> Vec<HelpFigures> {
+    let figures = |k: usize| {
+        let group = line.helping[k].group.index();
+        let share = |part: &dyn Fn(&Replication, f64) -> f64| {
+            let of_run = |r: &Replication| {
+                let whole = f64::from(line.groups[group].count) * r.net.0 as f64;
+                (whole > 0.0).then(|| part(r, whole) / whole)
+            };
+            share_of(&each(&observed.replications, of_run), line.confidence)
+        };
+        let (helped, away) =
+            (|r: &Replication| r.group_busy[group] as f64, |r: &Replication| r.group_absent[group] as f64);
+        HelpFigures {
+            helping: share(&|r, _| helped(r)),
+            own: share(&|r, whole| whole - helped(r) - away(r)),
+            absent: share(&|r, _| away(r)),
+            tasks: observed.replications.iter().map(|r| r.helping[k].tasks).sum(),
+        }
+    };
+    (0..line.helping.len()).map(figures).collect()
+}
+
 /// The floaters of one statement: shares of their net time; they sum to 1.
 #[derive(Clone, PartialEq, Debug)]
 pub struct FloaterFigures {

@@ -252,7 +252,8 @@ pub const CLAUSES: &[ClauseWord] = &[
     kept("escapes", "faults that a test lets through"),
     kept("false", "false alarms of a test"),
     kept("answering", "how fast somebody comes"),
-    clause("covering", "the stations that floaters stand in at"),
+    clause("covering", "the stations that floaters stand in at, or that people help at"),
+    clause("helping", "how much of their time people of no crew lend a hand"),
 ];
 
 /// Words that link the parts of a clause. They are reserved too, so that a number without a unit or

@@ -19,6 +19,7 @@ mod floaters;
 mod follow;
 mod harness;
 mod heat_pumps;
+mod helping;
 mod house;
 mod intervals;
 mod learning;

@@ -67,6 +67,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         racks: stations::racks(line, summary),
         people: measures::people(line, summary),
         floaters: measures::floaters(line, summary),
+        helping: measures::helping(line, summary),
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),
         feeders: measures::feeders(line, summary),

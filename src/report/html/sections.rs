@@ -79,6 +79,7 @@ impl Section {
                 tables::people(report),
                 tables::absence(report),
                 tables::floaters(report),
+                tables::helping(report),
                 tables::equipment(report),
             ],
             Section::Stores => {

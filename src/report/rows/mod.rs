@@ -11,7 +11,9 @@ mod tests;
 pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
 pub use costs::CostRow;
 pub use feeders::FeederRow;
-pub use people::{FloaterRow, FloaterShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow};
+pub use people::{
+    FloaterRow, FloaterShares, HelpRow, HelpShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow,
+};
 pub use stations::{
     BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,
 };

@@ -12,7 +12,7 @@ mod tests;
 
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
-pub use people::{absence, equipment, feeders, floaters, people, stops, stores};
+pub use people::{absence, equipment, feeders, floaters, helping, people, stops, stores};
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
 pub use studies::{differences, layouts, levers, losses, other_pairs, points};
 pub use tests::{formulas, tests, waits};
@@ -97,6 +97,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         people(report),
         absence(report),
         floaters(report),
+        helping(report),
         equipment(report),
         feeders(report),
         stores(report),

@@ -42,6 +42,18 @@ pub fn floaters(report: &Report) -> Table {
         .done()
 }
 
+pub fn helping(report: &Report) -> Table {
+    Writing::of("helping", "People who help: shares of net time", "/helping", &report.helping)
+        .name("who", |h| (&h.id, &h.label))
+        .count("people", "", "/count", |h| Some(u64::from(h.count)))
+        .figure("at most", SHARE, "/at_most", |h| Some(h.at_most))
+        .figure("helping", SHARE, "/shares/helping", |h| Some(h.shares?.helping))
+        .figure("own work", SHARE, "/shares/own", |h| Some(h.shares?.own))
+        .figure("absent", SHARE, "/shares/absent", |h| Some(h.shares?.absent))
+        .count("tasks helped with, all runs", "tasks", "/tasks", |h| Some(h.tasks))
+        .done()
+}
+
 pub fn equipment(report: &Report) -> Table {
     Writing::of("equipment", "Equipment: shares of net time", "/equipment", &report.equipment)
         .name("equipment", |e| (&e.id, &e.label))

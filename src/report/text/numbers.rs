@@ -23,6 +23,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
+        ("People who help: shares of net time, %", helping(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
         ("Stores of parts", stores(report)),
@@ -271,6 +272,26 @@ fn floaters(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.spare)),
             share_cell(row.shares.map(|s| s.absent)),
             share_cell(widest),
+        ]);
+    }
+    grid.lines()
+}
+
+/// Where the time of those goes who lend a hand, and with how many tasks they helped.
+fn helping(report: &Report) -> Vec<String> {
+    let headings = ["who", "people", "at most", "helping", "own work", "absent", "to ±", "tasks"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.helping {
+        let widest = row.shares_plus_minus.map(|h| h.helping.max(h.own).max(h.absent));
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.count.to_string(),
+            share_cell(Some(row.at_most)),
+            share_cell(row.shares.map(|s| s.helping)),
+            share_cell(row.shares.map(|s| s.own)),
+            share_cell(row.shares.map(|s| s.absent)),
+            share_cell(widest),
+            row.tasks.to_string(),
         ]);
     }
     grid.lines()

@@ -102,6 +102,7 @@ impl Builder<'_> {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }
             }
+            Rule::helping => ClauseKind::Helping(self.amount(parts(clause).due())?),
             Rule::late_work => {
                 let most = parts(clause).next().map(|cap| self.count(parts(cap).due())).transpose()?;
                 ClauseKind::LateWork { most }

@@ -92,7 +92,9 @@ pub enum ClauseKind {
     Times(Expr),
     /// `can plumb, general`
     Can(Vec<Name>),
-    /// `covering A01 to A17` (floaters)
+    /// `helping up to 30 %` (people)
+    Helping(Expr),
+    /// `covering A01 to A17` (floaters; people who help)
     Covering(Vec<(Name, Option<Name>)>),
     /// `from 07:00 to 13:00` (visitor)
     Hours {

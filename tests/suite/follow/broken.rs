@@ -348,3 +348,13 @@ fn a_report_that_differs_from_what_was_seen_is_caught() {
     bent(&|r| r.clock += Time::MICROSECOND, "net time of the window");
     bent(&|r| r.flow.record(1), "flow times");
 }
+
+#[test]
+fn help_from_somebody_who_did_not_come_is_caught() {
+    let text = "line \"help\"\nshift day 06:00 to 14:00\npeople fit 1\npeople lea 1 helping up to 40 %\n\
+        station S1 crew 1 fit\ntask a takes 4 min by 1 at S1\ntask b takes 5 min by 1 at S1\n";
+    must_catch(text, 5, "takes help from somebody who is not there", &mut |_, event| match event {
+        Event::HelpersCame { group, .. } => vec![Event::HelpersCame { group, here: 0 }],
+        event => vec![event],
+    });
+}

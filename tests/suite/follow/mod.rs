@@ -8,7 +8,7 @@ mod apart;
 mod attendance;
 mod broken;
 mod feeders;
-
+mod helping;
 mod learning;
 mod moves;
 mod order;
@@ -67,6 +67,7 @@ pub struct Follower<'a> {
     places: Vec<PlaceNow>,
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
+    helpers: Vec<helping::HelperNow>,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     stores: Vec<parts::StoreNow>,
@@ -122,6 +123,7 @@ impl<'a> Follower<'a> {
             units: BTreeMap::new(),
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
+            helpers: helping::HelperNow::all(line),
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
@@ -214,6 +216,7 @@ impl<'a> Follower<'a> {
                 now.said[usize::from(bay)] = true;
             }
             Event::Came { crew, gang, here } => self.came(crew, gang, here),
+            Event::HelpersCame { group, here } => self.helpers_came(group, here),
             Event::HandedOver { unit, what, place, bay, people } => {
                 let what = what.map_or_else(unit::What::Fix, unit::What::Step);
                 self.handed_over(unit, what, place, bay, people);

@@ -101,7 +101,8 @@ impl Follower<'_> {
         let (Some(run), Some(gang)) = (found, self.gang_at(place, bay)) else {
             return self.fault(Some(number), Some(place), format!("{name} is handed over and does not run"));
         };
-        let here = self.here(gang);
+        // Who helped goes on; nobody comes to help with what has begun.
+        let here = self.here(gang) | self.helpers_here(gang.0) & run.people;
         let others = self.gang(gang).busy & !run.people;
         if people & !here != 0 {
             self.fault(Some(number), Some(place), format!("{name} goes on with people who are not there"));
@@ -117,7 +118,7 @@ impl Follower<'_> {
         }
         let asked = self.asks_of(&self.units[&number], what);
         let exactly = matches!(what, What::Step(step) if self.line.steps[step.index()].exactly);
-        if people != 0 && reduced(&asked, &skills_of(self.line, gang.0), people, exactly).is_none() {
+        if people != 0 && reduced(&asked, &self.skills_with_help(gang.0), people, exactly).is_none() {
             self.fault(Some(number), Some(place), format!("{name} goes on with people who can't do it"));
         }
         let unit = self.units.get_mut(&number).expect("its work was just looked at");

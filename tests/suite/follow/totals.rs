@@ -83,6 +83,8 @@ pub struct Totals {
     /// Per crew: the starts of its shifts, and whether a seat was empty.
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
     pub group_busy: Vec<i64>,
+    /// Per statement: tasks that began with somebody who helps.
+    pub help_tasks: Vec<u64>,
     /// Off shift.
     pub group_off: Vec<i64>,
     pub equipment_busy: Vec<i64>,
@@ -159,6 +161,7 @@ impl Totals {
             crew_absent: vec![0; line.crews.len()],
             crew_shifts: vec![Vec::new(); line.crews.len()],
             group_busy: vec![0; line.groups.len()],
+            help_tasks: vec![0; line.helping.len()],
             group_off: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
             stores: vec![super::parts::StoreSum::default(); line.parts.len()],
@@ -281,10 +284,12 @@ impl Follower<'_> {
         }
         let crews = (0..self.gangs.len()).map(taktwright::line::CrewId::from_index);
         let outside: Vec<u128> = crews.map(|crew| self.outside_hours(crew)).collect();
-        for (crew, gangs) in self.gangs.iter().enumerate() {
+        for (crew, gangs) in self.gangs.clone().iter().enumerate() {
             let size = i64::from(self.line.crews[crew].size());
             for gang in gangs {
                 let at_work = gang.busy & !gang.resting;
+                self.help_passes(crew, at_work, net);
+                let at_work = at_work & self.everybody(taktwright::line::CrewId::from_index(crew));
                 self.totals.crew_busy[crew] += i64::from(at_work.count_ones()) * net;
                 let here = gang.here.map_or(size, |here| i64::from(here.count_ones()));
                 let outside = outside[crew] & !gang.busy & gang.here.unwrap_or(u128::MAX);
@@ -512,6 +517,11 @@ impl Follower<'_> {
         for (g, reported) in report.group_busy.iter().enumerate() {
             let own = now.group_busy[g] - before.group_busy[g];
             said.exact(&format!("work of {}", line.groups[g].name), own.into(), (*reported).into());
+        }
+        for (k, counts) in report.helping.iter().enumerate() {
+            let least = now.help_tasks[k] - after.help_tasks[k];
+            let most = now.help_tasks[k] - before.help_tasks[k];
+            said.between("tasks helped with", least.into(), most.into(), counts.tasks.into());
         }
         for (e, reported) in report.equipment_busy.iter().enumerate() {
             let own = now.equipment_busy[e] - before.equipment_busy[e];

@@ -1,7 +1,7 @@
 //! Steps and fixes: when they may start, who may do them, when they must end.
 
 use super::Follower;
-use super::people::{can_fill, skills_of};
+use super::people::can_fill;
 use super::sharing::shared_time;
 use super::unit::{Asked, HoldNow, Running, What};
 use taktwright::line::{CrewId, Dist, OutcomeKind, PlaceId, Shape, StepId, TestId};
@@ -266,7 +266,8 @@ impl Follower<'_> {
         }
         match stated.crew.filter(|_| stated.people != 0) {
             Some((crew, gang)) if usize::from(gang) < self.gangs[crew.index()].len() => {
-                let everybody = self.here((crew, gang));
+                let everybody = self.here((crew, gang)) | self.helpers_here(crew);
+                wrong.extend(self.check_help(number, what, (crew, gang), stated.people));
                 if stated.people & !everybody != 0 {
                     wrong.push(format!("{name} takes people who are not in the crew or not there"));
                 }
@@ -280,7 +281,7 @@ impl Follower<'_> {
                 if now.home {
                     wrong.push(format!("{name} starts after its crew went home"));
                 }
-                if !shares && !can_fill(&needs, &skills_of(self.line, crew), stated.people & everybody) {
+                if !shares && !can_fill(&needs, &self.skills_with_help(crew), stated.people & everybody) {
                     wrong.push(format!("{name} is done by people without the skill"));
                 }
                 self.note_suspects(number, what, (crew, gang), stated.people);

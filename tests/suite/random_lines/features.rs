@@ -56,6 +56,7 @@ features! {
     Shared 40 "people who share a task";
     Visitors 40 "visitors";
     Floaters 50 "floaters";
+    Helpers 40 "people who lend a hand";
     Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";

@@ -808,6 +808,14 @@ impl Writer {
                 let can = if self.plu_wanted > 0 { " can seal" } else { "" };
                 people.push_str(&format!("floaters {}{can}\n", self.dice.from(1, 3)));
             }
+            if self.features.used.contains(&Feature::Calendar) && self.wants(Feature::Helpers, 100) {
+                let can = if self.plu_wanted > 0 && self.dice.chance(60) { " can seal" } else { "" };
+                people.push_str(&format!(
+                    "people lea {}{can} helping up to {} %\n",
+                    self.dice.from(1, 2),
+                    self.dice.from(2, 40)
+                ));
+            }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }

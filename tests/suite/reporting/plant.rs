@@ -222,6 +222,7 @@ pub fn line() -> Line {
         absence: None,
         visitors: Vec::new(),
         floaters: Vec::new(),
+        helping: Vec::new(),
         learning: Vec::new(),
         crews: vec![
             crew("front", 3, &[A01, A02], false),

@@ -1,0 +1,76 @@
+//! What a watcher is told: who is meant by what number, and what starts.
+
+use super::run::Run;
+use super::units::Row;
+use super::watcher::{Event, Watcher};
+use crate::line::{CrewId, PlaceId, StepId, TestId};
+use crate::schedule::NodeKind;
+use crate::units::Time;
+
+impl<W: Watcher> Run<'_, W> {
+    #[inline]
+    pub(super) fn see(&mut self, event: Event) {
+        if W::WATCHING {
+            self.watcher.see(Time(self.clock.now()), Time(self.clock.net()), event);
+        }
+    }
+
+    /// Number of the unit in a bay.
+    #[inline]
+    pub(super) fn number(&self, bay: usize) -> u64 {
+        self.shown(self.bays[bay].unit)
+    }
+
+    /// Number of a unit as watchers see it: parts of feeder k have the numbers from k + 1 times 2^48 on.
+    #[inline]
+    pub(super) fn shown(&self, row: Row) -> u64 {
+        let unit = &self.units.rows[row as usize];
+        unit.number | u64::from(unit.line) << 48
+    }
+
+    #[inline]
+    pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
+        (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
+    }
+
+    pub(super) fn show_start(
+        &mut self,
+        bay: usize,
+        local: u16,
+        visit: u32,
+        length: i64,
+        ends: i64,
+        people: u128,
+    ) {
+        let shop = &self.c.shop;
+        let place = PlaceId(shop.bay_place[bay]);
+        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
+        let crew = gang.crew.filter(|_| people != 0).map(|c| (CrewId(c), gang.instance));
+        let (unit, at, node) = (self.number(bay), self.bay_in_place(bay), shop.node(bay, local as usize));
+        let (length, ends) = (Time(length), Time(ends));
+        match node.kind {
+            NodeKind::Fix { test, .. } => self.see(Event::FixStarted {
+                unit,
+                test: TestId(test),
+                place,
+                bay: at,
+                crew,
+                people,
+                length,
+                ends,
+            }),
+            NodeKind::Work | NodeKind::Hold { .. } => self.see(Event::StepStarted {
+                unit,
+                step: StepId(node.step),
+                place,
+                bay: at,
+                visit,
+                crew,
+                people,
+                length,
+                ends,
+            }),
+            NodeKind::Verdict { .. } => {}
+        }
+    }
+}
