@@ -53,7 +53,7 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
         ClauseKind::Times(_) => "times",
         ClauseKind::Can(_) => "can",
         ClauseKind::Hours { .. } => "from",
-        ClauseKind::Covering(_) | ClauseKind::Helping(_) => of_helpers(kind),
+        ClauseKind::Covering(_) | ClauseKind::Helping(_) | ClauseKind::Walk(_) => of_people(kind),
         ClauseKind::UpTo { .. } => "up to",
         ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
         ClauseKind::Moving(_) => "moving",
@@ -86,9 +86,15 @@ pub(super) fn opener(kind: &ClauseKind) -> &str {
     }
 }
 
-/// Of those who stand in or help.
-fn of_helpers(kind: &ClauseKind) -> &'static str {
-    if matches!(kind, ClauseKind::Helping(_)) { "helping" } else { "covering" }
+/// Of those who stand in, help or walk.
+fn of_people(kind: &ClauseKind) -> &'static str {
+    if matches!(kind, ClauseKind::Walk(_)) {
+        "walk"
+    } else if matches!(kind, ClauseKind::Helping(_)) {
+        "helping"
+    } else {
+        "covering"
+    }
 }
 
 fn pause(kind: PauseKind) -> &'static str {
@@ -115,10 +121,13 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Segment, &["pushed", "index", "moving", "late work"]),
     (
         Word::Station,
-        &["crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "stopping", "draws as"],
+        &[
+            "crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "walk", "stopping",
+            "draws as",
+        ],
     ),
     (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),
-    (Word::Repair, &["places", "crew", "space", "stopping", "draws as"]),
+    (Word::Repair, &["places", "crew", "space", "walk", "stopping", "draws as"]),
     (
         Word::Task,
         &[

@@ -52,6 +52,7 @@ mod travel;
 mod unused;
 mod verdicts;
 mod visitors;
+mod walks;
 mod windows;
 
 use crate::diagnostic::words::names::only_in_layout;

@@ -15,7 +15,7 @@ use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
     absence, calendar, costs, exclusions, feeders, fit, floaters, helping, learning, lets, mix, neighbours,
-    order, orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors,
+    order, orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors, walks,
     windows,
 };
 use crate::diagnostic::Span;
@@ -220,6 +220,16 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
     Shop { ground, staff, gear, parts, feeders, zones, room_caps }
 }
 
+fn helpers(
+    sorted: &Sorted,
+    shop: &Shop,
+    names: &Names,
+    besides: &helping::Besides,
+    desk: &mut Desk,
+) -> Vec<crate::line::Helping> {
+    helping::helping(&sorted.of(Word::People), &shop.staff, &shop.ground, names, besides, desk)
+}
+
 /// What is done to a unit.
 struct Work {
     steps: Steps,
@@ -300,9 +310,9 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
     let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
     learning::judge(&learning, &work.steps.steps, desk);
+    walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, desk);
     let besides = helping::Besides { stops: &stops, learning: &learning, has_shifts };
-    let people = sorted.of(Word::People);
-    let helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
+    let helping = helpers(sorted, &shop, names, &besides, desk);
     if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
         visitors::report_no_shift(visitor, desk);
     }

@@ -154,6 +154,8 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
     });
     let times = clause!(statement, ClauseKind::Times(factor) => factor)
         .and_then(|(n, _)| quantity::factor(n, &format!("the factor of the times at {}", name.text), desk));
+    let walk = clause!(statement, ClauseKind::Walk(time) => time)
+        .and_then(|(n, _)| quantity::time(n, &format!("the walk to {}", name.text), desk));
     let returns = clause!(statement, ClauseKind::Returns { first } => *first);
     Place {
         label: label(statement),
@@ -163,6 +165,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         crew: None,
         segment: None,
         times: times.unwrap_or(1.0),
+        walk: walk.filter(|_| kind != PlaceKind::Rack).unwrap_or(Time::ZERO),
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,

@@ -148,6 +148,7 @@ pub const MEASURES: &[MeasureWords] = &[
         "a share of net time",
         "floaters sit in the seats of people who are absent",
     ),
+    measure("walking", "walking", "a share of net time", "people are on their way to a unit"),
     measure("helping", "helping", "a share of net time", "people of no crew lend a hand"),
     measure(
         "own",

@@ -37,6 +37,8 @@ pub struct GangState {
     /// Some work has begun and nobody goes on with it.
     pub unmanned: bool,
     pub idle_since: Vec<i64>,
+    /// Where each of them was last: by the entry of the unit into its bay.
+    pub(super) last: Vec<u64>,
     pub ready: Vec<Ready>,
     /// Needs a walk.
     pub dirty: bool,
@@ -98,6 +100,7 @@ impl Floor {
                     off: 0,
                     unmanned: false,
                     idle_since: vec![0; g.people.len()],
+                    last: vec![super::walks::NOWHERE; g.people.len()],
                     ready: Vec::with_capacity(16),
                     dirty: false,
                 })
@@ -256,6 +259,16 @@ impl Floor {
             self.note_apart(shop, bay, local, false);
         }
         people
+    }
+
+    /// What runs is over, whatever it is. Call `done` afterwards.
+    pub(super) fn end(&mut self, shop: &Shop, bay: usize, local: usize, now: i64) {
+        match shop.node(bay, local).kind {
+            NodeKind::Hold { .. } => self.end_hold(shop, bay, local),
+            NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
+                self.end_work(shop, bay, local, now);
+            }
+        }
     }
 
     /// A hold is over. Call `done` afterwards.

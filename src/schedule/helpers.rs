@@ -76,7 +76,7 @@ impl Floor {
         gang: usize,
         (bay, local): (usize, usize),
         (needs, heads): (&[Need], u32),
-        barred: u128,
+        (barred, idle): (u128, &[i64]),
     ) -> Option<u128> {
         let compiled = &shop.gangs[gang];
         if compiled.helpers.is_empty() {
@@ -87,6 +87,7 @@ impl Floor {
         // With fewer people than named it takes longer.
         let named = i64::from(shop.nodes[node].heads[model]);
         let planned = self.planned.get(node * shop.models + model)? * named / i64::from(heads.max(1));
+        let planned = planned + shop.places[shop.bay_place[bay] as usize].walk;
         let can_spare = |helper: usize| {
             let state = &self.helpers[helper];
             state.there && state.at.is_none() && state.left >= planned
@@ -97,7 +98,7 @@ impl Floor {
             return None;
         }
         let state = &self.gangs[gang];
-        choose(compiled, needs, state.free & !state.off & !barred | ready, &state.idle_since)
+        choose(compiled, needs, state.free & !state.off & !barred | ready, idle)
     }
 
     /// Those who help among these people are at work for this gang.

@@ -22,6 +22,7 @@ mod sharing;
 mod shop;
 mod stock;
 mod travel;
+mod walks;
 
 pub use bay_work::{BayWork, Lack, Status};
 pub use floor::{Floor, Gate, Ready};
@@ -29,8 +30,8 @@ pub use gang::Gang;
 pub use halts::Halts;
 pub use helpers::{Helper, HelperState};
 pub use makespan::{Makespan, one_unit};
-pub use node::{Node, NodeKind};
+pub use node::{Node, NodeKind, WindowNodes};
 pub use paths::remaining_paths;
 pub use presence::Handover;
-pub use shop::{MOST_NODES, Shop, ShopPlace, TooLarge, WindowNodes};
+pub use shop::{MOST_NODES, Shop, ShopPlace, TooLarge};
 pub use stock::{QueueNote, Stock, Waiter};

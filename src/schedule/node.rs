@@ -16,6 +16,16 @@ pub enum NodeKind {
     Fix { test: u16, outcome: u16 },
 }
 
+/// A window's nodes at the place of its closing step.
+#[derive(Clone, Debug)]
+pub struct WindowNodes {
+    pub place: u16,
+    /// Local nodes undone by a miss.
+    pub undone: Vec<u16>,
+    /// Local node of the closing step.
+    pub closes: u16,
+}
+
 #[derive(Clone, Debug)]
 pub struct Node {
     pub kind: NodeKind,

@@ -184,9 +184,11 @@ impl Floor {
         let (needs, heads, stopped) = self.asked(shop, bay, local);
         let barred = self.barred(work.entered);
         let (compiled, state) = (&shop.gangs[gang], &self.gangs[gang]);
-        let of = |free: u128| choose(compiled, needs, free & !state.off, &state.idle_since);
+        let idle = self.idle_for(shop, gang, bay);
+        let idle = idle.as_deref().unwrap_or(&state.idle_since);
+        let of = |free: u128| choose(compiled, needs, free & !state.off, idle);
         let own = if stopped { None } else { of(state.free & !barred) };
-        let helped = || self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), barred);
+        let helped = || self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), (barred, idle));
         match own.or_else(helped) {
             Some(chosen) => Ok(chosen),
             // Whoever waits for another shift's people, or for the hours of a visitor, bars nobody.

@@ -6,7 +6,7 @@
 
 use super::gang::Gang;
 use super::helpers::Helper;
-use super::node::{Node, NodeKind, bare_node, step_node};
+use super::node::{Node, NodeKind, WindowNodes, bare_node, step_node};
 use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
 
 #[derive(Clone, Debug)]
@@ -31,18 +31,10 @@ pub struct ShopPlace {
     pub plain: bool,
     /// The segment is pushed: bays work in rotation.
     pub pushed: bool,
+    /// What people walk to a unit here who come from another one, microseconds.
+    pub walk: i64,
     /// The places of its line, or of its feeder.
     pub line: std::ops::RangeInclusive<usize>,
-}
-
-/// A window's nodes at the place of its closing step.
-#[derive(Clone, Debug)]
-pub struct WindowNodes {
-    pub place: u16,
-    /// Local nodes undone by a miss.
-    pub undone: Vec<u16>,
-    /// Local node of the closing step.
-    pub closes: u16,
 }
 
 /// A cap on people, with the number in force at each place.
@@ -86,6 +78,8 @@ pub struct Shop {
     pub windows: Vec<WindowNodes>,
     /// Steps that may travel, in file order.
     pub travelling: Vec<u32>,
+    /// People walk to some place.
+    pub has_walks: bool,
     /// More people than needed may share some work.
     pub has_shared: bool,
     /// Order in which gangs start work: last place of the line first.
@@ -147,6 +141,7 @@ impl Shop {
             travelling: (0..line.steps.len() as u32)
                 .filter(|s| line.steps[*s as usize].travel.is_some())
                 .collect(),
+            has_walks: line.places.iter().any(|place| place.walk.0 > 0),
             has_shared: line.steps.iter().any(|step| step.shared.is_some()),
             gang_order: Vec::new(),
         };
@@ -236,8 +231,7 @@ impl Shop {
         edges.sort_unstable();
         edges.dedup();
         let n = list.len();
-        let mut successors = vec![Vec::new(); n];
-        let mut predecessors = vec![Vec::new(); n];
+        let (mut successors, mut predecessors) = (vec![Vec::new(); n], vec![Vec::new(); n]);
         for (from, to) in edges {
             successors[from].push(to as u16);
             predecessors[to].push(from as u16);
@@ -281,6 +275,7 @@ impl Shop {
             plain: list
                 .iter()
                 .all(|node| !node.dormant && node.models & all_models == all_models && node.options == 0),
+            walk: stated.walk.0,
             line: line
                 .ends_of(PlaceId::from_index(place))
                 .map_or(place..=place, |(first, last)| first.index()..=last.index()),

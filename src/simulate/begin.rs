@@ -14,6 +14,7 @@ use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{NONE, Units};
 use super::visitors::Visiting;
+use super::walks::Walks;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
@@ -28,11 +29,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         watcher: &'a mut W,
     ) -> Run<'a, W> {
         let line = c.line;
-        let (steps, tests, windows) = if c.has_redo {
-            (line.steps.len(), line.tests.len(), line.windows.len())
-        } else {
-            (0, line.tests.len(), 0)
-        };
+        let (steps, windows) = if c.has_redo { (line.steps.len(), line.windows.len()) } else { (0, 0) };
         let empty = Bay {
             unit: NONE,
             state: BayState::Starved,
@@ -68,7 +65,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
-            units: Units::new(steps, tests, windows, c.travel.len()),
+            units: Units::new(steps, line.tests.len(), windows, c.travel.len()),
             brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
             bays: vec![empty; c.shop.bays],
@@ -114,6 +111,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             group_away: vec![0; line.groups.len()],
             visiting: Visiting::new(line, &c.shop),
             floating: vec![FloaterCounts::default(); line.floaters.len()],
+            walks: Walks::new(&c.shop, line.crews.len(), line.groups.len()),
             learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),

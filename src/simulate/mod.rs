@@ -41,6 +41,7 @@ mod travel;
 mod units;
 mod verdicts;
 mod visitors;
+mod walks;
 mod watcher;
 mod windows;
 mod work;

@@ -126,6 +126,8 @@ pub struct Replication {
     pub crews: Vec<CrewCounts>,
     /// In the order of `Line::groups`: person-microseconds of net time at work.
     pub group_busy: Vec<i64>,
+    /// In the order of `Line::groups`: person-microseconds of net time on the way to a unit.
+    pub group_walking: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time of those who are absent.
     pub group_absent: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time off shift, where somebody visits;
@@ -251,6 +253,8 @@ pub struct CrewCounts {
     pub busy: i64,
     /// Person-microseconds of net time after going home early.
     pub off_shift: i64,
+    /// Person-microseconds of net time on the way to a unit.
+    pub walking: i64,
     /// Person-microseconds of net time of seats that nobody sits in because somebody is absent.
     pub absent: i64,
     /// Shifts that began in the window, and those of them in which such a seat was empty; counted
@@ -337,6 +341,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         tests: vec![TestCounts::default(); line.tests.len()],
         crews: vec![CrewCounts::default(); line.crews.len()],
         group_busy: vec![0; line.groups.len()],
+        group_walking: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
         floaters: vec![FloaterCounts::default(); line.floaters.len()],

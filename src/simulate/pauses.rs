@@ -173,8 +173,8 @@ impl<W: Watcher> Run<'_, W> {
                 self.pauses.left[at] = self.clock.net_at(due) - self.clock.net();
                 self.pauses.work[bay] += 1;
                 let people = self.floor.people[at];
-                if people != 0 {
-                    self.people_end(bay, people);
+                if people != 0 || self.walks.is_on(at) {
+                    self.at_task(bay, at, people, -1);
                 }
                 if node.brought {
                     self.works_elsewhere(bay, -1);
@@ -202,8 +202,8 @@ impl<W: Watcher> Run<'_, W> {
                     self.works_elsewhere(bay, 1);
                 }
                 let people = self.floor.people[at];
-                if people != 0 {
-                    self.people_start(bay, people);
+                if people != 0 || self.walks.is_on(at) {
+                    self.at_task(bay, at, people, 1);
                 }
                 self.clock.end_of_work(left)
             }

@@ -165,9 +165,14 @@ impl<W: Watcher> Run<'_, W> {
     /// Other people go on with a task, or nobody does: then it pauses until somebody can.
     fn hand_over(&mut self, handover: Handover) {
         let (bay, local) = (handover.bay as usize, handover.node);
-        if !self.pauses.is_paused(self.c.shop.bay_node0[bay] as usize + local as usize) {
-            self.people_end(bay, handover.before);
-            self.people_start(bay, handover.now);
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let goes_on = !self.pauses.is_paused(at);
+        if goes_on {
+            self.at_task(bay, at, handover.before, -1);
+        }
+        self.others_walk(at, handover.now);
+        if goes_on {
+            self.at_task(bay, at, handover.now, 1);
         }
         self.show_handover(bay, local, handover.now);
         self.review_step(bay, local);
@@ -194,6 +199,36 @@ impl<W: Watcher> Run<'_, W> {
                 }
             };
             self.see(Event::HandedOver { unit, what: step, place, bay: at, people });
+        }
+    }
+
+    pub(super) fn people_start(&mut self, bay: usize, people: u128) {
+        self.people_change(bay, people, 1);
+    }
+
+    pub(super) fn people_end(&mut self, bay: usize, people: u128) {
+        self.people_change(bay, people, -1);
+    }
+
+    /// People enter work with minus now and leave it with plus now.
+    fn people_change(&mut self, bay: usize, people: u128, sign: i64) {
+        let net = self.clock.net();
+        let at = self.c.shop.bay_gang[bay] as usize;
+        let gang = &self.c.shop.gangs[at];
+        let heads = i64::from((people & gang.all).count_ones());
+        if people & !gang.all != 0 {
+            self.helpers_change(at, people, sign);
+        }
+        if let Some(crew) = gang.crew {
+            self.crew_running[crew as usize] += sign * heads;
+            self.seen.crews[crew as usize].busy -= sign * heads * net;
+        }
+        let mut rest = people;
+        while rest != 0 {
+            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
+            self.group_running[group] += sign;
+            self.seen.group_busy[group] -= sign * net;
+            rest &= rest - 1;
         }
     }
 }

@@ -16,9 +16,10 @@ use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{Row, Units};
 use super::visitors::{HOURS, Visiting};
+use super::walks::Walks;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
-use crate::schedule::{Floor, Handover, NodeKind};
+use crate::schedule::{Floor, Handover};
 use crate::units::Time;
 use std::collections::VecDeque;
 
@@ -154,6 +155,7 @@ pub(super) struct Run<'a, W: Watcher> {
     pub visiting: Visiting,
     /// How many of each statement stand in or are away now.
     pub floating: Vec<FloaterCounts>,
+    pub walks: Walks,
     pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
@@ -391,25 +393,5 @@ impl<'a, W: Watcher> Run<'a, W> {
 
     pub fn stretch(&self, place: usize) -> Option<&'a Stretch> {
         self.c.stretches.get(self.c.stretch_of[place])
-    }
-
-    /// A node's timer has run out.
-    #[inline]
-    fn node_ends(&mut self, bay: usize, local: u16) {
-        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
-            self.solo_ends(bay);
-            return;
-        }
-        if self.c.takes_back {
-            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-            if !self.pauses.ends(at, self.clock.now()) {
-                return;
-            }
-        }
-        match self.c.shop.node(bay, local as usize).kind {
-            NodeKind::Hold { .. } => self.hold_ends(bay, local),
-            NodeKind::Work | NodeKind::Fix { .. } => self.work_ends(bay, local),
-            NodeKind::Verdict { .. } => {}
-        }
     }
 }

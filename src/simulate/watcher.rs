@@ -73,6 +73,18 @@ pub enum Event {
         bay: u16,
         left: Time,
     },
+    /// A step, or the fix after a test, has what it needs, and these people set out for it, of whom some walk:
+    /// it starts when they arrive.
+    SetOut {
+        unit: u64,
+        what: Result<StepId, TestId>,
+        place: PlaceId,
+        bay: u16,
+        crew: (CrewId, u16),
+        people: u128,
+        walkers: u128,
+        arrive: Time,
+    },
     StepEnded {
         unit: u64,
         step: StepId,

@@ -161,9 +161,6 @@ impl<W: Watcher> Run<'_, W> {
             self.works_elsewhere(bay, 1);
         }
         self.step_starts(bay, local);
-        if self.c.shop.parts > 0 {
-            self.count_use(bay, local);
-        }
         self.schedule_end(bay, local, ends);
         if W::WATCHING {
             self.show_start(bay, local, visit, length, ends, people);
@@ -206,6 +203,29 @@ impl<W: Watcher> Run<'_, W> {
             let hold = &mut self.seen.holds[self.c.hold_index[step as usize] as usize];
             hold.count += 1;
             hold.shortest = hold.shortest.min(actual);
+        }
+    }
+
+    /// A node's timer has run out.
+    #[inline]
+    pub(super) fn node_ends(&mut self, bay: usize, local: u16) {
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
+            self.solo_ends(bay);
+            return;
+        }
+        if self.c.takes_back {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            if !self.pauses.ends(at, self.clock.now()) {
+                return;
+            }
+        }
+        if self.walks.is_on(self.c.shop.bay_node0[bay] as usize + local as usize) {
+            return self.walk_ends(bay, local);
+        }
+        match self.c.shop.node(bay, local as usize).kind {
+            NodeKind::Hold { .. } => self.hold_ends(bay, local),
+            NodeKind::Work | NodeKind::Fix { .. } => self.work_ends(bay, local),
+            NodeKind::Verdict { .. } => {}
         }
     }
 
@@ -299,7 +319,10 @@ impl<W: Watcher> Run<'_, W> {
             let at = shop.places[shop.bay_place[bay] as usize].node0 as usize + local;
             if node.judges_at_start.iter().any(is_missed) {
                 Gate::Missed
-            } else if c.fits[at].as_ref().is_some_and(|needed| needed[work.model as usize] > left) {
+            } else if c.fits[at].as_ref().is_some_and(|needed| {
+                let walk = shop.places[shop.bay_place[bay] as usize].walk;
+                needed[work.model as usize] + walk > left
+            }) {
                 Gate::NotNow
             } else {
                 Gate::Go
@@ -316,7 +339,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.floor.started_hold(bay);
                 self.start_hold(bay, *local, true);
             } else {
-                self.work_starts(bay, *local);
+                self.set_out(bay, *local);
             }
         }
         for (bay, local) in &missed {

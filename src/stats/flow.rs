@@ -54,7 +54,7 @@ pub(super) fn work_in_process(r: &Replication) -> Option<f64> {
 }
 
 /// Person-minutes at work per finished unit, of crews and of those who help them.
-pub(super) fn labour(line: &Line, r: &Replication) -> Option<f64> {
+pub fn labour(line: &Line, r: &Replication) -> Option<f64> {
     let busy: i128 = r.crews.iter().map(|c| i128::from(c.busy)).sum();
     let helped = line.helping.iter().map(|helping| i128::from(r.group_busy[helping.group.index()]));
     let busy = busy + helped.sum::<i128>();

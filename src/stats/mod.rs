@@ -35,7 +35,7 @@ pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };
 pub use feeders::FeederFigures;
-pub use flow::Flow;
+pub use flow::{Flow, labour};
 pub use people::{EquipmentFigures, FloaterFigures, HelpFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};

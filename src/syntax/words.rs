@@ -246,7 +246,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     kept("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
     kept("when", "a condition under which a hold runs"),
-    kept("walk", "the way to the unit"),
+    clause("walk", "how long people walk to a unit"),
     kept("first", "who is served before others"),
     clause("needs", "how the unit must stand"),
     kept("escapes", "faults that a test lets through"),

@@ -43,4 +43,5 @@ mod sweeping;
 mod tidy;
 mod verifying;
 mod visitors;
+mod walking;
 mod workboats;

@@ -51,6 +51,9 @@ pub struct PresenceRow {
 pub struct PeopleShares {
     pub working: f64,
     pub waiting: f64,
+    /// On the way to a unit; only where the file says that people walk.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub walking: Option<f64>,
     /// Gone home early; visitors: outside their hours.
     pub off_shift: f64,
 }

@@ -224,17 +224,21 @@ fn levels(report: &Report) -> Vec<String> {
 }
 
 fn people(report: &Report) -> Vec<String> {
-    let mut grid = Grid::new(&["who", "people", "working", "waiting", "off shift", "to ±"]);
+    let walks = report.people.iter().any(|row| row.shares.is_some_and(|s| s.walking.is_some()));
+    let headings = ["who", "people", "working", "waiting", "off shift", "to ±", "walking"];
+    let mut grid = Grid::new(if walks { &headings } else { &headings[..6] });
     for row in &report.people {
         let widest = row.shares_plus_minus.map(|h| h.working.max(h.waiting));
-        grid.row(vec![
+        let mut cells = vec![
             format!("{} {}", row.kind.word(), named(&row.id, &row.label)),
             row.count.to_string(),
             share_cell(row.shares.map(|s| s.working)),
             share_cell(row.shares.map(|s| s.waiting)),
             share_cell(row.shares.map(|s| s.off_shift)),
             share_cell(widest),
-        ]);
+        ];
+        cells.extend(walks.then(|| share_cell(row.shares.and_then(|s| s.walking))));
+        grid.row(cells);
     }
     grid.lines()
 }

@@ -103,6 +103,7 @@ impl Builder<'_> {
                 ClauseKind::Passes { first, again }
             }
             Rule::helping => ClauseKind::Helping(self.amount(parts(clause).due())?),
+            Rule::walk => ClauseKind::Walk(self.amount(parts(clause).due())?),
             Rule::late_work => {
                 let most = parts(clause).next().map(|cap| self.count(parts(cap).due())).transpose()?;
                 ClauseKind::LateWork { most }

@@ -88,6 +88,8 @@ pub enum ClauseKind {
         bay: Expr,
         slot: Option<Expr>,
     },
+    /// `walk 0.5 min` (station, repair)
+    Walk(Expr),
     /// `times x 0.95` (station): on all times of its tasks
     Times(Expr),
     /// `can plumb, general`
@@ -195,7 +197,7 @@ pub enum ClauseKind {
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `drift ...`, `when ...`, `walk ...`,
+    /// `drift ...`, `when ...`,
     /// `first ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,

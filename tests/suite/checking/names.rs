@@ -89,11 +89,11 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect_in_shop(
-        "relief 2 people\nyard lorry \"Lorry yard\" { station P1 }\ntask t2 takes 5 min by 2 at S1 walk 0.5 min\n",
+        "relief 2 people\nyard lorry \"Lorry yard\" { station P1 }\ntask t2 takes 5 min by 2 at S1 first t1\n",
         &[
             "T901: `relief` is not modelled yet",
             "T901: `yard lorry` is not modelled yet",
-            "T901: `walk` in a `task` statement is not modelled yet",
+            "T901: `first` in a `task` statement is not modelled yet",
         ],
     );
 }

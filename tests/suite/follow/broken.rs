@@ -358,3 +358,13 @@ fn help_from_somebody_who_did_not_come_is_caught() {
         event => vec![event],
     });
 }
+
+#[test]
+fn a_start_before_its_people_have_walked_is_caught() {
+    let text = "line \"walk\"\nshift day 06:00 to 14:00\nrelease saturated\n\
+        station S1 crew 1 walk 1 min\ntask a takes 4 min by 1 at S1\n";
+    must_catch(text, 5, "its people have yet to walk there", &mut |_, event| match event {
+        Event::SetOut { unit: 2, .. } => Vec::new(),
+        event => vec![event],
+    });
+}

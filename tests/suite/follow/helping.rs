@@ -69,7 +69,7 @@ impl Follower<'_> {
     }
 
     /// The helpers among these people of a crew, with their bits.
-    fn helpers_in(&self, crew: CrewId, people: u128) -> Vec<(usize, u128)> {
+    pub fn helpers_in(&self, crew: CrewId, people: u128) -> Vec<(usize, u128)> {
         let own = self.line.crews[crew.index()].size();
         let seats = self.seats_of(crew).into_iter().enumerate().map(|(k, h)| (h, 1u128 << (own + k as u32)));
         seats.filter(|(_, bit)| people & bit != 0).collect()
@@ -137,7 +137,8 @@ impl Follower<'_> {
                 Some(Asked::Leave | Asked::Scrap | Asked::SetAside) | None => 0.0,
             },
         };
-        Some(mean * f64::from(asked) / f64::from(people.max(1)))
+        let walk = unit.bay().map_or(Time::ZERO, |(place, _)| self.line.places[place.index()].walk);
+        Some(mean * f64::from(asked) / f64::from(people.max(1)) + walk.0 as f64)
     }
 
     /// Those who could help with it now; `claimed` are asked for by others.
@@ -203,12 +204,14 @@ impl Follower<'_> {
         wrong
     }
 
-    /// Net time passes for those of a crew who help it.
-    pub fn help_passes(&mut self, crew: usize, at_work: u128, net: i64) {
-        for (h, _) in self.helpers_in(CrewId::from_index(crew), at_work) {
+    /// Net time passes for those of a crew who help it, at work or on their way.
+    pub fn help_passes(&mut self, crew: usize, at_work: u128, walking: u128, net: i64) {
+        for (h, bit) in self.helpers_in(CrewId::from_index(crew), at_work | walking) {
             let helper = &mut self.helpers[h];
             helper.left -= net;
-            self.totals.group_busy[helper.group.index()] += net;
+            let sum =
+                if at_work & bit != 0 { &mut self.totals.group_busy } else { &mut self.totals.group_walking };
+            sum[helper.group.index()] += net;
         }
     }
 }

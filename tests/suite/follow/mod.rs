@@ -27,6 +27,7 @@ mod travel;
 mod unit;
 mod verdict;
 mod visitors;
+mod walking;
 mod work;
 
 use attendance::Attendance;
@@ -68,6 +69,9 @@ pub struct Follower<'a> {
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
     helpers: Vec<helping::HelperNow>,
+    last: walking::Last,
+    /// What is heard now is no start: its people set out for it.
+    sets_out: bool,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     stores: Vec<parts::StoreNow>,
@@ -124,6 +128,8 @@ impl<'a> Follower<'a> {
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
             helpers: helping::HelperNow::all(line),
+            last: walking::Last::new(),
+            sets_out: false,
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
@@ -193,6 +199,12 @@ impl<'a> Follower<'a> {
             }
             Event::TakenAlong { unit, step, place, bay, left } => {
                 self.taken_along(unit, step, (place, bay), left);
+            }
+            Event::SetOut { unit, what, place, bay, crew, people, walkers, arrive } => {
+                let what = what.map_or_else(unit::What::Fix, unit::What::Step);
+                let (crew, length) = (Some(crew), arrive - self.now);
+                let stated = work::Stated { place, bay, crew, people, length, ends: arrive };
+                self.set_out(unit, what, stated, walkers);
             }
             Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
             Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {

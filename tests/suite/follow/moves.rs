@@ -350,6 +350,7 @@ impl Follower<'_> {
                     *free = Some(number);
                 }
                 unit.in_bay.get_or_insert(now);
+                unit.stays += 1;
                 unit.returning = unit.route.front() == Some(&place);
                 if unit.returning {
                     unit.route.pop_front();

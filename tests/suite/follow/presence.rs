@@ -74,6 +74,12 @@ impl Follower<'_> {
         if taken > 0.0 { asked / taken } else { 1.0 }
     }
 
+    /// People asked for by each of those who do it.
+    pub fn asked_over(&self, unit: &Unit, what: What, people: u128) -> f64 {
+        let asked: u32 = self.asks_of(unit, what).iter().map(|need| need.count).sum();
+        if people == 0 { 1.0 } else { f64::from(asked) / f64::from(people.count_ones()) }
+    }
+
     pub fn came(&mut self, crew: CrewId, gang: u16, here: u128) {
         if usize::from(gang) >= self.gangs[crew.index()].len() || here & !self.everybody(crew) != 0 {
             return self.fault(None, None, "people come who are in no crew");
@@ -124,7 +130,9 @@ impl Follower<'_> {
         let unit = self.units.get_mut(&number).expect("its work was just looked at");
         let run = unit.running.iter_mut().find(|r| r.what == what).expect("it was just found");
         run.people = people;
+        run.walkers = run.walkers.map(|_| people);
         let pauses = run.paused.is_some();
+        self.are_at(number, gang, people);
         let state = &mut self.gangs[gang.0.index()][usize::from(gang.1)];
         state.busy = others | people;
         state.resting = state.resting & others | if pauses { people } else { 0 };

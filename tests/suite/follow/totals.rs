@@ -82,6 +82,8 @@ pub struct Totals {
     pub crew_absent: Vec<i64>,
     /// Per crew: the starts of its shifts, and whether a seat was empty.
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
+    pub crew_walking: Vec<i64>,
+    pub group_walking: Vec<i64>,
     pub group_busy: Vec<i64>,
     /// Per statement: tasks that began with somebody who helps.
     pub help_tasks: Vec<u64>,
@@ -160,6 +162,8 @@ impl Totals {
             crew_off: vec![0; line.crews.len()],
             crew_absent: vec![0; line.crews.len()],
             crew_shifts: vec![Vec::new(); line.crews.len()],
+            crew_walking: vec![0; line.crews.len()],
+            group_walking: vec![0; line.groups.len()],
             group_busy: vec![0; line.groups.len()],
             help_tasks: vec![0; line.helping.len()],
             group_off: vec![0; line.groups.len()],
@@ -286,10 +290,13 @@ impl Follower<'_> {
         let outside: Vec<u128> = crews.map(|crew| self.outside_hours(crew)).collect();
         for (crew, gangs) in self.gangs.clone().iter().enumerate() {
             let size = i64::from(self.line.crews[crew].size());
-            for gang in gangs {
-                let at_work = gang.busy & !gang.resting;
-                self.help_passes(crew, at_work, net);
-                let at_work = at_work & self.everybody(taktwright::line::CrewId::from_index(crew));
+            let own = self.everybody(taktwright::line::CrewId::from_index(crew));
+            for (g, gang) in gangs.iter().enumerate() {
+                let (walking, waits) = self.on_the_way(crew, g);
+                let at_work = gang.busy & !gang.resting & !waits;
+                self.help_passes(crew, at_work, walking, net);
+                let (at_work, walking) = (at_work & own, walking & own);
+                self.totals.crew_walking[crew] += i64::from(walking.count_ones()) * net;
                 self.totals.crew_busy[crew] += i64::from(at_work.count_ones()) * net;
                 let here = gang.here.map_or(size, |here| i64::from(here.count_ones()));
                 let outside = outside[crew] & !gang.busy & gang.here.unwrap_or(u128::MAX);
@@ -301,6 +308,8 @@ impl Follower<'_> {
                     let mask = if *count >= 128 { u128::MAX } else { ((1 << count) - 1) << person };
                     let busy = i64::from((at_work & mask).count_ones());
                     self.totals.group_busy[group.index()] += busy * net;
+                    let walk = i64::from((walking & mask).count_ones());
+                    self.totals.group_walking[group.index()] += walk * net;
                     let present = gang.here.unwrap_or(u128::MAX) & mask;
                     let gone = if gang.home { present } else { present & outside };
                     self.totals.group_off[group.index()] += i64::from(gone.count_ones()) * net;
@@ -513,6 +522,14 @@ impl Follower<'_> {
         for (g, reported) in report.group_off.iter().enumerate().filter(|_| !line.visitors.is_empty()) {
             let own = now.group_off[g] - before.group_off[g];
             said.exact(&format!("time off of {}", line.groups[g].name), own.into(), (*reported).into());
+        }
+        for (c, counts) in report.crews.iter().enumerate() {
+            let own = now.crew_walking[c] - before.crew_walking[c];
+            said.exact(&format!("walks of crew {}", line.crews[c].name), own.into(), counts.walking.into());
+        }
+        for (g, reported) in report.group_walking.iter().enumerate() {
+            let own = now.group_walking[g] - before.group_walking[g];
+            said.exact(&format!("walks of {}", line.groups[g].name), own.into(), (*reported).into());
         }
         for (g, reported) in report.group_busy.iter().enumerate() {
             let own = now.group_busy[g] - before.group_busy[g];

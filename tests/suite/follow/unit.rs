@@ -25,6 +25,8 @@ pub struct Running {
     pub paused: Option<Time>,
     /// People with whom it began.
     pub heads: u32,
+    /// Its people have set out and are not there yet: those of them who walk.
+    pub walkers: Option<u128>,
 }
 
 impl Running {
@@ -80,6 +82,8 @@ pub struct Unit {
     pub arrives: Time,
     /// When it took its spot.
     pub entered: Time,
+    /// How many bays it has entered.
+    pub stays: u32,
     pub done: Vec<bool>,
     pub visits: Vec<u32>,
     /// Steps undone by a window: the place where they are done again, and the window.
@@ -112,6 +116,7 @@ impl Unit {
             released: at,
             on_line: None,
             in_bay: None,
+            stays: 0,
             from_start: false,
             spot: Spot::Outside(PlaceId(0)),
             arrives: at,

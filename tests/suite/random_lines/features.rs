@@ -46,6 +46,7 @@ features! {
     Ordered 40 "ordered";
     Slots 55 "slots";
     StationTimes 20 "times of a station";
+    Walks 25 "people who walk";
     Racks 45 "racks";
     Team 40 "shared crew";
     PerBay 45 "crew per bay";

@@ -773,6 +773,11 @@ impl Writer {
             if !is_rack && self.wants(Feature::StationTimes, 50) {
                 row.push_str(&format!("  times x {}", if self.dice.chance(50) { "0.95" } else { "1.2" }));
             }
+            let walks =
+                !self.features.used.contains(&Feature::Windows) && !self.features.allows(Feature::LateWork);
+            if !is_rack && walks && self.wants(Feature::Walks, 60) {
+                row.push_str(&format!("  walk {}", minutes(self.dice.from(2, 25))));
+            }
             if self.wants(Feature::Stops, 40) {
                 row.push_str(&self.stopping());
             }

@@ -71,6 +71,7 @@ fn place(spot: Spot) -> Place {
         segment: spot.segment.map(SegmentId),
         returns_first: true,
         times: 1.0,
+        walk: Time::ZERO,
         ordered: false,
         span: Span::default(),
     }
@@ -420,6 +421,7 @@ pub fn replication(k: u32) -> Replication {
             CrewCounts { busy: minutes(2492).0, off_shift: minutes(178).0, ..CrewCounts::default() },
         ],
         group_busy: vec![minutes(3738 + 1780 + 2492).0],
+        group_walking: vec![0],
         group_absent: vec![0],
         equipment_busy: vec![minutes(445).0],
         holds: vec![

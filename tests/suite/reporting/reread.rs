@@ -243,7 +243,7 @@ strict! {
         shares_plus_minus: Option<PeopleShares>,
     }
 
-    PeopleShares { working: f64, waiting: f64, off_shift: f64 }
+    PeopleShares { working: f64, waiting: f64, walking: Option<f64>, off_shift: f64 }
 
     Equipment {
         id: String,
