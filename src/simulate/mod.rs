@@ -4,13 +4,18 @@
 //! computes no means; reads nothing and prints nothing.
 
 mod accounts;
+mod around;
+mod arriving;
 mod begin;
 mod calendar;
+mod carriers;
 mod clock;
 mod compiled;
+mod due;
 mod entering;
 mod feeders;
 mod floaters;
+mod gates;
 mod learning;
 mod lengths;
 mod lock_up;
@@ -28,10 +33,12 @@ mod replications;
 mod run;
 mod settings;
 mod sharing;
+mod slots;
 mod solo;
 mod stop_plans;
 mod stops;
 mod stores;
+mod supply_plan;
 mod test_plan;
 mod test_queue;
 mod timer;
@@ -42,10 +49,11 @@ mod visitors;
 mod watcher;
 mod windows;
 mod work;
+mod yard;
 
 pub use observations::{
-    BayState, CrewCounts, FeederCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts,
-    Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts,
+    BayState, CarrierCounts, CrewCounts, FeederCounts, FloaterCounts, GateCounts, HoldCounts, Observations,
+    PartCounts, PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
