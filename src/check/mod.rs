@@ -7,6 +7,7 @@
 
 mod absence;
 mod calendar;
+mod carriers;
 mod clauses;
 mod costs;
 mod demand;
@@ -17,6 +18,7 @@ mod fails;
 mod feeders;
 mod fit;
 mod floaters;
+mod gates;
 mod gear;
 mod helping;
 mod layouts;
@@ -54,6 +56,7 @@ mod verdicts;
 mod visitors;
 mod walks;
 mod windows;
+mod yard;
 
 use crate::diagnostic::words::names::only_in_layout;
 use crate::diagnostic::{Code, Diagnostic, Sources, Span, settle};

@@ -36,7 +36,7 @@ pub fn one_unit(
     let mut result = Makespan::default();
     let mut running: Vec<(i64, u16)> = Vec::new();
     let mut now = 0;
-    let applies = |k: usize| nodes[k].models >> model & 1 == 1 && nodes[k].options & !options == 0;
+    let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
     floor.forget_where(gang);
     floor.enter(shop, bay, unit, |_| false, applies, &mut fresh);
     loop {

@@ -272,9 +272,9 @@ impl Shop {
             sources: (0..n).filter(|k| left0[*k] == 0 && !list[*k].dormant).map(|k| k as u16).collect(),
             left0,
             has_holds: list.iter().any(|node| matches!(node.kind, NodeKind::Hold { .. })),
-            plain: list
-                .iter()
-                .all(|node| !node.dormant && node.models & all_models == all_models && node.options == 0),
+            plain: list.iter().all(|node| {
+                !node.dormant && !node.mends && node.models & all_models == all_models && node.options == 0
+            }),
             walk: stated.walk.0,
             line: line
                 .ends_of(PlaceId::from_index(place))

@@ -57,7 +57,7 @@ impl<W: Watcher> Run<'_, W> {
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
         self.settle_people(-1);
-        self.stores_from_now();
+        self.levels_from_now();
         self.settle_stops(-1);
     }
 
@@ -115,7 +115,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.settle_elsewhere(1);
         self.settle_people(1);
-        self.close_stores();
+        self.close_levels();
         self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
@@ -307,6 +307,7 @@ impl<W: Watcher> Run<'_, W> {
         self.seen.presence += i128::from(now);
         let since = self.units.rows[row as usize].line_on.max(self.cut_clock);
         self.seen.unit_time += i128::from(now - since);
+        self.leave_carriers(row);
         self.units.remove(row);
     }
 
@@ -332,6 +333,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.settings.record_finishes {
             self.seen.finishes.push(Time(net));
         }
+        self.into_yard();
         self.line_off(row);
         self.look_if_count_is_made();
         if let Horizon::Units(n) = self.settings.horizon {

@@ -1,5 +1,6 @@
 //! A replication before anything has happened: the empty line, and what is known in advance.
 
+use super::around::Around;
 use super::clock::Clock;
 use super::compiled::Compiled;
 use super::feeders::FeederState;
@@ -116,7 +117,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
             stores: vec![StoreState::default(); line.parts.len()],
-            lot_came: false,
+            around: Around::new(line),
             waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
             idle: 0,
@@ -152,6 +153,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.schedule_horizon();
         self.schedule_release();
         self.set_up_stores();
+        self.schedule_lorry();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }

@@ -219,6 +219,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.has_its_parts(row, place);
+        self.has_its_carriers(row, place);
         Ok(row)
     }
 

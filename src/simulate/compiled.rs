@@ -1,17 +1,19 @@
 //! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
 //! whom on the line.
 
+use super::gates::GatePlan;
 use super::helping::planned;
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::sharing::{SharedTime, shared_times};
 use super::solo::solo_places;
 use super::stop_plans::StopPlans;
+use super::supply_plan::SupplyPlan;
 use super::test_plan::TestPlan;
 use super::timer::Timer;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
-use crate::line::{Feeder, LateWork, Line, LotsWhen, MoveRule, Part, PlaceId, PlaceKind, Step};
+use crate::line::{Feeder, LateWork, Line, MoveRule, PlaceId, PlaceKind, Step};
 use crate::schedule::{Shop, remaining_paths};
 
 /// A stretch of the line that moves together, compiled.
@@ -28,35 +30,6 @@ pub struct Stretch {
     pub late: Option<u32>,
     /// Length of one move.
     pub index: i64,
-}
-
-/// Draws of a part's lots, compiled.
-#[derive(Clone, Debug)]
-pub struct SupplyPlan {
-    /// Gap between lots that come one after the other.
-    pub gap: Option<Timer>,
-    /// Which lots are late.
-    pub lates: Stream,
-    /// By how much, where some may be.
-    pub late: Option<Timer>,
-}
-
-impl SupplyPlan {
-    fn new(part: &Part, stream: &impl Fn(Purpose, &str) -> Stream) -> SupplyPlan {
-        let timer = |dist, purpose| Timer::plain(dist, stream(purpose, &part.draws_as));
-        SupplyPlan {
-            gap: match part.origin.lots().map(|lots| &lots.when) {
-                Some(LotsWhen::Every { gap, .. }) => Some(timer(gap, Purpose::LotGap)),
-                Some(LotsWhen::Days(_)) | None => None,
-            },
-            lates: stream(Purpose::LotLate, &part.draws_as),
-            late: part
-                .origin
-                .lots()
-                .and_then(|lots| lots.late.as_ref())
-                .map(|late| timer(&late.by, Purpose::LotLate)),
-        }
-    }
 }
 
 pub struct Compiled<'a> {
@@ -91,6 +64,9 @@ pub struct Compiled<'a> {
     /// Per place: its stretch.
     pub stretch_of: Vec<usize>,
     pub tests: Vec<TestPlan>,
+    pub gates: Vec<GatePlan>,
+    /// Per carriers: how long they are on their way back; `None`: no time.
+    pub ways_back: Vec<Option<Timer>>,
     /// Per place: the test whose queue is counted there (the first one standing there).
     pub test_at: Vec<Option<u16>>,
     pub models: Stream,
@@ -230,6 +206,8 @@ impl<'a> Compiled<'a> {
                 | crate::line::Release::ByTakt
                 | crate::line::Release::List(_) => None,
             },
+            gates: line.gates.iter().map(|gate| GatePlan::new(line, gate, &stream)).collect(),
+            ways_back: ways_back(line, &stream),
             takers,
             taken_by,
             next: line.places_in_order().map(|p| line.place_after(p).map(|next| next.0)).collect(),
@@ -248,17 +226,28 @@ impl<'a> Compiled<'a> {
             fits,
             rank_of,
             place_of,
-            hold_index: line
-                .steps
-                .iter()
-                .scan(0, |n, s| {
-                    let before = *n;
-                    *n += u32::from(s.hold().is_some());
-                    Some(before)
-                })
-                .collect(),
+            hold_index: hold_index(line),
         })
     }
+}
+
+/// Per step: how many holds stand before it in the file.
+fn hold_index(line: &Line) -> Vec<u32> {
+    let mut holds = 0;
+    let before = |step: &Step| {
+        let before = holds;
+        holds += u32::from(step.hold().is_some());
+        before
+    };
+    line.steps.iter().map(before).collect()
+}
+
+/// Per carriers: how long they are on their way back; `None`: no time.
+fn ways_back(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> Vec<Option<Timer>> {
+    let way = |c: &crate::line::Carriers| {
+        Some(Timer::plain(c.back.as_ref()?, stream(Purpose::MoveTime, &c.draws_as)))
+    };
+    line.carriers.iter().map(way).collect()
 }
 
 /// Place in the order of one instant: of each line the last one first.
@@ -295,8 +284,10 @@ fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sca
     let mut of = vec![u32::MAX; shop.nodes.len()];
     let mut list: Vec<(Scaled, Stream)> = Vec::new();
     for (at, node) in shop.nodes.iter().enumerate() {
-        let everybody =
-            node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
+        let everybody = node.options == 0
+            && !node.dormant
+            && !node.mends
+            && (0..shop.models).all(|m| node.models >> m & 1 == 1);
         let alike = |times: &[crate::line::TimeFor]| times.iter().all(|time| *time == times[0]);
         let one_law = line.steps.get(node.step as usize).is_some_and(|step| alike(&step.times));
         if let (true, true, Timer::Drawn(drawn)) = (everybody, one_law, &timers[at * shop.models]) {

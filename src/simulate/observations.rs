@@ -133,6 +133,12 @@ pub struct Replication {
     /// In the order of `Line::groups`: person-microseconds of net time off shift, where somebody visits;
     /// elsewhere it follows from the crews and stays 0.
     pub group_off: Vec<i64>,
+    /// In the order of `Line::gates`.
+    pub gates: Vec<GateCounts>,
+    /// In the order of `Line::carriers`.
+    pub carriers: Vec<CarrierCounts>,
+    /// At zero without a yard.
+    pub yard: YardCounts,
     /// In the order of `Line::floaters`.
     pub floaters: Vec<FloaterCounts>,
     /// In the order of `Line::helping`.
@@ -230,6 +236,39 @@ impl TestCounts {
         self.first_passes += u64::from(attempt == 1 && passed);
         self.passed += u64::from(passed);
     }
+}
+
+/// What a gate found.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct GateCounts {
+    /// Units that came to it, the first time, and those of them without a fault.
+    pub units: u64,
+    pub clear: u64,
+    /// Their faults: mended there, and mended later.
+    pub mended_here: u64,
+    pub went_on: u64,
+}
+
+/// Of the carriers of one statement, over clock time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct CarrierCounts {
+    /// Carrier-microseconds under a unit, and on the way back.
+    pub on: i128,
+    pub back: i128,
+    /// Time during which none was free.
+    pub none_free: Time,
+}
+
+/// The yard, over clock time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct YardCounts {
+    /// Unit-microseconds.
+    pub level: i128,
+    pub full: Time,
+    /// Lorries that came, those of them that were not filled, and units that they took.
+    pub lorries: u64,
+    pub part_loads: u64,
+    pub taken: u64,
 }
 
 /// Of the floaters of one statement: person-microseconds of net time.
@@ -344,6 +383,8 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         group_walking: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
+        gates: vec![GateCounts::default(); line.gates.len()],
+        carriers: vec![CarrierCounts::default(); line.carriers.len()],
         floaters: vec![FloaterCounts::default(); line.floaters.len()],
         helping: vec![HelpCounts::default(); line.helping.len()],
         equipment_busy: vec![0; line.equipment.len()],

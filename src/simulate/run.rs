@@ -3,6 +3,7 @@
 //! At every instant: what the queue holds of it, in its order; then moves (last place first) and
 //! starts of work, again and again until nothing changes; then the states of bays are booked.
 
+use super::around::Around;
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
 use super::feeders::FeederState;
@@ -10,7 +11,7 @@ use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
-use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
+use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::stores::StoreState;
@@ -161,10 +162,9 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
     pub stores: Vec<StoreState>,
+    pub around: Around,
     /// Gangs that wait for parts, while they are served.
     pub waiting_gangs: Vec<u16>,
-    /// A lot has fallen due or come at this instant.
-    pub lot_came: bool,
     pub events: u64,
     pub idle: u32,
     pub began_to_wait: bool,
@@ -244,6 +244,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
                     REPAIR_END => self.stop_ends(entry.bay() as usize),
+                    CARRIER_BACK => self.carrier_is_back(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }
             }
@@ -316,7 +317,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.look_for_lock_up()?;
             }
         }
-        if self.lot_came && !self.over {
+        if self.around.delivered && !self.over {
             self.look_if_dried()?;
         }
         Ok(())
@@ -348,39 +349,6 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
             }
         }
-    }
-
-    #[inline]
-    pub fn touch(&mut self, place: usize) {
-        self.dirty_places[place / 64] |= 1 << (place % 64);
-    }
-
-    /// Every place and every exit.
-    pub fn touch_all(&mut self) {
-        for place in 0..=self.c.line.places.len() + self.feeders.len() {
-            self.touch(place);
-        }
-    }
-
-    /// The place nearest to the end that may take a unit.
-    #[inline]
-    pub fn next_dirty_place(&mut self) -> Option<usize> {
-        for word in (0..self.dirty_places.len()).rev() {
-            let bits = self.dirty_places[word];
-            if bits != 0 {
-                let top = 63 - bits.leading_zeros() as usize;
-                self.dirty_places[word] &= !(1 << top);
-                return Some(word * 64 + top);
-            }
-        }
-        None
-    }
-
-    fn moves_are_due(&self) -> bool {
-        let pushes = || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check);
-        self.dirty_places.iter().any(|w| *w != 0)
-            || !self.leavers.is_empty()
-            || (self.c.has_pushed && pushes())
     }
 
     #[inline]

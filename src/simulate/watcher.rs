@@ -209,6 +209,23 @@ pub enum Event {
         part: PartId,
         joined: bool,
     },
+    /// What a gate will find in a unit, said when it exists: how many faults are mended there, and how many
+    /// go on.
+    Found {
+        unit: u64,
+        gate: u16,
+        here: u32,
+        left: u32,
+    },
+    /// A carrier is on its way back for so long.
+    CarrierLeft {
+        carriers: u16,
+        length: Time,
+    },
+    /// A lorry takes so many units from the yard.
+    LorryCame {
+        load: u32,
+    },
     /// A crew (of one bay, if per bay) has gone home, until its next shift.
     WentHome {
         crew: CrewId,

@@ -14,10 +14,12 @@ mod audit;
 mod bands;
 mod books;
 mod bottleneck;
+mod carriers;
 mod costs;
 mod count;
 mod feeders;
 mod flow;
+mod gates;
 mod people;
 mod places;
 mod promises;
@@ -30,12 +32,14 @@ pub use audit::{HoldFigures, WindowFigures};
 pub use bands::Times;
 pub use books::Books;
 pub use bottleneck::{Bottleneck, Finding, Gain, Method, Verdict as BottleneckVerdict, gained};
+pub use carriers::{CarrierFigures, YardFigures};
 pub use costs::{CostFigures, counts_a_year, floor_m2, year_cost};
 pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };
 pub use feeders::FeederFigures;
 pub use flow::{Flow, labour};
+pub use gates::GateFigures;
 pub use people::{EquipmentFigures, FloaterFigures, HelpFigures, PeopleFigures, Who, heads};
 pub use places::{Delay, Levels, PlaceFigures, PushFigures, Shares};
 pub use promises::{Judgement, Verdict, judge};

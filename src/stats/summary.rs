@@ -1,7 +1,8 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
 use super::{
-    audit, books, bottleneck, costs, count, feeders, flow, people, places, promises, stops, stores, test_bays,
+    audit, books, bottleneck, carriers, costs, count, feeders, flow, gates, people, places, promises, stops,
+    stores, test_bays,
 };
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
@@ -30,6 +31,12 @@ pub struct Summary {
     pub equipment: Vec<people::EquipmentFigures>,
     pub stores: Vec<stores::StoreFigures>,
     pub feeders: Vec<feeders::FeederFigures>,
+    /// In the order of `Line::gates`.
+    pub gates: Vec<gates::GateFigures>,
+    /// In the order of `Line::carriers`.
+    pub carriers: Vec<carriers::CarrierFigures>,
+    /// `None` where the line has no yard.
+    pub yard: Option<carriers::YardFigures>,
     pub holds: Vec<audit::HoldFigures>,
     pub windows: Vec<audit::WindowFigures>,
     /// In the order of `Line::stops`.
@@ -78,6 +85,9 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         equipment: people::equipment(line, observed),
         stores: stores::stores(line, observed),
         feeders: feeders::feeders(line, observed),
+        gates: gates::gates(line, observed),
+        carriers: carriers::carriers(line, observed),
+        yard: carriers::yard(line, observed),
         holds: audit::holds(line, observed),
         windows: audit::windows(line, observed),
         stops: stops::stops(line, observed),
@@ -117,6 +127,8 @@ fn check_shape(line: &Line, run: &Replication) {
         ("equipment", run.equipment_busy.len(), line.equipment.len()),
         ("parts", run.parts.len(), line.parts.len()),
         ("feeders", run.feeders.len(), line.feeders.len()),
+        ("gates", run.gates.len(), line.gates.len()),
+        ("carriers", run.carriers.len(), line.carriers.len()),
         ("holds", run.holds.len(), line.steps.iter().filter(|s| s.hold().is_some()).count()),
         ("windows", run.windows.len(), line.windows.len()),
         ("stops", run.stops.len(), line.stops.len()),

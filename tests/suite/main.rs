@@ -3,6 +3,7 @@
 #![expect(clippy::disallowed_methods, reason = "tests lay out folders, read the tree and measure time")]
 
 mod apart;
+mod around;
 mod balance;
 mod balance_classic;
 mod broken_files;

@@ -1,5 +1,6 @@
 //! The rows of the report, by what they speak of.
 
+mod around;
 mod audits;
 mod costs;
 mod feeders;
@@ -8,6 +9,7 @@ mod stations;
 mod stores;
 mod tests;
 
+pub use around::{CarrierRow, GateRow, YardRow};
 pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
 pub use costs::CostRow;
 pub use feeders::FeederRow;

@@ -3,6 +3,7 @@
 //! Owns which columns a table has, their units and from which field of the JSON report each figure
 //! comes. Rounds nothing and knows no format.
 
+mod around;
 mod judged;
 mod line;
 mod people;
@@ -10,6 +11,7 @@ mod places;
 mod studies;
 mod tests;
 
+pub use around::{carriers, gates, yard};
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
 pub use people::{absence, equipment, feeders, floaters, helping, people, stops, stores};
@@ -92,6 +94,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         tests(report),
         waits(report),
         formulas(report),
+        gates(report),
         slots(report),
         racks(report),
         people(report),
@@ -101,6 +104,8 @@ pub fn tables(report: &Report) -> Vec<Table> {
         equipment(report),
         feeders(report),
         stores(report),
+        carriers(report),
+        yard(report),
         stops(report),
         costs(report),
         holds(report),

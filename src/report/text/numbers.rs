@@ -1,7 +1,7 @@
 //! Behind the first screen: every measure with its unit and band.
 
 use super::layout::{Grid, WIDTH, named, wrapped};
-use super::{Dress, cell, costs, indented, percent_cell, share_cell, stations, verdicts};
+use super::{Dress, around, cell, costs, indented, percent_cell, share_cell, stations, verdicts};
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{LevelRow, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
@@ -19,6 +19,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Pushes", stations::pushes(report)),
         ("Evidence for the bottleneck", stations::evidence(report)),
         ("Tests", tests(report)),
+        ("Gates", around::gates(report)),
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
@@ -27,6 +28,8 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
         ("Stores of parts", stores(report)),
+        ("Carriers", around::carriers(report)),
+        ("Yard", around::yard(report)),
         ("Stops", stops(report)),
         ("Costs", costs::lines(report)),
         ("Audit of holds", verdicts::holds(report)),

@@ -31,6 +31,27 @@ pub enum ClauseKind {
     After(Vec<Name>),
     /// `at A05` (task, hold, test)
     At(Name),
+    /// `at most 3 go on to Y1` (gate)
+    GoOn {
+        most: Expr,
+        to: Name,
+    },
+    /// `finds 0.6 per unit` (gate)
+    Finds(Expr),
+    /// `every 10 units` (option)
+    EveryNth(Expr),
+    /// `from C01 to C21` (carriers)
+    Carried {
+        from: Name,
+        to: Name,
+    },
+    /// `returning in 3 min` (carriers)
+    Returning(TimeSpec),
+    /// `lorries of 6 at 09:00, 13:30` (yard)
+    Lorries {
+        load: Expr,
+        at: Vec<Clock>,
+    },
     /// `only T, A`
     Only(Vec<Name>),
     /// `only with rail`

@@ -44,6 +44,14 @@ fn mean_of(dist: &Dist) -> Option<f64> {
         | Shape::Erlang { mean, .. }
         | Shape::Exponential { mean }
         | Shape::Weibull { mean, .. } => *mean,
+        Shape::Faults(faults) => {
+            let (mut chance, mut faults_mended) = ((-faults.mean).exp(), 0.0);
+            for n in 1..400u32 {
+                chance *= faults.mean / f64::from(n);
+                faults_mended += chance * f64::from(faults.taken.of(n));
+            }
+            faults_mended * mean_of(&faults.each)?
+        }
         // The cut at 0 moves it.
         Shape::Normal { .. } => return None,
     })

@@ -5,6 +5,7 @@
 //! out here a second time. What is wrong is gathered as sentences with time, unit and place.
 
 mod apart;
+mod around;
 mod attendance;
 mod broken;
 mod feeders;
@@ -75,6 +76,9 @@ pub struct Follower<'a> {
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     stores: Vec<parts::StoreNow>,
+    carriers: Vec<around::CarriersNow>,
+    /// Units in the yard.
+    yard: u32,
     feeders: Vec<feeders::FeederNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
@@ -134,6 +138,8 @@ impl<'a> Follower<'a> {
             in_use: vec![0; line.equipment.len()],
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
+            carriers: vec![around::CarriersNow::default(); line.carriers.len()],
+            yard: 0,
             suspects: Vec::new(),
             shared: Vec::new(),
             learned: learning::Learned::default(),
@@ -236,6 +242,9 @@ impl<'a> Follower<'a> {
             Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
                 self.store_changes(event);
             }
+            Event::Found { unit, gate, here, left } => self.found(unit, gate, here, left),
+            Event::CarrierLeft { carriers, length } => self.carrier_left(carriers, length),
+            Event::LorryCame { load } => self.lorry_came(load),
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),
             Event::MendingBegins { stop } => self.mending_begins(stop),

@@ -17,6 +17,7 @@ impl Follower<'_> {
         self.judge_waiting_work();
         self.judge_stores();
         self.judge_feeders();
+        self.judge_carriers();
         self.judge_states();
     }
 

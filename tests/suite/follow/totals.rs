@@ -92,6 +92,7 @@ pub struct Totals {
     pub equipment_busy: Vec<i64>,
     pub stores: Vec<super::parts::StoreSum>,
     pub feeders: Vec<super::feeders::FeederSum>,
+    pub around: super::around::AroundSums,
     /// Unit-microseconds from the first waiting place, and from the first bay.
     pub presence: [i128; 2],
     /// Times from on to off, one pair per unit gone, from the first waiting place.
@@ -170,6 +171,7 @@ impl Totals {
             equipment_busy: vec![0; line.equipment.len()],
             stores: vec![super::parts::StoreSum::default(); line.parts.len()],
             feeders: vec![super::feeders::FeederSum::default(); line.feeders.len()],
+            around: super::around::AroundSums::new(line),
             presence: [0; 2],
             stays: Vec::new(),
             finished_from_start: 0,
@@ -321,6 +323,7 @@ impl Follower<'_> {
             *sum += i64::from(*pieces) * net;
         }
         self.integrate_stores(clock);
+        self.integrate_around(from, to);
         self.integrate_stops(clock, net);
         self.integrate_units(from, to);
     }
@@ -546,7 +549,8 @@ impl Follower<'_> {
         }
         let stores = self.stores_reported(report, &before.stores, &after.stores);
         let feeders = self.feeders_reported(report, &before.feeders, &after.feeders);
-        for (what, least, most, reported) in stores.into_iter().chain(feeders) {
+        let around = self.around_reported(report, &before.around, &after.around);
+        for (what, least, most, reported) in stores.into_iter().chain(feeders).chain(around) {
             said.between(&what, least, most, reported);
         }
         for (w, counts) in report.windows.iter().enumerate() {

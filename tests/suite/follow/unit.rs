@@ -104,6 +104,10 @@ pub struct Unit {
     pub windows: Vec<WindowNow>,
     pub kept: Vec<bool>,
     pub uses: Vec<u32>,
+    /// Per step, where a gate says so: faults that it mends.
+    pub mends: Vec<Option<u32>>,
+    /// Stands on one of these carriers.
+    pub carried: Vec<bool>,
     pub holds: Vec<HoldNow>,
 }
 
@@ -135,6 +139,8 @@ impl Unit {
             windows: vec![WindowNow::default(); line.windows.len()],
             kept: vec![false; line.keeps.len()],
             uses: vec![0; line.equipment.len()],
+            mends: vec![None; steps],
+            carried: vec![false; line.carriers.len()],
             holds: Vec::new(),
         }
     }
@@ -146,7 +152,13 @@ impl Unit {
         }
     }
 
+    /// A step that mends faults is done on units that have some.
     pub fn applies(&self, line: &Line, step: StepId) -> bool {
+        self.mends[step.index()] != Some(0) && self.applies_at_all(line, step)
+    }
+
+    /// By its model and options.
+    pub fn applies_at_all(&self, line: &Line, step: StepId) -> bool {
         let step = &line.steps[step.index()];
         step.models[self.model.index()] && step.options.iter().all(|o| self.options >> o.index() & 1 == 1)
     }

@@ -37,6 +37,7 @@ pub fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
             values.iter().map(|(v, _)| *v).fold(0.0, f64::max),
         ),
         Shape::Observed { values } => (values[0], values[values.len() - 1]),
+        Shape::Faults(faults) => super::around::bounds_of_faults(faults, None, 1.0),
     };
     (low * factor, high * factor)
 }
@@ -162,7 +163,11 @@ impl Follower<'_> {
             }
             None => {
                 let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
-                bounds(&own.dist, own.factor * stretch * travel.map_or(1.0, |travel| travel.factor))
+                let factor = own.factor * stretch * travel.map_or(1.0, |travel| travel.factor);
+                match own.dist.faults() {
+                    Some(faults) => super::around::bounds_of_faults(faults, unit.mends[step.index()], factor),
+                    None => bounds(&own.dist, factor),
+                }
             }
         };
         if let Some(hold) = what.hold() {

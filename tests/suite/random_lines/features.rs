@@ -65,6 +65,11 @@ features! {
     ApartNear 40 "work kept apart near by";
     Equipment 45 "equipment";
     Keep 40 "keep";
+    Gates 35 "gates";
+    GoesOn 60 "faults that go on";
+    Carriers 30 "carriers";
+    Yard 20 "yard";
+    EveryNth 50 "options of every n-th unit";
     Parts 30 "parts in lots";
     LateLots 40 "late lots";
     LotDays 40 "lots on days";

@@ -16,9 +16,9 @@ pub struct RandomLine {
 
 pub(super) struct PlaceText {
     pub(super) name: String,
-    is_rack: bool,
-    bays: u32,
-    slots: u32,
+    pub(super) is_rack: bool,
+    pub(super) bays: u32,
+    pub(super) slots: u32,
     crew: Crew,
     in_turn: bool,
 }
@@ -51,7 +51,7 @@ pub(super) struct Writer {
     pub(super) features: Features,
     pub(super) places: Vec<PlaceText>,
     /// Pushed stretch, if any: first, last.
-    pushed: Option<(usize, usize)>,
+    pub(super) pushed: Option<(usize, usize)>,
     pub(super) steps: Vec<StepText>,
     pub(super) models: Vec<&'static str>,
     pub(super) step_text: String,
@@ -361,6 +361,10 @@ impl Writer {
             }
             if self.wants(Feature::Windows, 35) {
                 self.window(p, first);
+            }
+            if let Some(last) = self.steps.get(first..).and_then(|here| here.last()) {
+                let after = last.name.clone();
+                self.gate(p, &after);
             }
         }
         self.keeps();
@@ -680,7 +684,10 @@ impl Writer {
         let mut text = String::new();
         let uses = |writer: &Writer, clause: &str| writer.step_text.contains(clause);
         if uses(self, "only with rail") {
-            text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80)));
+            match self.wants(Feature::EveryNth, 60) {
+                true => text.push_str(&format!("option rail every {} units\n", self.dice.from(1, 4))),
+                false => text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80))),
+            }
         }
         if uses(self, "with rig") {
             let count = self.dice.from(1, 2);
@@ -796,6 +803,8 @@ impl Writer {
             }
             text.push('\n');
         }
+        text.push_str(&self.carriers());
+        text.push_str(&self.yard());
         text.push_str(&self.group_stops());
         text.push_str(&self.outside_stops());
         text.push_str(&self.segment_text());
