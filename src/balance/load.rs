@@ -346,14 +346,14 @@ impl<'a> Bench<'a> {
 
     /// Never two steps at once: then the makespan is the sum of the times.
     fn is_plain_sum(&self, place: usize, model: usize, applies: &dyn Fn(usize) -> bool) -> bool {
-        let nodes = self.shop.nodes_of(place);
+        let (nodes, walk) = (self.shop.nodes_of(place), self.shop.places[place].walk);
         let gang = &self.shop.gangs[self.shop.places[place].gang0 as usize];
         let alone = |k: usize| {
             matches!(nodes[k].kind, NodeKind::Work)
-                && nodes[k].heads[model] as usize == gang.people.len()
-                && !gang.people.is_empty()
+                && nodes[k].heads[model] as usize == gang.own()
+                && gang.own() > 0
         };
-        (0..nodes.len()).filter(|k| applies(*k) && !nodes[*k].dormant).all(alone)
+        walk == 0 && (0..nodes.len()).filter(|k| applies(*k) && !nodes[*k].dormant).all(alone)
     }
 
     /// Expected further time at this place for further attempts, fixes and work sent back.

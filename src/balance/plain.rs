@@ -98,6 +98,7 @@ fn alike(line: &Line, trial: &Trial) -> Option<Vec<PlaceId>> {
         place.is_station()
             && place.bays == model.bays
             && place.times == model.times
+            && place.walk == crate::units::Time::ZERO
             && window(line, *p) == window(line, first)
             && line.rule_at(*p).is_pushed() == line.rule_at(first).is_pushed()
             && crew_of(*p).is_some_and(|crew| {

@@ -69,6 +69,8 @@ pub enum Holding {
     Kept { equipment: String },
     /// It makes parts in a feeder.
     Feeder { feeder: String },
+    /// It mends what a gate finds.
+    Gate { gate: String },
     /// It stands on a rack or in a repair bay.
     Rack,
     /// The file says `stays`.
@@ -89,6 +91,13 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
             *held = Some(Holding::Hold);
         } else if !line.places[step.place.index()].is_station() {
             *held = Some(Holding::Rack);
+        }
+    }
+    for gate in &line.gates {
+        for step in std::iter::once(gate.step).chain(gate.goes_on.map(|on| on.step)) {
+            if line.feeder_at(line.steps[step.index()].place).is_none() {
+                found[step.index()] = Some(Holding::Gate { gate: gate.name.clone() });
+            }
         }
     }
     let mut hold = |step: StepId, holding: Holding| {

@@ -18,74 +18,87 @@ macro_rules! clause {
 }
 pub(super) use clause;
 
-/// The word or words that open a clause, as in the table of words.
-pub(super) fn opener(kind: &ClauseKind) -> &str {
-    match kind {
-        ClauseKind::Takes(_) => "takes",
-        ClauseKind::For { .. } => "for",
-        ClauseKind::By(_) => "by",
-        ClauseKind::With(_) => "with",
-        ClauseKind::In(_) => "in",
-        ClauseKind::After(_) => "after",
-        ClauseKind::At(_) => "at",
-        ClauseKind::Only(_) => "only",
-        ClauseKind::OnlyWith(_) => "only with",
-        ClauseKind::AtLeast(_) => "at least",
-        ClauseKind::ThroughNights => "through nights",
-        ClauseKind::Attended => "attended",
-        ClauseKind::Exactly => "exactly",
-        ClauseKind::Stays => "stays",
-        ClauseKind::Beside(_) => "beside",
-        ClauseKind::Apart(_) => "apart from",
-        ClauseKind::Shared(_) => "shared",
-        ClauseKind::Safety => "safety",
-        ClauseKind::Within { .. } => "within",
-        ClauseKind::Of(_) => "of",
-        ClauseKind::Passes { .. } => "passes",
-        ClauseKind::OnFail { .. } => "on fail",
-        ClauseKind::AtMostTries(_) => "at most ... tries",
-        ClauseKind::Crew { .. } => "crew",
-        ClauseKind::Serving(_) => "serving",
-        ClauseKind::Bays(_) => "bays",
-        ClauseKind::Slots(_) => "slots",
-        ClauseKind::Places(_) => "places",
-        ClauseKind::Space { .. } => "space",
-        ClauseKind::Times(_) => "times",
-        ClauseKind::Drift(_) => "drift",
-        ClauseKind::First(_) => "first",
-        ClauseKind::Can(_) => "can",
-        ClauseKind::Hours { .. } => "from",
-        ClauseKind::Covering(_) => "covering",
-        ClauseKind::UpTo { .. } => "up to",
-        ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed",
-        ClauseKind::Moving(_) => "moving",
-        ClauseKind::Index(_) => "index",
-        ClauseKind::Pause { kind, .. } => pause(*kind),
-        ClauseKind::Meeting(_) => "meeting",
-        ClauseKind::CleanUp(_) => "clean-up",
-        ClauseKind::OnDays(_) => "on",
-        ClauseKind::OnLayout(_) => "on \"layout\"",
-        ClauseKind::Home { .. } => "home",
-        ClauseKind::NoTwo(_) => "no two",
-        ClauseKind::AtMostOf { .. } => "at most ... of any",
-        ClauseKind::Looking(_) => "looking",
-        ClauseKind::Returns { .. } => "returns",
-        ClauseKind::Ordered => "ordered",
-        ClauseKind::OnShare(_) => "on ... of days",
-        ClauseKind::Answered(_) => "answered",
-        ClauseKind::Solved { .. } => "solved",
-        ClauseKind::Needs(_) => "needs",
-        ClauseKind::DrawsAs(_) => "draws as",
-        ClauseKind::Uses(_) => "uses",
-        ClauseKind::Lots { .. } => "in lots of",
-        ClauseKind::Builds(_) => "builds",
-        ClauseKind::Trucks(_) => "in trucks of",
-        ClauseKind::StoreOf { .. } => "store of",
-        ClauseKind::LateWork { .. } => "late work",
-        ClauseKind::MayTravel { .. } => "may travel",
-        ClauseKind::Stopping(_) => "stopping",
-        ClauseKind::Later { word } => &word.text,
-    }
+/// A table of patterns and the words that open such clauses.
+macro_rules! openers {
+    ($($pattern:pat => $word:expr;)+) => {
+        /// The word or words that open a clause, as in the table of words.
+        pub(super) fn opener(kind: &ClauseKind) -> &str {
+            match kind { $($pattern => $word,)+ ClauseKind::Pause { kind, .. } => pause(*kind), ClauseKind::Later { word } => &word.text }
+        }
+    };
+}
+
+openers! {
+    ClauseKind::Takes(_) => "takes";
+    ClauseKind::For { .. } => "for";
+    ClauseKind::By(_) => "by";
+    ClauseKind::With(_) => "with";
+    ClauseKind::In(_) => "in";
+    ClauseKind::After(_) => "after";
+    ClauseKind::At(_) => "at";
+    ClauseKind::GoOn { .. } => "at most ... go on";
+    ClauseKind::Finds(_) => "finds";
+    ClauseKind::EveryNth(_) => "every";
+    ClauseKind::Carried { .. } => "from ... to";
+    ClauseKind::Returning(_) => "returning";
+    ClauseKind::Lorries { .. } => "lorries";
+    ClauseKind::Only(_) => "only";
+    ClauseKind::OnlyWith(_) => "only with";
+    ClauseKind::AtLeast(_) => "at least";
+    ClauseKind::ThroughNights => "through nights";
+    ClauseKind::Attended => "attended";
+    ClauseKind::Exactly => "exactly";
+    ClauseKind::Stays => "stays";
+    ClauseKind::Beside(_) => "beside";
+    ClauseKind::Apart(_) => "apart from";
+    ClauseKind::Shared(_) => "shared";
+    ClauseKind::Safety => "safety";
+    ClauseKind::Within { .. } => "within";
+    ClauseKind::Of(_) => "of";
+    ClauseKind::Passes { .. } => "passes";
+    ClauseKind::OnFail { .. } => "on fail";
+    ClauseKind::AtMostTries(_) => "at most ... tries";
+    ClauseKind::Crew { .. } => "crew";
+    ClauseKind::Serving(_) => "serving";
+    ClauseKind::Bays(_) => "bays";
+    ClauseKind::Slots(_) => "slots";
+    ClauseKind::Places(_) => "places";
+    ClauseKind::Space { .. } => "space";
+    ClauseKind::Times(_) => "times";
+    ClauseKind::Drift(_) => "drift";
+    ClauseKind::First(_) => "first";
+    ClauseKind::Can(_) => "can";
+    ClauseKind::Hours { .. } => "from";
+    ClauseKind::Covering(_) => "covering";
+    ClauseKind::Helping(_) => "helping";
+    ClauseKind::Walk(_) => "walk";
+    ClauseKind::UpTo { .. } => "up to";
+    ClauseKind::PushedWhenReady | ClauseKind::PushedEvery { .. } => "pushed";
+    ClauseKind::Moving(_) => "moving";
+    ClauseKind::Index(_) => "index";
+    ClauseKind::Meeting(_) => "meeting";
+    ClauseKind::CleanUp(_) => "clean-up";
+    ClauseKind::OnDays(_) => "on";
+    ClauseKind::OnLayout(_) => "on \"layout\"";
+    ClauseKind::Home { .. } => "home";
+    ClauseKind::NoTwo(_) => "no two";
+    ClauseKind::AtMostOf { .. } => "at most ... of any";
+    ClauseKind::Looking(_) => "looking";
+    ClauseKind::Returns { .. } => "returns";
+    ClauseKind::Ordered => "ordered";
+    ClauseKind::OnShare(_) => "on ... of days";
+    ClauseKind::Answered(_) => "answered";
+    ClauseKind::Solved { .. } => "solved";
+    ClauseKind::Needs(_) => "needs";
+    ClauseKind::DrawsAs(_) => "draws as";
+    ClauseKind::Uses(_) => "uses";
+    ClauseKind::Lots { .. } => "in lots of";
+    ClauseKind::Builds(_) => "builds";
+    ClauseKind::Trucks(_) => "in trucks of";
+    ClauseKind::StoreOf { .. } => "store of";
+    ClauseKind::LateWork { .. } => "late work";
+    ClauseKind::MayTravel { .. } => "may travel";
+    ClauseKind::Stopping(_) => "stopping";
 }
 
 fn pause(kind: PauseKind) -> &'static str {
@@ -100,9 +113,9 @@ fn pause(kind: PauseKind) -> &'static str {
 const TAKEN: &[(Word, &[&str])] = &[
     (Word::Shift, &["on", "meal", "break", "stop", "meeting", "clean-up", "home"]),
     (Word::Model, &["draws as"]),
-    (Word::Option, &["only", "draws as"]),
+    (Word::Option, &["every", "only", "draws as"]),
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
-    (Word::People, &["can"]),
+    (Word::People, &["can", "helping", "covering"]),
     (Word::Visitor, &["from", "on", "can"]),
     (Word::Floaters, &["can", "covering"]),
     (Word::Team, &["crew", "serving"]),
@@ -113,12 +126,12 @@ const TAKEN: &[(Word, &[&str])] = &[
     (
         Word::Station,
         &[
-            "crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "drift", "stopping",
-            "draws as",
+            "crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "walk", "drift",
+            "stopping", "draws as",
         ],
     ),
     (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),
-    (Word::Repair, &["places", "crew", "space", "stopping", "draws as"]),
+    (Word::Repair, &["places", "crew", "space", "walk", "stopping", "draws as"]),
     (
         Word::Task,
         &[
@@ -184,6 +197,27 @@ const TAKEN: &[(Word, &[&str])] = &[
             "draws as",
         ],
     ),
+    (
+        Word::Gate,
+        &[
+            "finds",
+            "takes",
+            "by",
+            "exactly",
+            "with",
+            "in",
+            "after",
+            "at",
+            "for",
+            "only",
+            "only with",
+            "needs",
+            "at most ... go on",
+            "draws as",
+        ],
+    ),
+    (Word::Yard, &["places", "lorries", "on"]),
+    (Word::Carriers, &["from ... to", "returning", "draws as"]),
     (Word::Orientation, &["after"]),
     (Word::Supply, &["in lots of", "store of", "draws as"]),
     (Word::Feeder, &["builds", "in trucks of", "store of", "draws as"]),

@@ -103,8 +103,10 @@ pub(super) fn judge_draws(steps: &[Step], desk: &mut Desk) {
     let mut known: BTreeMap<&str, &Step> = BTreeMap::new();
     for step in steps {
         match known.get(step.draws_as.as_str()) {
-            // Two of one name have been reported as such.
-            Some(first) if first.name != step.name => {
+            // Two of one name have been reported as such; what a gate finds is shared by two steps.
+            Some(first)
+                if first.name != step.name && step.times.iter().all(|t| t.dist.faults().is_none()) =>
+            {
                 desk.fault(duplicate_draws(step.span, &step.name, &first.name, first.span));
             }
             Some(_) => {}

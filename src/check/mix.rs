@@ -93,24 +93,12 @@ pub(super) fn options(
         .iter()
         .map(|statement| {
             let name = super::names::name_of(statement);
-            let rate = match &statement.head {
-                Head::Value(expr) => quantity::share(expr, &format!("the take rate of {}", name.text), desk),
-                _ => {
-                    let who = format!("option {}", name.text);
-                    let example = format!("option {} 20 %", name.text);
-                    desk.fault(statement_words::missing_clause(
-                        statement.span,
-                        &who,
-                        "a take rate",
-                        &example,
-                    ));
-                    None
-                }
-            };
+            let (rate, every) = take_rate(statement, &name, desk);
             let only = clause!(statement, ClauseKind::Only(list) => list);
             UnitOption {
                 label: label(statement),
-                rate: rate.map_or(0.0, Exact::as_f64),
+                rate,
+                every,
                 models: applies(only.map(|(list, _)| list.as_slice()), names, models, desk),
                 draws_as: draws_as(statement, &name),
                 name: name.text,
@@ -118,6 +106,33 @@ pub(super) fn options(
             }
         })
         .collect()
+}
+
+/// The share of the units, and where it is every n-th the n.
+fn take_rate(statement: &Statement, name: &Name, desk: &mut Desk) -> (f64, Option<u32>) {
+    let every = clause!(statement, ClauseKind::EveryNth(n) => n);
+    match (&statement.head, every) {
+        (Head::Value(expr), None) => {
+            let share = quantity::share(expr, &format!("the take rate of {}", name.text), desk);
+            (share.map_or(0.0, Exact::as_f64), None)
+        }
+        (Head::Value(_), Some((_, clause))) => {
+            desk.fault(statement_words::rate_and_every(clause.span, &name.text));
+            (0.0, None)
+        }
+        (_, Some((n, _))) => {
+            let what = format!("the units from one with {} to the next", name.text);
+            let n = quantity::count(n, &what, 1, 1_000_000, desk);
+            (n.map_or(0.0, |n| 1.0 / f64::from(n)), n)
+        }
+        (_, None) => {
+            let who = format!("option {}", name.text);
+            let example = format!("option {} 20 %", name.text);
+            let fault = statement_words::missing_clause(statement.span, &who, "a take rate", &example);
+            desk.fault(fault);
+            (0.0, None)
+        }
+    }
 }
 
 /// Per model: is it in the list? Every model where there is no list.

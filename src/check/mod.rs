@@ -7,6 +7,7 @@
 
 mod absence;
 mod calendar;
+mod carriers;
 mod clauses;
 mod costs;
 mod demand;
@@ -18,7 +19,9 @@ mod fails;
 mod feeders;
 mod fit;
 mod floaters;
+mod gates;
 mod gear;
+mod helping;
 mod layouts;
 mod learning;
 mod lengths;
@@ -52,7 +55,9 @@ mod travel;
 mod unused;
 mod verdicts;
 mod visitors;
+mod walks;
 mod windows;
+mod yard;
 
 use crate::diagnostic::words::names::only_in_layout;
 use crate::diagnostic::{Code, Diagnostic, Sources, Span, settle};

@@ -21,17 +21,18 @@ pub(super) enum Kind {
     Zone,
     Limit,
     Segment,
-    /// Tasks, holds and tests.
+    /// Tasks, holds, tests and gates.
     Work,
     Shift,
     /// What tasks take from stores.
     Part,
     Stops,
     Orientation,
+    Carriers,
 }
 
 impl Kind {
-    const ALL: [Kind; 14] = [
+    const ALL: [Kind; 15] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -46,6 +47,7 @@ impl Kind {
         Kind::Part,
         Kind::Stops,
         Kind::Orientation,
+        Kind::Carriers,
     ];
 
     /// With its article, for sentences.
@@ -60,11 +62,12 @@ impl Kind {
             Kind::Zone => "a zone",
             Kind::Limit => "a limit",
             Kind::Segment => "a segment",
-            Kind::Work => "a task, hold or test",
+            Kind::Work => "a task, hold, test or gate",
             Kind::Shift => "a shift",
             Kind::Part => "a part in a store",
             Kind::Stops => "a cause of stops",
             Kind::Orientation => "an orientation",
+            Kind::Carriers => "carriers",
         }
     }
 
@@ -80,11 +83,12 @@ impl Kind {
             Word::Zone => Some(Kind::Zone),
             Word::Limit => Some(Kind::Limit),
             Word::Segment => Some(Kind::Segment),
-            Word::Task | Word::Hold | Word::Test => Some(Kind::Work),
+            Word::Task | Word::Hold | Word::Test | Word::Gate => Some(Kind::Work),
             Word::Shift => Some(Kind::Shift),
             Word::Supply | Word::Feeder => Some(Kind::Part),
             Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
             Word::Orientation => Some(Kind::Orientation),
+            Word::Carriers => Some(Kind::Carriers),
             Word::Line
             | Word::Use
             | Word::Let
@@ -107,6 +111,7 @@ impl Kind {
             | Word::Learning
             | Word::Exclude
             | Word::Money
+            | Word::Yard
             | Word::Cost => None,
             kept => {
                 debug_assert!(!kept.is_modelled());

@@ -14,20 +14,20 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, costs, drift, exclusions, feeders, fit, floaters, learning, lets, mix, neighbours,
-    order, orientation, parts, promises, release, sequence, stops, travel, unused, verdicts, visitors,
-    windows,
+    absence, calendar, carriers, costs, drift, exclusions, feeders, fit, floaters, gates, helping, learning,
+    lets, mix, neighbours, order, orientation, parts, promises, release, sequence, stops, travel, unused,
+    verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Calendar, Exclusion, Feeder, Keep, Line, Model, Orientation, Part, Release, RoomCap, Sequence,
-    StartState, UnitOption, Window, Zone,
+    Absence, Calendar, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Model, Orientation,
+    Part, Release, RoomCap, Sequence, StartState, Stopping, UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 14] = [
+const MOST: [(Kind, usize); 15] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -42,6 +42,7 @@ const MOST: [(Kind, usize); 14] = [
     (Kind::Part, 10_000),
     (Kind::Stops, 10_000),
     (Kind::Orientation, 100),
+    (Kind::Carriers, 64),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;
@@ -225,6 +226,7 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
 struct Work {
     steps: Steps,
     tests: Tests,
+    gates: Vec<Gate>,
     windows: Vec<Window>,
     keeps: Vec<Keep>,
     exclusions: Vec<Exclusion>,
@@ -235,6 +237,7 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     let items = sorted.of_kind(Kind::Work);
     let mut steps = steps::steps(&items, around, desk);
     let mut tests = procedures::procedures(&items, &mut steps, around, desk);
+    let gates = gates::gates(&items, &mut steps, around, desk);
     fit::settle(&mut steps, around, desk);
     let order = order::order(&items, &mut steps, &tests, around, desk);
     neighbours::neighbours(&items, &mut steps, &tests, around, desk);
@@ -262,7 +265,38 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
         desk,
     );
     fit::judge_draws(&steps.steps, desk);
-    Work { steps, tests, windows, keeps, exclusions, orientations }
+    Work { steps, tests, gates, windows, keeps, exclusions, orientations }
+}
+
+/// Who may be away, who stands in or lends a hand, who is new.
+struct WhoComes {
+    absence: Option<Absence>,
+    floaters: Vec<Floaters>,
+    helping: Vec<Helping>,
+    learning: Vec<Learning>,
+}
+
+fn who_comes(
+    sorted: &Sorted,
+    has_shifts: bool,
+    steps: &Steps,
+    shop: &Shop,
+    stops: &[Stopping],
+    names: &Names,
+    desk: &mut Desk,
+) -> WhoComes {
+    let absent = sorted.single(Word::Absent, desk);
+    let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
+    let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
+    let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
+    learning::judge(&learning, &steps.steps, desk);
+    let besides = helping::Besides { stops, learning: &learning, has_shifts };
+    let people = sorted.of(Word::People);
+    let helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
+    if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
+        visitors::report_no_shift(visitor, desk);
+    }
+    WhoComes { absence, floaters, helping, learning }
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &mut Desk) -> One {
@@ -296,22 +330,15 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &others, &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
-    let absent = sorted.single(Word::Absent, desk);
-    let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
-    let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
-    let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
-    if let Some(learner) = learning.first()
-        && work.steps.steps.iter().any(|step| step.travel.is_some())
-    {
-        desk.fault(limits::pair_not_modelled(learner.span, "learning", "late work that travels"));
-    }
-    if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
-        visitors::report_no_shift(visitor, desk);
-    }
+    walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
+    let who = who_comes(sorted, has_shifts, &work.steps, &shop, &stops, names, desk);
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let costs = costs::costs(&sorted.of(Word::Cost), &shop.ground, &shop.staff, names, desk);
     let space = costs::space(places, &shop.ground, names, desk);
+    let tests = &work.tests.tests;
+    let carriers = carriers::carriers(&sorted.of(Word::Carriers), course.start, tests, &around, desk);
+    let yard = yard::yard(sorted.single(Word::Yard, desk), desk);
     let title = sorted.single(Word::Line, desk).and_then(mix::label);
     let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
     let line = Line {
@@ -329,10 +356,11 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         skills: shop.staff.skills.clone(),
         groups: shop.staff.groups.clone(),
         people_stated: shop.staff.stated,
-        absence,
+        absence: who.absence,
         visitors: shop.staff.visitors.clone(),
-        floaters,
-        learning,
+        floaters: who.floaters,
+        helping: who.helping,
+        learning: who.learning,
         crews: shop.staff.crews.clone(),
         equipment: gear::with_ranks(shop.gear.equipment, &equipment, (&work.steps, &work.keeps), names, desk),
         parts: shop.parts,
@@ -344,10 +372,13 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         segments: shop.ground.segments,
         steps: work.steps.steps,
         tests: work.tests.tests,
+        gates: work.gates,
         windows: work.windows,
         keeps: work.keeps,
         exclusions: work.exclusions,
         orientations: work.orientations,
+        carriers,
+        yard,
         stops,
         costs,
         space,

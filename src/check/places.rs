@@ -156,6 +156,8 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         .and_then(|(n, _)| quantity::factor(n, &format!("the factor of the times at {}", name.text), desk));
     let drift = clause!(statement, ClauseKind::Drift(drift) => drift)
         .and_then(|(d, _)| quantity::time(d, &format!("the drift of {}", name.text), desk));
+    let walk = clause!(statement, ClauseKind::Walk(time) => time)
+        .and_then(|(n, _)| quantity::time(n, &format!("the walk to {}", name.text), desk));
     let returns = clause!(statement, ClauseKind::Returns { first } => *first);
     Place {
         label: label(statement),
@@ -165,6 +167,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         crew: None,
         segment: None,
         times: times.unwrap_or(1.0),
+        walk: walk.filter(|_| kind != PlaceKind::Rack).unwrap_or(Time::ZERO),
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         drift: drift.unwrap_or(Time::ZERO),
         returns_first: returns.is_none_or(|(first, _)| first),

@@ -288,6 +288,14 @@ fn equipment(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<(Eq
 }
 
 impl Steps {
+    /// A placed step that no statement of its own stands for.
+    pub fn add(&mut self, step: Step, said_by: Vec<bool>) -> StepId {
+        self.steps.push(step);
+        self.placed.push(true);
+        self.said_by.push(said_by);
+        StepId::from_index(self.steps.len() - 1)
+    }
+
     /// Gives the implicit task of a test its place.
     pub fn place_implicit(&mut self, step: StepId, place: Option<PlaceId>) {
         self.placed[step.index()] = place.is_some();

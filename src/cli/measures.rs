@@ -148,6 +148,14 @@ pub const MEASURES: &[MeasureWords] = &[
         "a share of net time",
         "floaters sit in the seats of people who are absent",
     ),
+    measure("walking", "walking", "a share of net time", "people are on their way to a unit"),
+    measure("helping", "helping", "a share of net time", "people of no crew lend a hand"),
+    measure(
+        "own",
+        "own",
+        "a share of net time",
+        "people who help are at work of their own, no part of the line",
+    ),
     measure("spare", "spare", "a share of net time", "floaters are there and stand in for nobody"),
     measure(
         "short of people",

@@ -207,7 +207,7 @@ pub struct CompareArgs {
     pub run: SpanArgs,
     /// The form of the comparison.
     #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: Format,
+    pub format: StudyFormat,
     /// Write the comparison to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
@@ -227,7 +227,7 @@ pub struct LeversArgs {
     pub run: SpanArgs,
     /// The form of the ranking.
     #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: Format,
+    pub format: StudyFormat,
     /// Write the ranking to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
@@ -244,7 +244,7 @@ pub struct LossesArgs {
     pub run: SpanArgs,
     /// The form of the page.
     #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: Format,
+    pub format: StudyFormat,
     /// Write the page to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
@@ -302,6 +302,27 @@ impl From<Format> for taktwright::report::Format {
         match format {
             Format::Text => taktwright::report::Format::Text,
             Format::Json => taktwright::report::Format::Json,
+        }
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum StudyFormat {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+    /// One page for a browser or a printer, whole in itself.
+    Html,
+}
+
+impl From<StudyFormat> for taktwright::report::StudyFormat {
+    fn from(format: StudyFormat) -> taktwright::report::StudyFormat {
+        match format {
+            StudyFormat::Text => taktwright::report::StudyFormat::Text,
+            StudyFormat::Json => taktwright::report::StudyFormat::Json,
+            StudyFormat::Html => taktwright::report::StudyFormat::Html,
         }
     }
 }

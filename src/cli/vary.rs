@@ -16,7 +16,7 @@ const VARY_LONG: &str = "Vary a number of one file and run every point on the sa
 26 min by 0.5` or `--vary bays of A10 1 to 4`; given twice, a grid. What can be varied: `pace`, `pace of SEGMENT`, \
 `bays of STATION`, `places of RACK`, `slots before STATION`, `crew of STATION` (followed by a group where it has \
 several), `people GROUP`, `floaters` (followed by their label where there are several), `equipment NAME`, `store of \
-PART`. Counts go by 1 where no `by` is said. Put the file first, or quote the range";
+PART`, `carriers NAME`, `yard`. Counts go by 1 where no `by` is said. Put the file first, or quote the range";
 
 impl FromArgMatches for VaryArgs {
     fn from_arg_matches(matches: &ArgMatches) -> Result<VaryArgs, clap::Error> {

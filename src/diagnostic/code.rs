@@ -89,7 +89,7 @@ codes! {
     NoPlace = "T403" Error;
     /// A place that no unit can reach or that nothing happens in.
     Unreachable = "T404" Doubt;
-    /// A test, window or redo names steps that don't fit together.
+    /// A test, window, redo or gate names steps or places that don't fit together.
     BadRange = "T405" Error;
     /// Segments overlap, leave a gap, or cut through places out of order.
     BadSegment = "T406" Error;
@@ -101,6 +101,8 @@ codes! {
     BadOrientation = "T409" Error;
     /// A feeder and the line that it serves don't fit together.
     BadFeeder = "T410" Error;
+    /// Units could not take a carrier where it is due, or not give it back.
+    BadCarriers = "T411" Error;
     // ---- T5: people, equipment, room ----
     /// Nobody in the station's crew can do the task.
     NobodyCan = "T501" Error;

@@ -8,6 +8,7 @@
 mod ahead;
 mod bounded;
 mod det;
+mod found;
 mod listed;
 pub mod moments;
 mod normal;

@@ -4,6 +4,7 @@
 //! has the same good or bad day even where a layout changes the law.
 
 use super::bounded::{Pert, Triangular, Uniform};
+use super::found::Found;
 use super::listed::{Observed, OneOf};
 use super::normal::{CutNormal, Lognormal};
 use super::stream::Stream;
@@ -24,6 +25,8 @@ enum Law {
     Pert(Pert),
     Gamma(Gamma),
     Erlang(Erlang),
+    /// A sum of draws.
+    Found(Box<Found>),
 }
 
 #[derive(Clone, Debug)]
@@ -61,6 +64,7 @@ impl Sampler {
             Law::Pert(law) => law.draw(stream, index, visit),
             Law::Gamma(law) => law.draw(stream, index, visit),
             Law::Erlang(law) => law.draw(stream, index, visit),
+            Law::Found(law) => law.draw(stream, index, visit),
         }
     }
 
@@ -77,6 +81,19 @@ impl Sampler {
             Law::Pert(law) => each(draws, first, |index| law.draw(stream, index, visit)),
             Law::Gamma(law) => each(draws, first, |index| law.draw(stream, index, visit)),
             Law::Erlang(law) => each(draws, first, |index| law.draw(stream, index, visit)),
+            Law::Found(law) => each(draws, first, |index| law.draw(stream, index, visit)),
+        }
+    }
+
+    /// Faults that the unit of that index has, and those of them that take this time; `None` for a time
+    /// that is not one of faults.
+    pub fn faults(&self, stream: &Stream, index: u64) -> Option<(u32, u32)> {
+        match &self.law {
+            Law::Found(law) => {
+                let found = law.faults(stream, index);
+                Some((found, law.taken.of(found)))
+            }
+            Law::Constant(_) | Law::Inverted(_) | Law::Pert(_) | Law::Gamma(_) | Law::Erlang(_) => None,
         }
     }
 
@@ -88,6 +105,7 @@ impl Sampler {
             Law::Pert(law) => law.mean(),
             Law::Gamma(law) => law.mean(),
             Law::Erlang(law) => law.mean(),
+            Law::Found(law) => law.mean(),
         }
     }
 
@@ -99,6 +117,7 @@ impl Sampler {
             Law::Pert(law) => law.variance(),
             Law::Gamma(law) => law.variance(),
             Law::Erlang(law) => law.variance(),
+            Law::Found(law) => law.variance(),
         }
     }
 
@@ -113,6 +132,7 @@ impl Sampler {
             Law::Pert(law) => law.at(p),
             Law::Gamma(law) => law.at(p),
             Law::Erlang(law) => law.at(p),
+            Law::Found(law) => law.at(p),
         }
     }
 
@@ -124,6 +144,7 @@ impl Sampler {
             Law::Pert(law) => law.cdf(x),
             Law::Gamma(law) => law.cdf(x),
             Law::Erlang(law) => law.cdf(x),
+            Law::Found(law) => law.cdf(x),
         }
     }
 
@@ -244,6 +265,7 @@ impl Law {
             Shape::Weibull { shape, mean } => Law::Inverted(Inverted::Weibull(Weibull::new(shape, mean))),
             Shape::OneOf { ref values } => Law::Inverted(Inverted::OneOf(OneOf::new(values))),
             Shape::Observed { ref values } => Law::Inverted(Inverted::Observed(Observed::new(values))),
+            Shape::Faults(ref faults) => Law::Found(Box::new(Found::new(faults))),
         }
     }
 }

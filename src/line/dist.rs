@@ -59,6 +59,39 @@ pub enum Shape {
     Observed {
         values: Vec<f64>,
     },
+    /// What a gate finds in a unit, mended one after another.
+    Faults(Box<Faults>),
+}
+
+/// A Poisson number of faults, each with a time of its own; 0 where there is none.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Faults {
+    /// Faults per unit.
+    pub mean: f64,
+    pub taken: Taken,
+    /// The time of one.
+    pub each: Dist,
+}
+
+/// Which of a unit's faults are meant.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Taken {
+    All,
+    /// Those beyond so many.
+    Beyond(u32),
+    /// So many at most.
+    UpTo(u32),
+}
+
+impl Taken {
+    /// How many of the faults found.
+    pub fn of(self, found: u32) -> u32 {
+        match self {
+            Taken::All => found,
+            Taken::Beyond(most) => found.saturating_sub(most),
+            Taken::UpTo(most) => found.min(most),
+        }
+    }
 }
 
 /// A shape and the number of timings behind it, where the file says so.
@@ -78,6 +111,14 @@ impl Dist {
     pub fn as_constant(&self) -> Option<f64> {
         match self.shape {
             Shape::Constant { value } => Some(value),
+            _ => None,
+        }
+    }
+
+    /// What a gate finds, where that is what takes the time.
+    pub fn faults(&self) -> Option<&Faults> {
+        match &self.shape {
+            Shape::Faults(faults) => Some(faults),
             _ => None,
         }
     }

@@ -19,7 +19,10 @@ pub struct Model {
 pub struct UnitOption {
     pub name: String,
     pub label: Option<String>,
+    /// Share of the units that can have it.
     pub rate: f64,
+    /// Every so many-th of them has it, in the order of their release; otherwise it is drawn.
+    pub every: Option<u32>,
     /// Per model: can it have the option?
     pub models: Vec<bool>,
     pub draws_as: String,

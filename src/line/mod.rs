@@ -5,12 +5,15 @@
 //! handling and no randomness.
 
 mod calendar;
+mod carriers;
 mod cost;
 mod dist;
 mod exclusion;
 mod feeder;
 mod floaters;
 mod flow;
+mod gate;
+mod helping;
 mod ids;
 mod learning;
 mod manning;
@@ -23,10 +26,12 @@ mod sharing;
 mod step;
 mod stops;
 mod visitors;
+mod yard;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
+pub use carriers::Carriers;
 pub use cost::{Costs, Space};
-pub use dist::{Dist, Shape};
+pub use dist::{Dist, Faults, Shape, Taken};
 pub use exclusion::{Exclusion, Reach};
 pub use feeder::{Builds, Feeder};
 pub use floaters::Floaters;
@@ -34,6 +39,8 @@ pub use flow::{
     Demand, Measure, Model, Period, Promise, PromiseKind, Ratio, Release, Sequence, SequenceKind, Spacing,
     StartState, Statistic, UnitOption,
 };
+pub use gate::{Gate, GoesOn};
+pub use helping::Helping;
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,
@@ -51,6 +58,7 @@ pub use step::{
 };
 pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 pub use visitors::{VISITOR, Visitor};
+pub use yard::Yard;
 
 /// One layout of the line, checked.
 #[derive(Clone, PartialEq, Debug)]
@@ -80,6 +88,8 @@ pub struct Line {
     pub visitors: Vec<Visitor>,
     /// Who stands in where a crew is short, in file order.
     pub floaters: Vec<Floaters>,
+    /// People of no crew who lend a hand, in file order.
+    pub helping: Vec<Helping>,
     /// Groups whose people are new at the start of the run.
     pub learning: Vec<Learning>,
     pub crews: Vec<Crew>,
@@ -98,12 +108,18 @@ pub struct Line {
     pub segments: Vec<Segment>,
     pub steps: Vec<Step>,
     pub tests: Vec<Test>,
+    /// Where faults are found and mended, in file order.
+    pub gates: Vec<Gate>,
     pub windows: Vec<Window>,
     pub keeps: Vec<Keep>,
     /// Work that is kept apart, in file order.
     pub exclusions: Vec<Exclusion>,
     /// How units may stand.
     pub orientations: Vec<Orientation>,
+    /// What units stand on, in file order.
+    pub carriers: Vec<Carriers>,
+    /// Where finished units wait; `None`: there is always room.
+    pub yard: Option<Yard>,
     /// Breakdowns and short stops, in file order.
     pub stops: Vec<Stopping>,
     /// What people, bays and floor cost; `None` where the file says nothing of it.

@@ -29,6 +29,8 @@ pub struct Place {
     pub returns_first: bool,
     /// Factor on the times of the tasks that stand here; holds and tests marked `safety` keep theirs.
     pub times: f64,
+    /// What people walk to a unit here who come from another one, or from elsewhere.
+    pub walk: Time,
     /// Units leave along the line in the order in which they came, whichever bay is done first.
     pub ordered: bool,
     /// In a pushed segment: how much of its work its crew may finish in the next place; zero if none.

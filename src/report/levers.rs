@@ -101,11 +101,14 @@ pub enum LeverKind {
     /// Half the fails of a test gone.
     Yield,
     Store,
+    Carrier,
+    /// Room for one more lorry in the yard.
+    Yard,
     Move,
 }
 
 impl LeverKind {
-    pub const ALL: [LeverKind; 12] = [
+    pub const ALL: [LeverKind; 14] = [
         LeverKind::Bay,
         LeverKind::RackPlace,
         LeverKind::RepairPlace,
@@ -117,6 +120,8 @@ impl LeverKind {
         LeverKind::Work,
         LeverKind::Yield,
         LeverKind::Store,
+        LeverKind::Carrier,
+        LeverKind::Yard,
         LeverKind::Move,
     ];
 
@@ -134,6 +139,8 @@ impl LeverKind {
             LeverKind::Work => "quicker station",
             LeverKind::Yield => "better test",
             LeverKind::Store => "larger store",
+            LeverKind::Carrier => "carrier",
+            LeverKind::Yard => "larger yard",
             LeverKind::Move => "moved task",
         }
     }

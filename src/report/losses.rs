@@ -90,10 +90,16 @@ pub enum LossCause {
     Weather,
     /// Tests that fail, and what is done about it.
     Fails,
+    /// Faults that gates find, and mending them.
+    Faults,
     /// Windows that are missed, and what is redone.
     Windows,
     /// Parts that are not there.
     Parts,
+    /// Carriers of which none is free.
+    Carriers,
+    /// A yard that is full.
+    Yard,
     /// Times that are not always the same.
     Spread,
     /// Going home after the count.
@@ -101,7 +107,7 @@ pub enum LossCause {
 }
 
 impl LossCause {
-    pub const ALL: [LossCause; 13] = [
+    pub const ALL: [LossCause; 16] = [
         LossCause::PlannedStops,
         LossCause::Balance,
         LossCause::Absence,
@@ -111,8 +117,11 @@ impl LossCause {
         LossCause::Calls,
         LossCause::Weather,
         LossCause::Fails,
+        LossCause::Faults,
         LossCause::Windows,
         LossCause::Parts,
+        LossCause::Carriers,
+        LossCause::Yard,
         LossCause::Spread,
         LossCause::HomeEarly,
     ];
@@ -130,6 +139,9 @@ impl LossCause {
             LossCause::Fails => "failed tests",
             LossCause::Windows => "missed windows",
             LossCause::Parts => "parts that are not there",
+            LossCause::Faults => "faults found at gates",
+            LossCause::Carriers => "carriers that are not back",
+            LossCause::Yard => "a full yard",
             LossCause::Spread => "times that are not always the same",
             LossCause::HomeEarly => "going home after the count",
         }

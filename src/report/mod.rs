@@ -45,8 +45,9 @@ pub use record::{
 };
 pub use rows::{
     BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, FloaterRow, FloaterShares,
-    HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind, PeopleRow, PeopleShares,
-    PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow, Verdict, Wait, WindowRow,
+    HelpRow, HelpShares, HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind,
+    PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow,
+    Verdict, Wait, WindowRow,
 };
 pub use separated::files as csv_files;
 pub use sheets::{Sheet, SheetStep, sheets};
@@ -61,6 +62,14 @@ pub use wording::{promise_detail, sentence};
 pub enum Format {
     Text,
     Json,
+}
+
+/// How a study is printed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum StudyFormat {
+    Text,
+    Json,
+    Html,
 }
 
 /// The report in one format; plain text where that is asked for.
@@ -98,33 +107,37 @@ pub fn render_check_text(page: &CheckPage, dress: &Dress) -> String {
 }
 
 /// Layouts side by side in one format; the dress is for text.
-pub fn render_comparison(comparison: &CompareReport, format: Format, dress: &Dress) -> String {
+pub fn render_comparison(comparison: &CompareReport, format: StudyFormat, dress: &Dress) -> String {
     match format {
-        Format::Text => text::comparison_page(comparison, dress),
-        Format::Json => json::page(comparison),
+        StudyFormat::Text => text::comparison_page(comparison, dress),
+        StudyFormat::Json => json::page(comparison),
+        StudyFormat::Html => html::comparison_page(comparison),
     }
 }
 
 /// Levers, ranked, in one format; the dress is for text.
-pub fn render_levers(levers: &LeversReport, format: Format, dress: &Dress) -> String {
+pub fn render_levers(levers: &LeversReport, format: StudyFormat, dress: &Dress) -> String {
     match format {
-        Format::Text => text::levers_page(levers, dress),
-        Format::Json => json::page(levers),
+        StudyFormat::Text => text::levers_page(levers, dress),
+        StudyFormat::Json => json::page(levers),
+        StudyFormat::Html => html::levers_page(levers),
     }
 }
 
 /// Points of a sweep in one format; the dress is for text.
-pub fn render_sweep(sweep: &SweepReport, format: Format, dress: &Dress) -> String {
+pub fn render_sweep(sweep: &SweepReport, format: StudyFormat, dress: &Dress) -> String {
     match format {
-        Format::Text => text::sweep_page(sweep, dress),
-        Format::Json => json::page(sweep),
+        StudyFormat::Text => text::sweep_page(sweep, dress),
+        StudyFormat::Json => json::page(sweep),
+        StudyFormat::Html => html::sweep_page(sweep),
     }
 }
 
 /// Where the units go, in one format; the dress is for text.
-pub fn render_losses(losses: &LossesReport, format: Format, dress: &Dress) -> String {
+pub fn render_losses(losses: &LossesReport, format: StudyFormat, dress: &Dress) -> String {
     match format {
-        Format::Text => text::losses_page(losses, dress),
-        Format::Json => json::page(losses),
+        StudyFormat::Text => text::losses_page(losses, dress),
+        StudyFormat::Json => json::page(losses),
+        StudyFormat::Html => html::losses_page(losses),
     }
 }

@@ -7,8 +7,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, CostRow, EquipmentRow, FeederRow, FloaterRow, HoldRow, LevelRow, PeopleRow, PromiseRow,
-    PushRow, StationRow, StopRow, StoreRow, TestRow, WindowRow,
+    BottleneckRow, CarrierRow, CostRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow, HoldRow,
+    LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, WindowRow, YardRow,
 };
 
 /// Name and number of the JSON form.
@@ -80,12 +80,23 @@ pub struct Report {
     /// Who stands in where crews are short.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub floaters: Vec<FloaterRow>,
+    /// Who lends a hand beside work of their own.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub helping: Vec<HelpRow>,
     pub equipment: Vec<EquipmentRow>,
     /// Stores of parts.
     pub stores: Vec<StoreRow>,
     /// Short lines that make parts.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub feeders: Vec<FeederRow>,
+    /// Where faults are found and mended.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub gates: Vec<GateRow>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub carriers: Vec<CarrierRow>,
+    /// The yard behind the line, where there is one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub yard: Vec<YardRow>,
     /// One row for each cause of stops, in the order of the file.
     pub stops: Vec<StopRow>,
     /// Null where the file states no costs.

@@ -1,5 +1,5 @@
 //! Choosing people: of those who can do a task, the ones with the fewest other skills go first, then
-//! the longest idle, then file order.
+//! the longest idle, then file order. Who only helps comes last.
 
 use super::gang::Gang;
 use crate::line::Need;
@@ -42,6 +42,11 @@ fn pick(gang: &Gang, need: &Need, available: u128, idle_since: &[i64]) -> Option
     }
 }
 
+/// The order of choice.
+fn rank(gang: &Gang, idle_since: &[i64], p: usize) -> (bool, u32, i64, usize) {
+    (p >= gang.own(), gang.people[p].count_ones(), idle_since[p], p)
+}
+
 /// The first `count` of these people by the order of choice, or all of them.
 pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle_since: &[i64]) -> u128 {
     let mut people = 0u128;
@@ -50,7 +55,7 @@ pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle_since: &[i64])
         let mut rest = left & (left - 1);
         while rest != 0 {
             let p = rest.trailing_zeros() as usize;
-            let rank = |p: usize| (gang.people[p].count_ones(), idle_since[p], p);
+            let rank = |p: usize| rank(gang, idle_since, p);
             if rank(p) < rank(best) {
                 best = p;
             }
@@ -70,7 +75,7 @@ fn fit(gang: &Gang, needs: &[&Need], available: u128, idle_since: &[i64]) -> Opt
         return None;
     }
     let mut order: Vec<usize> = (0..gang.people.len()).filter(|p| available >> p & 1 == 1).collect();
-    order.sort_by_key(|p| (gang.people[*p].count_ones(), idle_since[*p], *p));
+    order.sort_by_key(|p| rank(gang, idle_since, *p));
     // A matching by augmenting paths: person -> place in the team.
     let mut holder: Vec<Option<usize>> = vec![None; wanted.len()];
     fn place(
@@ -122,6 +127,7 @@ mod tests {
             instance: 0,
             people: people.to_vec(),
             groups: vec![0; people.len()],
+            helpers: Vec::new(),
             all: (1 << people.len()) - 1,
             anybody: (1 << people.len()) - 1,
             can,

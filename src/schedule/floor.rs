@@ -4,6 +4,7 @@
 use super::apart::Counts;
 use super::bay_work::{BayWork, Status};
 use super::halts::Halts;
+use super::helpers::HelperState;
 use super::node::NodeKind;
 use super::presence::Manned;
 use super::shop::Shop;
@@ -36,6 +37,8 @@ pub struct GangState {
     /// Some work has begun and nobody goes on with it.
     pub unmanned: bool,
     pub idle_since: Vec<i64>,
+    /// Where each of them was last: by the entry of the unit into its bay.
+    pub(super) last: Vec<u64>,
     pub ready: Vec<Ready>,
     /// Needs a walk.
     pub dirty: bool,
@@ -53,6 +56,10 @@ pub struct Floor {
     /// Remaining path inside the place per (node of the shop, model), microseconds.
     pub path: Vec<i64>,
     pub gangs: Vec<GangState>,
+    /// As `Shop::helpers`.
+    pub helpers: Vec<HelperState>,
+    /// Per (node of the shop, model): mean time, where somebody helps.
+    pub planned: Vec<i64>,
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
@@ -101,10 +108,13 @@ impl Floor {
                     off: 0,
                     unmanned: false,
                     idle_since: vec![0; g.people.len()],
+                    last: vec![super::walks::NOWHERE; g.people.len()],
                     ready: Vec::with_capacity(16),
                     dirty: false,
                 })
                 .collect(),
+            helpers: vec![HelperState::default(); shop.helpers.len()],
+            planned: Vec::new(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
             stands: Floor::stand_anywhere(shop),
@@ -244,7 +254,7 @@ impl Floor {
         self.bays[bay].running_work -= 1;
         if people != 0 {
             let state = &mut self.gangs[gang];
-            state.free |= people;
+            state.free |= people & shop.gangs[gang].all;
             let mut rest = people;
             while rest != 0 {
                 state.idle_since[rest.trailing_zeros() as usize] = now;
@@ -253,6 +263,7 @@ impl Floor {
             if !self.gangs[gang].ready.is_empty() || self.gangs[gang].unmanned {
                 self.mark(gang);
             }
+            self.helpers_end(shop, gang, people);
         }
         if !node.caps.is_empty() {
             let room = bay * shop.caps.len();
@@ -267,6 +278,16 @@ impl Floor {
             self.note_apart(shop, bay, local, false);
         }
         people
+    }
+
+    /// What runs is over, whatever it is. Call `done` afterwards.
+    pub(super) fn end(&mut self, shop: &Shop, bay: usize, local: usize, now: i64) {
+        match shop.node(bay, local).kind {
+            NodeKind::Hold { .. } => self.end_hold(shop, bay, local),
+            NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
+                self.end_work(shop, bay, local, now);
+            }
+        }
     }
 
     /// A hold is over. Call `done` afterwards.

@@ -1,5 +1,6 @@
 //! Who works together: a crew, or the part of it that one bay has.
 
+use super::shop::Shop;
 use crate::line::{Line, VISITOR};
 
 /// A group of people who work together: a crew, or one bay's crew, or nobody (a place without crew).
@@ -9,11 +10,13 @@ pub struct Gang {
     pub crew: Option<u16>,
     /// Which bay's crew (0 if not per bay).
     pub instance: u16,
-    /// Skills of its people, in file order.
+    /// Skills of its people, in file order; behind them those who may help it.
     pub people: Vec<u64>,
     /// Group of each.
     pub groups: Vec<u16>,
-    /// Everybody.
+    /// Which of `Shop::helpers` sits in each seat behind its own people.
+    pub helpers: Vec<u16>,
+    /// Everybody of its own.
     pub all: u128,
     /// Those of them who do whatever asks for no skill: all but visitors.
     pub anybody: u128,
@@ -30,17 +33,39 @@ impl Gang {
         for (count, group) in &line.crews[crew].members {
             let skills = line.groups[group.index()].skills;
             for _ in 0..*count {
-                let bit = 1u128 << gang.people.len();
-                gang.people.push(skills);
-                gang.groups.push(group.0);
-                gang.all |= bit;
-                gang.anybody |= if skills & VISITOR == 0 { bit } else { 0 };
-                for (skill, can) in gang.can.iter_mut().enumerate() {
-                    *can |= if skills >> skill & 1 == 1 { bit } else { 0 };
-                }
+                gang.all |= gang.seat(group.0, skills);
             }
         }
         gang
+    }
+
+    /// One more seat; its bit.
+    fn seat(&mut self, group: u16, skills: u64) -> u128 {
+        let bit = 1u128 << self.people.len();
+        self.people.push(skills);
+        self.groups.push(group);
+        self.anybody |= if skills & VISITOR == 0 { bit } else { 0 };
+        for (skill, can) in self.can.iter_mut().enumerate() {
+            *can |= if skills >> skill & 1 == 1 { bit } else { 0 };
+        }
+        bit
+    }
+
+    /// A seat for one of those who help.
+    pub(super) fn seat_helper(&mut self, helper: u16, group: u16, skills: u64) {
+        self.seat(group, skills);
+        self.helpers.push(helper);
+    }
+
+    /// How many people it has of its own: the seats behind them are of those who help.
+    #[inline]
+    pub fn own(&self) -> usize {
+        self.people.len() - self.helpers.len()
+    }
+
+    /// The groups of its own people.
+    pub fn own_groups(&self) -> &[u16] {
+        &self.groups[..self.own()]
     }
 
     /// Of a place without a crew.
@@ -50,6 +75,7 @@ impl Gang {
             instance: 0,
             people: Vec::new(),
             groups: Vec::new(),
+            helpers: Vec::new(),
             all: 0,
             anybody: 0,
             can: vec![0; line.skills.len()],
@@ -60,5 +86,21 @@ impl Gang {
     /// Its people of some groups.
     pub fn of_groups(&self, is_of: impl Fn(u16) -> bool) -> u128 {
         self.groups.iter().enumerate().fold(0, |mask, (p, group)| mask | u128::from(is_of(*group)) << p)
+    }
+}
+
+impl Shop {
+    /// The bays at which a gang works.
+    pub fn bays_of(&self, gang: usize) -> Vec<usize> {
+        let compiled = &self.gangs[gang];
+        let of_place = |place: &u16| {
+            let place = &self.places[*place as usize];
+            let bay0 = place.bay0 as usize;
+            match place.gang_per_bay {
+                true => bay0 + compiled.instance as usize..bay0 + compiled.instance as usize + 1,
+                false => bay0..bay0 + place.bays as usize,
+            }
+        };
+        compiled.places.iter().flat_map(of_place).collect()
     }
 }

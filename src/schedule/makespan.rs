@@ -36,7 +36,8 @@ pub fn one_unit(
     let mut result = Makespan::default();
     let mut running: Vec<(i64, u16)> = Vec::new();
     let mut now = 0;
-    let applies = |k: usize| nodes[k].models >> model & 1 == 1 && nodes[k].options & !options == 0;
+    let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
+    floor.forget_where(gang);
     floor.enter(shop, bay, unit, |_| false, applies, &mut fresh);
     loop {
         while let Some(local) = fresh.pop() {
@@ -56,9 +57,10 @@ pub fn one_unit(
         floor.walk(shop, gang, |_, _, _| Gate::Go, &mut started, &mut missed);
         for (_, local) in started {
             let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
-            let ends = now + length(local as usize, people.count_ones());
+            let starts = now + floor.way_to(shop, bay, people);
+            let ends = starts + length(local as usize, people.count_ones());
             running.push((ends, local));
-            result.bars.push((local, now, ends, people));
+            result.bars.push((local, starts, ends, people));
         }
         running.sort_unstable();
         if running.is_empty() {
@@ -67,12 +69,7 @@ pub fn one_unit(
         now = running[0].0;
         while running.first().is_some_and(|(ends, _)| *ends == now) {
             let (_, local) = running.remove(0);
-            match nodes[local as usize].kind {
-                NodeKind::Hold { .. } => floor.end_hold(shop, bay, local as usize),
-                NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
-                    floor.end_work(shop, bay, local as usize, now);
-                }
-            }
+            floor.end(shop, bay, local as usize, now);
             floor.done(shop, bay, local, &mut fresh);
         }
     }

@@ -35,6 +35,8 @@ pub struct Node {
     pub models: u64,
     /// Applies to units that have all these options.
     pub options: u64,
+    /// Mends what a gate finds: a unit without faults does not have it.
+    pub mends: bool,
     /// Takes no people, parts, equipment or room and closes no window: starts as soon as it is ready.
     pub free_start: bool,
     /// Judges or opens a window that asks for attended time ahead.
@@ -68,6 +70,11 @@ pub struct Node {
 }
 
 impl Node {
+    /// Whether units of a model with these options have it.
+    pub fn is_for(&self, model: usize, options: u64) -> bool {
+        self.models >> model & 1 == 1 && self.options & !options == 0
+    }
+
     pub(super) fn set_needs(&mut self, needs: Vec<Vec<Need>>) {
         self.heads = needs.iter().map(|list| list.iter().map(|n| n.count).sum()).collect();
         self.needs = needs;
@@ -93,6 +100,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         drifted: false,
         models: u64::MAX,
         options: 0,
+        mends: false,
         free_start: true,
         gated: false,
         equipment: Vec::new(),
@@ -125,6 +133,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.models =
         step.models.iter().enumerate().fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
     node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
+    node.mends = step.times.iter().any(|time| time.dist.faults().is_some());
     node.parts = step.uses.iter().map(|(p, n)| (p.0, *n)).collect();
     node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
     if matches!(kind, NodeKind::Work) {

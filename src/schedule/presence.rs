@@ -41,15 +41,17 @@ impl Floor {
     /// stands still (`now` is 0). Appends to `handed` whatever changes hands.
     pub fn comes(&mut self, shop: &Shop, gang: usize, here: u128, handed: &mut Vec<Handover>) {
         self.gangs[gang].here = here;
+        // Who helps goes on helping if they are there.
+        let helped = here | self.helpers_there(&shop.gangs[gang]);
         let mut running = self.running_of(shop, gang);
         running.sort_unstable_by_key(|(bay, local)| (self.bays[*bay].entered, *local));
         let at = |bay: usize, local: usize| shop.bay_node0[bay] as usize + local;
-        let kept = running.iter().fold(0, |mask, (b, k)| mask | self.people[at(*b, *k)]) & here;
+        let kept = running.iter().fold(0, |mask, (b, k)| mask | self.people[at(*b, *k)]) & helped;
         let mut pool = here & !kept & !self.gangs[gang].off;
         let mut busy = 0;
         for (bay, local) in running {
             let before = self.people[at(bay, local)];
-            let now = self.go_on(shop, gang, (bay, local), before & here, pool);
+            let now = self.go_on(shop, gang, (bay, local), before & helped, pool);
             pool = (pool | before & here & !self.gangs[gang].off) & !now;
             busy |= now;
             if now != before {
@@ -97,6 +99,8 @@ impl Floor {
         handed: &mut Vec<Handover>,
     ) {
         let before = std::mem::replace(&mut self.people[shop.bay_node0[bay] as usize + local], now);
+        self.helpers_end(shop, shop.bay_gang[bay] as usize, before & !now);
+        self.are_at(shop, bay, now);
         let room = bay * shop.caps.len();
         for cap in &shop.node(bay, local).caps {
             let people = &mut self.room[room + *cap as usize];

@@ -5,6 +5,7 @@ use super::crew::{choose, could_use};
 use super::floor::{Floor, Gate, Ready};
 use super::node::NodeKind;
 use super::shop::Shop;
+use crate::line::Need;
 
 impl Floor {
     /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
@@ -134,10 +135,7 @@ impl Floor {
             return Err(Lack::Equipment);
         }
         let at = shop.bay_node0[bay] as usize + local;
-        let (needs, heads, stopped) = match self.manned.get(at * shop.models + work.model as usize) {
-            None => (&node.needs[work.model as usize], node.heads[work.model as usize], false),
-            Some(manned) => (&manned.needs, manned.heads, manned.stopped),
-        };
+        let (_, heads, _) = self.asked(shop, bay, local);
         if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
             return Err(Lack::Equipment);
         }
@@ -154,31 +152,10 @@ impl Floor {
         if !node.sides.is_empty() && !is_hold && self.is_kept_apart(shop, bay, node) {
             return Err(Lack::Room);
         }
-        let mut people = 0;
-        if heads > 0 {
-            // Whoever waits for another shift's people bars nobody in this one.
-            if stopped {
-                return Err(Lack::People);
-            }
-            let barred = self.barred(work.entered);
-            let state = &self.gangs[gang];
-            match choose(&shop.gangs[gang], needs, state.free & !state.off & !barred, &state.idle_since) {
-                Some(chosen) => people = chosen,
-                // Nor does whoever waits for the hours of a visitor.
-                None if state.off != 0
-                    && choose(&shop.gangs[gang], needs, state.here & !state.off, &state.idle_since)
-                        .is_none() =>
-                {
-                    return Err(Lack::People);
-                }
-                None => {
-                    // What closes an open window ranks above everything, and bars everything.
-                    let entered = if closes { 0 } else { work.entered };
-                    self.claims.push((entered, could_use(&shop.gangs[gang], needs)));
-                    return Err(Lack::People);
-                }
-            }
-        }
+        let people = match heads {
+            0 => 0,
+            _ => self.people_for(shop, gang, (bay, local), closes)?,
+        };
         if node.gated {
             match gate(&work, bay, local) {
                 Gate::Go => {}
@@ -186,6 +163,7 @@ impl Floor {
             }
         }
         self.gangs[gang].free &= !people;
+        self.helpers_begin(shop, gang, people);
         for cap in &node.caps {
             self.room[room + *cap as usize] += heads;
         }
@@ -203,5 +181,48 @@ impl Floor {
             self.note_apart(shop, bay, local, true);
         }
         Ok(Gate::Go)
+    }
+
+    /// Who takes the people of a task that lacks nothing else.
+    fn people_for(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        (bay, local): (usize, usize),
+        closes: bool,
+    ) -> Result<u128, Lack> {
+        let work = self.bays[bay];
+        let (needs, heads, stopped) = self.asked(shop, bay, local);
+        let barred = self.barred(work.entered);
+        let (compiled, state) = (&shop.gangs[gang], &self.gangs[gang]);
+        let idle = self.idle_for(shop, gang, bay);
+        let idle = idle.as_deref().unwrap_or(&state.idle_since);
+        let of = |free: u128| choose(compiled, needs, free & !state.off, idle);
+        let own = if stopped { None } else { of(state.free & !barred) };
+        let helped = || self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), (barred, idle));
+        match own.or_else(helped) {
+            Some(chosen) => Ok(chosen),
+            // Whoever waits for another shift's people, or for the hours of a visitor, bars nobody.
+            None if stopped || (state.off != 0 && of(state.here).is_none()) => Err(Lack::People),
+            None => {
+                // What closes an open window ranks above everything, and bars everything.
+                let entered = if closes { 0 } else { work.entered };
+                let claim = (entered, could_use(compiled, needs));
+                self.claims.push(claim);
+                Err(Lack::People)
+            }
+        }
+    }
+
+    /// The people that a task takes in this shift, how many they are, and whether it must wait for another.
+    fn asked<'a>(&'a self, shop: &'a Shop, bay: usize, local: usize) -> (&'a [Need], u32, bool) {
+        let (at, model) = (shop.bay_node0[bay] as usize + local, self.bays[bay].model as usize);
+        match self.manned.get(at * shop.models + model) {
+            None => {
+                let node = shop.node(bay, local);
+                (&node.needs[model], node.heads[model], false)
+            }
+            Some(manned) => (&manned.needs, manned.heads, manned.stopped),
+        }
     }
 }

@@ -6,6 +6,7 @@
 
 use super::fetching::Fetching;
 use super::gang::Gang;
+use super::helpers::Helper;
 use super::node::{Node, NodeKind, bare_node, step_node};
 use super::windows::WindowNodes;
 use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
@@ -32,6 +33,8 @@ pub struct ShopPlace {
     pub plain: bool,
     /// The segment is pushed: bays work in rotation.
     pub pushed: bool,
+    /// What people walk to a unit here who come from another one, microseconds.
+    pub walk: i64,
     /// The places of its line, or of its feeder.
     pub line: std::ops::RangeInclusive<usize>,
 }
@@ -52,6 +55,8 @@ pub struct Shop {
     pub successors: Vec<Vec<u16>>,
     pub predecessors: Vec<Vec<u16>>,
     pub gangs: Vec<Gang>,
+    /// Everybody who helps crews that they are not of.
+    pub helpers: Vec<Helper>,
     pub bays: usize,
     /// Of each bay: place, gang, and first entry in per-bay node arrays.
     pub bay_place: Vec<u16>,
@@ -78,6 +83,8 @@ pub struct Shop {
     pub windows: Vec<WindowNodes>,
     /// Steps that may travel, in file order.
     pub travelling: Vec<u32>,
+    /// People walk to some place.
+    pub has_walks: bool,
     /// More people than needed may share some work.
     pub has_shared: bool,
     /// Order in which gangs start work: last place of the line first.
@@ -114,6 +121,7 @@ impl Shop {
             successors: Vec::new(),
             predecessors: Vec::new(),
             gangs: Vec::new(),
+            helpers: Vec::new(),
             bays: 0,
             bay_place: Vec::new(),
             bay_gang: Vec::new(),
@@ -140,11 +148,14 @@ impl Shop {
             travelling: (0..line.steps.len() as u32)
                 .filter(|s| line.steps[*s as usize].travel.is_some())
                 .collect(),
+            has_walks: line.places.iter().any(|place| place.walk.0 > 0),
             has_shared: line.steps.iter().any(|step| step.shared.is_some()),
             gang_order: Vec::new(),
         };
         shop.add_kinds(line);
         let gang_of_crew = shop.add_crews(line);
+        let most = shop.add_helpers(line);
+        too_many("people in one crew and those who help it", most, 128)?;
         let mut steps_at: Vec<Vec<usize>> = vec![Vec::new(); line.places.len()];
         for (index, step) in line.steps.iter().enumerate() {
             steps_at[step.place.index()].push(index);
@@ -227,8 +238,7 @@ impl Shop {
         edges.sort_unstable();
         edges.dedup();
         let n = list.len();
-        let mut successors = vec![Vec::new(); n];
-        let mut predecessors = vec![Vec::new(); n];
+        let (mut successors, mut predecessors) = (vec![Vec::new(); n], vec![Vec::new(); n]);
         for (from, to) in edges {
             successors[from].push(to as u16);
             predecessors[to].push(from as u16);
@@ -269,9 +279,10 @@ impl Shop {
             sources: (0..n).filter(|k| left0[*k] == 0 && !list[*k].dormant).map(|k| k as u16).collect(),
             left0,
             has_holds: list.iter().any(|node| matches!(node.kind, NodeKind::Hold { .. })),
-            plain: list
-                .iter()
-                .all(|node| !node.dormant && node.models & all_models == all_models && node.options == 0),
+            plain: list.iter().all(|node| {
+                !node.dormant && !node.mends && node.models & all_models == all_models && node.options == 0
+            }),
+            walk: stated.walk.0,
             line: line
                 .ends_of(PlaceId::from_index(place))
                 .map_or(place..=place, |(first, last)| first.index()..=last.index()),
@@ -321,20 +332,6 @@ impl Shop {
                 }
             }
         }
-    }
-
-    /// The bays at which a gang works.
-    pub fn bays_of(&self, gang: usize) -> Vec<usize> {
-        let compiled = &self.gangs[gang];
-        let of_place = |place: &u16| {
-            let place = &self.places[*place as usize];
-            let bay0 = place.bay0 as usize;
-            match place.gang_per_bay {
-                true => bay0 + compiled.instance as usize..bay0 + compiled.instance as usize + 1,
-                false => bay0..bay0 + place.bays as usize,
-            }
-        };
-        compiled.places.iter().flat_map(of_place).collect()
     }
 
     /// The nodes of a place.

@@ -56,8 +56,8 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
-        self.settle_floaters(-1);
-        self.stores_from_now();
+        self.settle_people(-1);
+        self.levels_from_now();
         self.settle_stops(-1);
     }
 
@@ -114,8 +114,8 @@ impl<W: Watcher> Run<'_, W> {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
         self.settle_elsewhere(1);
-        self.settle_floaters(1);
-        self.close_stores();
+        self.settle_people(1);
+        self.close_levels();
         self.settle_stops(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
@@ -227,10 +227,7 @@ impl<W: Watcher> Run<'_, W> {
                 (false, false) => BayState::Blocked,
             };
         }
-        let (running, holding) = match self.c.takes_back {
-            true => self.not_paused(bay),
-            false => (work.running_work, work.running_holds),
-        };
+        let (running, holding) = self.goes_on_in(bay);
         let home = self.home[self.c.shop.bay_gang[bay] as usize];
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };
@@ -247,7 +244,7 @@ impl<W: Watcher> Run<'_, W> {
         if running > 0 {
             return BayState::Working;
         }
-        if self.c.takes_back && self.unmanned(bay) > 0 {
+        if self.walks.in_bay(bay) > 0 || self.c.takes_back && self.unmanned(bay) > 0 {
             return BayState::ShortOfPeople;
         }
         if work.undone > 0 || state.fate != Fate::Stays {
@@ -310,6 +307,7 @@ impl<W: Watcher> Run<'_, W> {
         self.seen.presence += i128::from(now);
         let since = self.units.rows[row as usize].line_on.max(self.cut_clock);
         self.seen.unit_time += i128::from(now - since);
+        self.leave_carriers(row);
         self.units.remove(row);
     }
 
@@ -335,6 +333,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.settings.record_finishes {
             self.seen.finishes.push(Time(net));
         }
+        self.into_yard();
         self.line_off(row);
         self.look_if_count_is_made();
         if let Horizon::Units(n) = self.settings.horizon {
@@ -365,31 +364,5 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.spare_its_parts(row);
         self.line_off(row);
-    }
-
-    pub(super) fn people_start(&mut self, gang: usize, people: u128) {
-        self.people_change(gang, people, 1);
-    }
-
-    pub(super) fn people_end(&mut self, gang: usize, people: u128) {
-        self.people_change(gang, people, -1);
-    }
-
-    /// People enter work with minus now and leave it with plus now.
-    fn people_change(&mut self, gang: usize, people: u128, sign: i64) {
-        let net = self.clock.net();
-        let gang = &self.c.shop.gangs[gang];
-        let heads = i64::from(people.count_ones());
-        if let Some(crew) = gang.crew {
-            self.crew_running[crew as usize] += sign * heads;
-            self.seen.crews[crew as usize].busy -= sign * heads * net;
-        }
-        let mut rest = people;
-        while rest != 0 {
-            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
-            self.group_running[group] += sign;
-            self.seen.group_busy[group] -= sign * net;
-            rest &= rest - 1;
-        }
     }
 }

@@ -1,5 +1,6 @@
 //! A replication before anything has happened: the empty line, and what is known in advance.
 
+use super::around::Around;
 use super::clock::Clock;
 use super::compiled::Compiled;
 use super::drift::Drifting;
@@ -15,6 +16,7 @@ use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{NONE, Units};
 use super::visitors::Visiting;
+use super::walks::Walks;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
@@ -29,11 +31,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         watcher: &'a mut W,
     ) -> Run<'a, W> {
         let line = c.line;
-        let (steps, tests, windows) = if c.has_redo {
-            (line.steps.len(), line.tests.len(), line.windows.len())
-        } else {
-            (0, line.tests.len(), 0)
-        };
+        let (steps, windows) = if c.has_redo { (line.steps.len(), line.windows.len()) } else { (0, 0) };
         let places = c
             .shop
             .places
@@ -54,7 +52,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
-            units: Units::new(steps, tests, windows, c.travel.len()),
+            units: Units::new(steps, line.tests.len(), windows, c.travel.len()),
             brought: Vec::with_capacity(8),
             orders: Orders::new(line, replication),
             bays: vec![empty_bay(); c.shop.bays],
@@ -101,11 +99,12 @@ impl<'a, W: Watcher> Run<'a, W> {
             group_away: vec![0; line.groups.len()],
             visiting: Visiting::new(line, &c.shop),
             floating: vec![FloaterCounts::default(); line.floaters.len()],
+            walks: Walks::new(&c.shop, line.crews.len(), line.groups.len()),
             learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),
             stores: vec![StoreState::default(); line.parts.len()],
-            lot_came: false,
+            around: Around::new(line),
             waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
             idle: 0,
@@ -128,6 +127,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.roster.is_some() {
             self.floor.watch_presence(&self.c.shop);
         }
+        self.floor.planned.clone_from(&self.c.planned);
         if self.clock.has_calendar() {
             let first = self.clock.shift(0).start;
             if first == i64::MAX {
@@ -141,6 +141,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.schedule_horizon();
         self.schedule_release();
         self.set_up_stores();
+        self.schedule_lorry();
         for s in 0..self.c.stretches.len() {
             self.after_push(s, 0);
         }

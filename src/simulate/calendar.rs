@@ -64,8 +64,9 @@ impl<W: Watcher> Run<'_, W> {
                 self.floor.mark(gang);
             }
         }
-        if self.c.roster.is_some() {
-            self.people_come();
+        match self.c.roster.is_some() {
+            true => self.people_come(),
+            false => self.helpers_come(&[]),
         }
     }
 
@@ -95,7 +96,8 @@ impl<W: Watcher> Run<'_, W> {
             }
             // What is ready is open work, whatever it still lacks; what waits for a hold is not.
             let state = &self.floor.gangs[gang];
-            if state.free == state.here && state.ready.is_empty() && !self.stands_still(gang) {
+            let nobody_works = state.free == state.here && !self.floor.is_helped(gang);
+            if nobody_works && state.ready.is_empty() && !self.stands_still(gang) {
                 self.home[gang] = true;
                 self.crew_goes_home(gang, 1, net);
                 self.book_gang(gang);
@@ -217,6 +219,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.has_its_parts(row, place);
+        self.has_its_carriers(row, place);
         Ok(row)
     }
 

@@ -1,17 +1,21 @@
 //! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
 //! whom on the line.
 
+use super::gates::GatePlan;
+use super::helping::planned;
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::sharing::{SharedTime, shared_times};
+use super::solo::solo_places;
 use super::stop_plans::StopPlans;
+use super::supply_plan::SupplyPlan;
 use super::test_plan::TestPlan;
 use super::timer::Timer;
 use super::travel::{TravelPlan, travel_plans};
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
-use crate::line::{Feeder, LateWork, Line, LotsWhen, MoveRule, OutcomeKind, Part, PlaceId, PlaceKind, Step};
-use crate::schedule::{NodeKind, Shop, remaining_paths};
+use crate::line::{Feeder, LateWork, Line, MoveRule, PlaceId, PlaceKind, Step};
+use crate::schedule::{Shop, remaining_paths};
 
 /// A stretch of the line that moves together, compiled.
 #[derive(Clone, Copy, Debug)]
@@ -27,35 +31,6 @@ pub struct Stretch {
     pub late: Option<u32>,
     /// Length of one move.
     pub index: i64,
-}
-
-/// Draws of a part's lots, compiled.
-#[derive(Clone, Debug)]
-pub struct SupplyPlan {
-    /// Gap between lots that come one after the other.
-    pub gap: Option<Timer>,
-    /// Which lots are late.
-    pub lates: Stream,
-    /// By how much, where some may be.
-    pub late: Option<Timer>,
-}
-
-impl SupplyPlan {
-    fn new(part: &Part, stream: &impl Fn(Purpose, &str) -> Stream) -> SupplyPlan {
-        let timer = |dist, purpose| Timer::plain(dist, stream(purpose, &part.draws_as));
-        SupplyPlan {
-            gap: match part.origin.lots().map(|lots| &lots.when) {
-                Some(LotsWhen::Every { gap, .. }) => Some(timer(gap, Purpose::LotGap)),
-                Some(LotsWhen::Days(_)) | None => None,
-            },
-            lates: stream(Purpose::LotLate, &part.draws_as),
-            late: part
-                .origin
-                .lots()
-                .and_then(|lots| lots.late.as_ref())
-                .map(|late| timer(&late.by, Purpose::LotLate)),
-        }
-    }
 }
 
 pub struct Compiled<'a> {
@@ -91,6 +66,9 @@ pub struct Compiled<'a> {
     /// Per place: its stretch.
     pub stretch_of: Vec<usize>,
     pub tests: Vec<TestPlan>,
+    pub gates: Vec<GatePlan>,
+    /// Per carriers: how long they are on their way back; `None`: no time.
+    pub ways_back: Vec<Option<Timer>>,
     /// Per place: the test whose queue is counted there (the first one standing there).
     pub test_at: Vec<Option<u16>>,
     pub models: Stream,
@@ -119,6 +97,8 @@ pub struct Compiled<'a> {
     /// Rank of a place in the order of one instant, and back.
     pub rank_of: Vec<u16>,
     pub place_of: Vec<u16>,
+    /// Mean time per (node of the shop, model), where somebody helps.
+    pub planned: Vec<i64>,
     /// Who is who, where people may be absent.
     pub roster: Option<Roster>,
     /// Per step: how many holds stand before it in the file.
@@ -191,15 +171,12 @@ impl<'a> Compiled<'a> {
         let (takers, taken_by) = takers(line);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
-        let again = visited_again(line);
-        let solo = (0..line.places.len())
-            .map(|p| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(&shop, p))
-            .collect();
         Ok(Compiled {
+            planned: planned(line, &shop),
             roster: Roster::new(line, &shop, settings.seed),
             ahead_of,
             aheads,
-            solo,
+            solo: solo_places(line, &shop),
             ordered: (0..line.places.len())
                 .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
                 .collect(),
@@ -228,6 +205,8 @@ impl<'a> Compiled<'a> {
                 | crate::line::Release::ByTakt
                 | crate::line::Release::List(_) => None,
             },
+            gates: line.gates.iter().map(|gate| GatePlan::new(line, gate, &stream)).collect(),
+            ways_back: ways_back(line, &stream),
             takers,
             taken_by,
             next: line.places_in_order().map(|p| line.place_after(p).map(|next| next.0)).collect(),
@@ -246,17 +225,28 @@ impl<'a> Compiled<'a> {
             fits,
             rank_of,
             place_of,
-            hold_index: line
-                .steps
-                .iter()
-                .scan(0, |n, s| {
-                    let before = *n;
-                    *n += u32::from(s.hold().is_some());
-                    Some(before)
-                })
-                .collect(),
+            hold_index: hold_index(line),
         })
     }
+}
+
+/// Per step: how many holds stand before it in the file.
+fn hold_index(line: &Line) -> Vec<u32> {
+    let mut holds = 0;
+    let before = |step: &Step| {
+        let before = holds;
+        holds += u32::from(step.hold().is_some());
+        before
+    };
+    line.steps.iter().map(before).collect()
+}
+
+/// Per carriers: how long they are on their way back; `None`: no time.
+fn ways_back(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> Vec<Option<Timer>> {
+    let way = |c: &crate::line::Carriers| {
+        Some(Timer::plain(c.back.as_ref()?, stream(Purpose::MoveTime, &c.draws_as)))
+    };
+    line.carriers.iter().map(way).collect()
 }
 
 /// Place in the order of one instant: of each line the last one first.
@@ -303,8 +293,10 @@ fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sca
     let mut of = vec![u32::MAX; shop.nodes.len()];
     let mut list: Vec<(Scaled, Stream)> = Vec::new();
     for (at, node) in shop.nodes.iter().enumerate() {
-        let everybody =
-            node.options == 0 && !node.dormant && (0..shop.models).all(|m| node.models >> m & 1 == 1);
+        let everybody = node.options == 0
+            && !node.dormant
+            && !node.mends
+            && (0..shop.models).all(|m| node.models >> m & 1 == 1);
         let alike = |times: &[crate::line::TimeFor]| times.iter().all(|time| *time == times[0]);
         let one_law = line.steps.get(node.step as usize).is_some_and(|step| alike(&step.times));
         if let (true, true, Timer::Drawn(drawn)) = (everybody, one_law, &timers[at * shop.models]) {
@@ -313,41 +305,6 @@ fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sca
         }
     }
     (of, list)
-}
-
-/// Places at which steps may be done more than once: tests, what their fails send units back to, and
-/// what a missed window undoes.
-fn visited_again(line: &Line) -> Vec<bool> {
-    let mut again = vec![false; line.places.len()];
-    for test in &line.tests {
-        again[test.place.index()] = true;
-        for outcome in &test.outcomes {
-            match &outcome.kind {
-                OutcomeKind::BackTo { route } => route.iter().for_each(|v| again[v.place.index()] = true),
-                OutcomeKind::ToRepair { place, route, .. } => {
-                    again[place.index()] = true;
-                    route.iter().for_each(|v| again[v.place.index()] = true);
-                }
-                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
-            }
-        }
-    }
-    for window in &line.windows {
-        for step in window.undone.iter().chain([&window.opens, &window.closes]) {
-            again[line.steps[step.index()].place.index()] = true;
-        }
-    }
-    again
-}
-
-/// One step, for every unit, that takes nothing but time; units leave when done.
-fn is_solo(shop: &Shop, place: usize) -> bool {
-    let compiled = &shop.places[place];
-    let node = shop.nodes_of(place).first();
-    compiled.plain
-        && compiled.nodes == 1
-        && !compiled.pushed
-        && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
 }
 
 /// Where a window is shorter than the longest attended stretch, its opening task starts only if the

@@ -8,6 +8,9 @@ use crate::line::{ModelId, Release};
 impl<W: Watcher> Run<'_, W> {
     /// Something may begin its way on the line that begins at this place, if one does.
     pub(super) fn may_enter(&self, place: usize) -> bool {
+        if !self.carriers_for(place, 0) {
+            return false;
+        }
         match self.c.begins[place] {
             None => false,
             Some(0) => {
@@ -38,21 +41,34 @@ impl<W: Watcher> Run<'_, W> {
             (None, None) => self.draw_model()?,
         };
         self.next_number += 1;
-        let mut options = 0;
-        for (o, option) in self.c.line.options.iter().enumerate() {
-            if option.models[model as usize]
-                && self.c.options[o].of_replication(self.replication).uniform(number, 0) < option.rate
-            {
-                options |= 1 << o;
-            }
-        }
+        let options = self.options_of(number, model);
         self.seen.released += 1;
         let row = self.units.add(Unit::new(number, model, options, self.clock.now()));
         self.see(Event::Released { unit: number, model: ModelId(model), options });
+        self.show_faults(row);
         if !self.feeders.is_empty() {
             self.place_orders();
         }
         Some(row)
+    }
+
+    /// Drawn by the number of the unit, or taken in turn.
+    fn options_of(&mut self, number: u64, model: u16) -> u64 {
+        let mut options = 0;
+        for (o, option) in self.c.line.options.iter().enumerate() {
+            if !option.models[model as usize] {
+                continue;
+            }
+            let has = match option.every {
+                Some(every) => {
+                    self.around.turns[o] += 1;
+                    self.around.turns[o].is_multiple_of(u64::from(every))
+                }
+                None => self.c.options[o].of_replication(self.replication).uniform(number, 0) < option.rate,
+            };
+            options |= u64::from(has) << o;
+        }
+        options
     }
 
     fn draw_model(&mut self) -> Option<u16> {

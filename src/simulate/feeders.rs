@@ -80,6 +80,7 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.units.add(unit);
         let (unit, part) = (self.shown(row), self.c.line.feeders[feeder].part);
         self.see(Event::Begun { unit, part, model: ModelId(model) });
+        self.show_faults(row);
         Some(row)
     }
 
@@ -176,6 +177,7 @@ impl<W: Watcher> Run<'_, W> {
             Fate::SetAside => self.see(Event::SetAside { unit: number }),
             Fate::Scrap | Fate::Stays | Fate::NextStop => self.see(Event::Scrapped { unit: number }),
         }
+        self.leave_carriers(row);
         self.units.remove(row);
         if self.c.line.feeders[f].builds != Builds::ToStock {
             self.feeders[f].orders.push_front(unit.model);
@@ -199,6 +201,7 @@ impl<W: Watcher> Run<'_, W> {
             counts.making += Time(self.clock.now() - unit.line_on);
             let (unit, part) = (self.shown(row), feeder.part);
             self.see(Event::Made { unit, part });
+            self.leave_carriers(row);
             self.units.remove(row);
             if self.feeders[f].truck.len() == feeder.truck as usize {
                 self.unload_truck(f);

@@ -64,7 +64,7 @@ impl FloatPlan {
                 .collect(),
         };
         FloatPlan {
-            seats: shop.gangs.iter().map(|gang| gang.groups.iter().map(must_have).collect()).collect(),
+            seats: shop.gangs.iter().map(|gang| gang.own_groups().iter().map(must_have).collect()).collect(),
             asks: shop.gangs.iter().map(asks).collect(),
             statements: line.floaters.iter().enumerate().map(statement).collect(),
         }
@@ -129,8 +129,9 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// The counted window begins (`-1`) or ends (`1`).
-    pub(super) fn settle_floaters(&mut self, sign: i64) {
+    /// The counted window begins (`-1`) or ends (`1`): who stands in, and who walks.
+    pub(super) fn settle_people(&mut self, sign: i64) {
+        self.settle_walks(sign);
         let net = self.clock.net();
         for (now, counts) in self.floating.iter().zip(&mut self.seen.floaters) {
             counts.absent += sign * now.absent * net;

@@ -23,6 +23,7 @@ enum Why {
     Push(usize),
     Turn,
     Room(usize),
+    Carrier(usize),
     Equipment(Vec<u16>),
 }
 
@@ -69,6 +70,7 @@ impl<W: Watcher> Run<'_, W> {
             Why::Push(place) => format!("the push: {} is not ready", name(place)),
             Why::Turn => "its turn: nobody may overtake".to_string(),
             Why::Room(place) => format!("room at {}", name(place)),
+            Why::Carrier(k) => self.c.line.carriers[*k].name.clone(),
             Why::Equipment(list) => {
                 let names: Vec<&str> =
                     list.iter().map(|e| self.c.line.equipment[*e as usize].name.as_str()).collect();
@@ -152,6 +154,15 @@ impl<W: Watcher> Run<'_, W> {
             list.push(Waiting { row, place, why: Why::Push(other), on: vec![unit] });
             return;
         }
+        let held = self.units.rows[row as usize].carriers;
+        if let Some(k) = self.carrier_due(next, held) {
+            // One that is on its way back comes whoever waits.
+            if !self.around.carriers[k].is_coming() {
+                let on = self.who_has_carrier(k);
+                list.push(Waiting { row, place, why: Why::Carrier(k), on });
+            }
+            return;
+        }
         let state = &self.places[next];
         if state.slots.len() < self.slots_of(next)
             || (state.free > 0 && !self.c.shop.places[next].pushed && state.returns.is_empty())
@@ -163,6 +174,12 @@ impl<W: Watcher> Run<'_, W> {
         if !on.is_empty() && !self.c.shop.places[next].pushed {
             list.push(Waiting { row, place, why: Why::Room(next), on });
         }
+    }
+
+    fn who_has_carrier(&self, k: usize) -> Vec<Row> {
+        let in_bays = self.bays.iter().map(|bay| bay.unit).filter(|row| *row != NONE);
+        let queued = self.places.iter().flat_map(|p| p.slots.iter().chain(&p.returns)).copied();
+        in_bays.chain(queued).filter(|row| self.units.rows[*row as usize].carriers >> k & 1 == 1).collect()
     }
 
     /// A unit nothing of which runs and whose every ready task waits for kept equipment.

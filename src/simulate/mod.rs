@@ -4,14 +4,19 @@
 //! computes no means; reads nothing and prints nothing.
 
 mod accounts;
+mod around;
+mod arriving;
 mod begin;
 mod calendar;
+mod carriers;
 mod clock;
 mod compiled;
 mod drift;
 mod entering;
 mod feeders;
 mod floaters;
+mod gates;
+mod helping;
 mod learning;
 mod lengths;
 mod lock_up;
@@ -30,11 +35,13 @@ mod replications;
 mod run;
 mod settings;
 mod sharing;
-mod showing;
+mod shown;
+mod slots;
 mod solo;
 mod stop_plans;
 mod stops;
 mod stores;
+mod supply_plan;
 mod test_plan;
 mod test_queue;
 mod timer;
@@ -42,13 +49,15 @@ mod travel;
 mod units;
 mod verdicts;
 mod visitors;
+mod walks;
 mod watcher;
 mod windows;
 mod work;
+mod yard;
 
 pub use observations::{
-    BayState, CrewCounts, FeederCounts, FloaterCounts, HoldCounts, Observations, PartCounts, PlaceCounts,
-    Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts,
+    BayState, CarrierCounts, CrewCounts, FeederCounts, FloaterCounts, GateCounts, HoldCounts, Observations,
+    PartCounts, PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -4,7 +4,7 @@
 //! goes to returning units if they have precedence, then to the unit waiting in the slots, then to
 //! the unit blocked longest, then to a new unit at the entrance.
 
-use super::queue::{Class, Entry, MOVE_END, SLOT_ARRIVAL};
+use super::queue::{Class, Entry, MOVE_END};
 use super::run::{Fate, Run};
 use super::units::{NONE, Row, Way};
 use super::watcher::{Event, Spot, Watcher};
@@ -125,7 +125,9 @@ impl<W: Watcher> Run<'_, W> {
         if self.is_halted(self.c.line.on_line - 1) {
             return;
         }
-        while let Some(bay) = self.exit.pop_front() {
+        while self.yard_has_room()
+            && let Some(bay) = self.exit.pop_front()
+        {
             self.floor.drop_keeps(&self.c.shop, bay as usize);
             let row = self.leave_bay(bay as usize);
             self.finish(row);
@@ -133,7 +135,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     #[inline]
-    fn check_stretch_of(&mut self, place: usize) {
+    pub(super) fn check_stretch_of(&mut self, place: usize) {
         if !self.c.has_pushed {
             return;
         }
@@ -178,7 +180,7 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    fn travel_into(&self, place: usize) -> i64 {
+    pub(super) fn travel_into(&self, place: usize) -> i64 {
         self.stretch(place).map_or(0, |s| if s.pushed { 0 } else { s.index })
     }
 
@@ -233,11 +235,16 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The longest blocked bay upstream; nothing leaves a stopped place.
     #[inline]
-    fn upstream(&self, place: usize) -> Option<u32> {
+    pub(super) fn upstream(&self, place: usize) -> Option<u32> {
         if place > 0 && self.is_halted(place - 1) {
             return None;
         }
-        self.places[place].blocked.front().copied()
+        let bay = *self.places[place].blocked.front()?;
+        if self.around.carriers.is_empty() {
+            return Some(bay);
+        }
+        let held = self.units.rows[self.bays[bay as usize].unit as usize].carriers;
+        self.carriers_for(place, held).then_some(bay)
     }
 
     fn take_from(&mut self, place: usize, source: Source) -> Option<(Row, Spot)> {
@@ -275,51 +282,6 @@ impl<W: Watcher> Run<'_, W> {
         Spot::Bay(PlaceId(self.c.shop.bay_place[bay]), self.bay_in_place(bay))
     }
 
-    pub(super) fn slots_of(&self, place: usize) -> usize {
-        self.c.line.places[place].slots as usize
-    }
-
-    fn fill_slots(&mut self, place: usize) {
-        let cap = self.slots_of(place);
-        while self.places[place].slots.len() < cap {
-            let (row, from) = if let Some(bay) = self.upstream(place) {
-                self.places[place].blocked.pop_front();
-                self.check_full(place);
-                self.check_full(place);
-                let from = self.spot_of(bay as usize);
-                (self.leave_blocked(bay as usize), from)
-            } else if self.may_enter(place) {
-                let Some(row) = self.enters(place) else { break };
-                (row, Spot::Outside(PlaceId::from_index(place)))
-            } else {
-                break;
-            };
-            self.enter_slot(row, place, from, self.travel_into(place));
-        }
-    }
-
-    pub(super) fn enter_slot(&mut self, row: Row, place: usize, from: Spot, travel: i64) {
-        self.slot_level(place);
-        self.places[place].slots.push_back(row);
-        self.check_full(place);
-        let now = self.clock.now();
-        let unit = &mut self.units.rows[row as usize];
-        unit.arrives = now + travel;
-        if unit.line_on < 0 && self.c.begins[place].is_some() {
-            self.line_on(row);
-        }
-        if travel > 0 {
-            self.queue.push(Entry::new(now + travel, Class::End, self.c.rank_of[place], 0, SLOT_ARRIVAL));
-        }
-        let number = self.shown(row);
-        self.see(Event::Moved {
-            unit: number,
-            from,
-            to: Spot::Slot(PlaceId::from_index(place)),
-            arrives: Time(now + travel),
-        });
-    }
-
     /// A unit takes a bay; `arrive` follows when it has moved in.
     pub(super) fn enter_bay(&mut self, row: Row, bay: usize, from: Spot, travel: i64) {
         let place = self.c.shop.bay_place[bay] as usize;
@@ -343,6 +305,10 @@ impl<W: Watcher> Run<'_, W> {
         }
         if self.c.begins[place].is_some() && self.units.rows[row as usize].line_on < 0 {
             self.line_on(row);
+        }
+        self.change_carriers(row, place);
+        if !self.c.gates.is_empty() && self.units.rows[row as usize].way == Way::Series {
+            self.count_faults(row, place);
         }
         self.book(bay);
         if W::WATCHING {

@@ -126,13 +126,23 @@ pub struct Replication {
     pub crews: Vec<CrewCounts>,
     /// In the order of `Line::groups`: person-microseconds of net time at work.
     pub group_busy: Vec<i64>,
+    /// In the order of `Line::groups`: person-microseconds of net time on the way to a unit.
+    pub group_walking: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time of those who are absent.
     pub group_absent: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time off shift, where somebody visits;
     /// elsewhere it follows from the crews and stays 0.
     pub group_off: Vec<i64>,
+    /// In the order of `Line::gates`.
+    pub gates: Vec<GateCounts>,
+    /// In the order of `Line::carriers`.
+    pub carriers: Vec<CarrierCounts>,
+    /// At zero without a yard.
+    pub yard: YardCounts,
     /// In the order of `Line::floaters`.
     pub floaters: Vec<FloaterCounts>,
+    /// In the order of `Line::helping`.
+    pub helping: Vec<HelpCounts>,
     /// In the order of `Line::equipment`: piece-microseconds of net time in use (kept counts as use).
     pub equipment_busy: Vec<i64>,
     /// In the order of `Line::parts`.
@@ -231,6 +241,39 @@ impl TestCounts {
     }
 }
 
+/// What a gate found.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct GateCounts {
+    /// Units that came to it, the first time, and those of them without a fault.
+    pub units: u64,
+    pub clear: u64,
+    /// Their faults: mended there, and mended later.
+    pub mended_here: u64,
+    pub went_on: u64,
+}
+
+/// Of the carriers of one statement, over clock time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct CarrierCounts {
+    /// Carrier-microseconds under a unit, and on the way back.
+    pub on: i128,
+    pub back: i128,
+    /// Time during which none was free.
+    pub none_free: Time,
+}
+
+/// The yard, over clock time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct YardCounts {
+    /// Unit-microseconds.
+    pub level: i128,
+    pub full: Time,
+    /// Lorries that came, those of them that were not filled, and units that they took.
+    pub lorries: u64,
+    pub part_loads: u64,
+    pub taken: u64,
+}
+
 /// Of the floaters of one statement: person-microseconds of net time.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct FloaterCounts {
@@ -239,12 +282,21 @@ pub struct FloaterCounts {
     pub absent: i64,
 }
 
+/// Of those who help, of one statement. Their time at work is that of their group.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct HelpCounts {
+    /// Tasks that began with one of them.
+    pub tasks: u64,
+}
+
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct CrewCounts {
     /// Person-microseconds of net time at work.
     pub busy: i64,
     /// Person-microseconds of net time after going home early.
     pub off_shift: i64,
+    /// Person-microseconds of net time on the way to a unit.
+    pub walking: i64,
     /// Person-microseconds of net time of seats that nobody sits in because somebody is absent.
     pub absent: i64,
     /// Shifts that began in the window, and those of them in which such a seat was empty; counted
@@ -331,9 +383,13 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         tests: vec![TestCounts::default(); line.tests.len()],
         crews: vec![CrewCounts::default(); line.crews.len()],
         group_busy: vec![0; line.groups.len()],
+        group_walking: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
+        gates: vec![GateCounts::default(); line.gates.len()],
+        carriers: vec![CarrierCounts::default(); line.carriers.len()],
         floaters: vec![FloaterCounts::default(); line.floaters.len()],
+        helping: vec![HelpCounts::default(); line.helping.len()],
         equipment_busy: vec![0; line.equipment.len()],
         parts: vec![PartCounts::default(); line.parts.len()],
         feeders: vec![FeederCounts::default(); line.feeders.len()],

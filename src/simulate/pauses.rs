@@ -187,8 +187,8 @@ impl<W: Watcher> Run<'_, W> {
                 self.pauses.left[at] = self.clock.net_at(due) - self.clock.net();
                 self.pauses.work[bay] += 1;
                 let people = self.floor.people[at];
-                if people != 0 {
-                    self.people_end(self.floor.gang_of(shop, bay, local as usize), people);
+                if people != 0 || self.walks.is_on(at) {
+                    self.at_task(bay, at, people, -1);
                 }
                 if node.brought {
                     self.works_elsewhere(bay, -1);
@@ -216,8 +216,8 @@ impl<W: Watcher> Run<'_, W> {
                     self.works_elsewhere(bay, 1);
                 }
                 let people = self.floor.people[at];
-                if people != 0 {
-                    self.people_start(self.floor.gang_of(&self.c.shop, bay, local as usize), people);
+                if people != 0 || self.walks.is_on(at) {
+                    self.at_task(bay, at, people, 1);
                 }
                 self.clock.end_of_work(left)
             }

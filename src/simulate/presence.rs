@@ -38,7 +38,8 @@ impl Roster {
             seated[*group as usize] += 1;
             seated[*group as usize] - 1
         };
-        let person = shop.gangs.iter().map(|gang| gang.groups.iter().map(&mut seat).collect()).collect();
+        let person =
+            shop.gangs.iter().map(|gang| gang.own_groups().iter().map(&mut seat).collect()).collect();
         Some(Roster {
             by_weekday: absence.by_weekday,
             first_weekday: i64::from(calendar.first_weekday),
@@ -95,6 +96,7 @@ impl<W: Watcher> Run<'_, W> {
                 here
             })
             .collect();
+        self.helpers_come(&away);
         self.send_floaters(&roster.floats, &mut here, chance);
         self.book_absence(&missing, &here);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
@@ -163,10 +165,14 @@ impl<W: Watcher> Run<'_, W> {
     /// Other people go on with a task, or nobody does: then it pauses until somebody can.
     fn hand_over(&mut self, handover: Handover) {
         let (bay, local) = (handover.bay as usize, handover.node);
-        if !self.pauses.is_paused(self.c.shop.bay_node0[bay] as usize + local as usize) {
-            let gang = self.floor.gang_of(&self.c.shop, bay, local as usize);
-            self.people_end(gang, handover.before);
-            self.people_start(gang, handover.now);
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let goes_on = !self.pauses.is_paused(at);
+        if goes_on {
+            self.at_task(bay, at, handover.before, -1);
+        }
+        self.others_walk(at, handover.now);
+        if goes_on {
+            self.at_task(bay, at, handover.now, 1);
         }
         self.show_handover(bay, local, handover.now);
         self.review_step(bay, local);
@@ -196,6 +202,35 @@ impl<W: Watcher> Run<'_, W> {
                 }
             };
             self.see(Event::HandedOver { unit, what: step, place, bay: at, people });
+        }
+    }
+
+    pub(super) fn people_start(&mut self, gang: usize, people: u128) {
+        self.people_change(gang, people, 1);
+    }
+
+    pub(super) fn people_end(&mut self, gang: usize, people: u128) {
+        self.people_change(gang, people, -1);
+    }
+
+    /// People enter work with minus now and leave it with plus now.
+    fn people_change(&mut self, at: usize, people: u128, sign: i64) {
+        let net = self.clock.net();
+        let gang = &self.c.shop.gangs[at];
+        let heads = i64::from((people & gang.all).count_ones());
+        if people & !gang.all != 0 {
+            self.helpers_change(at, people, sign);
+        }
+        if let Some(crew) = gang.crew {
+            self.crew_running[crew as usize] += sign * heads;
+            self.seen.crews[crew as usize].busy -= sign * heads * net;
+        }
+        let mut rest = people;
+        while rest != 0 {
+            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
+            self.group_running[group] += sign;
+            self.seen.group_busy[group] -= sign * net;
+            rest &= rest - 1;
         }
     }
 }

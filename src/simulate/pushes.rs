@@ -4,7 +4,7 @@ use super::queue::{Class, Entry, MOVE_END, PUSH_END};
 use super::run::{Fate, Run};
 use super::units::{NONE, Row};
 use super::watcher::{Event, Spot, Watcher};
-use crate::line::{PlaceId, Release, SegmentId};
+use crate::line::{PlaceId, SegmentId};
 
 impl<W: Watcher> Run<'_, W> {
     /// Pushes the first segment (counted from the end of the line) that is ready; false if none is.
@@ -44,7 +44,10 @@ impl<W: Watcher> Run<'_, W> {
             return false;
         }
         let exit = self.due_bay(stretch.last);
-        let room = self.bays[exit].unit == NONE || self.has_room_after(stretch.last);
+        let leaves = self.bays[exit].unit;
+        let room = leaves == NONE
+            || self.has_room_after(stretch.last)
+                && self.carriers_for(stretch.last + 1, self.units.rows[leaves as usize].carriers);
         if room {
             if self.stretches[s].no_room {
                 self.stretches[s].no_room = false;
@@ -68,7 +71,7 @@ impl<W: Watcher> Run<'_, W> {
     fn has_entrance(&self, place: usize) -> bool {
         !self.places[place].slots.is_empty()
             || self.waiting_upstream(place).is_some()
-            || (place == 0 && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated)))
+            || self.may_enter(place)
     }
 
     /// The bay upstream whose unit is done and waits for this place, longest first.
@@ -76,22 +79,29 @@ impl<W: Watcher> Run<'_, W> {
         if place > 0 && self.is_halted(place - 1) {
             return None;
         }
+        let carried = |bay: usize| {
+            let unit = self.bays[bay].unit;
+            self.carriers_for(place, self.units.rows[unit as usize].carriers)
+        };
         if let Some(bay) = self.places[place].blocked.front() {
-            return Some(*bay as usize);
+            return Some(*bay as usize).filter(|bay| carried(*bay));
         }
         let before = self.c.stretches.get(self.c.stretch_of[place].checked_sub(1)?)?;
         if !before.pushed {
             return None;
         }
         let bay = self.due_bay(before.last);
-        (self.bays[bay].unit != NONE && self.bays[bay].done && self.bays[bay].fate == Fate::Stays)
-            .then_some(bay)
+        (self.bays[bay].unit != NONE
+            && self.bays[bay].done
+            && self.bays[bay].fate == Fate::Stays
+            && carried(bay))
+        .then_some(bay)
     }
 
     fn has_room_after(&self, last: usize) -> bool {
         let next = last + 1;
         if next >= self.c.line.on_line {
-            return true;
+            return self.yard_has_room();
         }
         let state = &self.places[next];
         if state.slots.len() < self.slots_of(next) {
@@ -225,10 +235,8 @@ impl<W: Watcher> Run<'_, W> {
             self.check_full(place);
             let spot = self.spot_of(from);
             (self.leave_blocked(from), spot)
-        } else if place == 0
-            && (!self.outside.is_empty() || matches!(self.c.line.release, Release::Saturated))
-        {
-            let Some(row) = self.outside.pop_front().or_else(|| self.create(None)) else { return };
+        } else if self.may_enter(place) {
+            let Some(row) = self.enters(place) else { return };
             (row, Spot::Outside(PlaceId(0)))
         } else {
             return;

@@ -30,6 +30,8 @@ pub const SLOT_ARRIVAL: u16 = u16::MAX - 1;
 pub const PUSH_END: u16 = u16::MAX - 2;
 /// The cause stands in the bay field.
 pub const REPAIR_END: u16 = u16::MAX - 3;
+/// Which carriers, stands in the bay field.
+pub const CARRIER_BACK: u16 = u16::MAX - 4;
 
 /// One entry: instant, then class, rank of the place counted from the end of the line, bay, step.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]

@@ -3,6 +3,7 @@
 //! At every instant: what the queue holds of it, in its order; then moves (last place first) and
 //! starts of work, again and again until nothing changes; then the states of bays are booked.
 
+use super::around::Around;
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
 use super::drift::{Drifting, MAY_DRIFT};
@@ -11,15 +12,16 @@ use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
-use super::queue::{Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
+use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{Row, Units};
 use super::visitors::{HOURS, Visiting};
+use super::walks::Walks;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
-use crate::schedule::{Floor, Handover, NodeKind};
+use crate::schedule::{Floor, Handover};
 use crate::units::Time;
 use std::collections::VecDeque;
 
@@ -156,15 +158,15 @@ pub(super) struct Run<'a, W: Watcher> {
     pub visiting: Visiting,
     /// How many of each statement stand in or are away now.
     pub floating: Vec<FloaterCounts>,
+    pub walks: Walks,
     pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.
     pub equipment_seen: Vec<u32>,
     pub stores: Vec<StoreState>,
+    pub around: Around,
     /// Gangs that wait for parts, while they are served.
     pub waiting_gangs: Vec<u16>,
-    /// A lot has fallen due or come at this instant.
-    pub lot_came: bool,
     pub events: u64,
     pub idle: u32,
     pub began_to_wait: bool,
@@ -244,6 +246,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
                     REPAIR_END => self.stop_ends(entry.bay() as usize),
+                    CARRIER_BACK => self.carrier_is_back(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }
             }
@@ -316,7 +319,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.look_for_lock_up()?;
             }
         }
-        if self.lot_came && !self.over {
+        if self.around.delivered && !self.over {
             self.look_if_dried()?;
         }
         Ok(())
@@ -352,25 +355,5 @@ impl<'a, W: Watcher> Run<'a, W> {
 
     pub fn stretch(&self, place: usize) -> Option<&'a Stretch> {
         self.c.stretches.get(self.c.stretch_of[place])
-    }
-
-    /// A node's timer has run out.
-    #[inline]
-    fn node_ends(&mut self, bay: usize, local: u16) {
-        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
-            self.solo_ends(bay);
-            return;
-        }
-        if self.c.takes_back {
-            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-            if !self.pauses.ends(at, self.clock.now()) {
-                return;
-            }
-        }
-        match self.c.shop.node(bay, local as usize).kind {
-            NodeKind::Hold { .. } => self.hold_ends(bay, local),
-            NodeKind::Work | NodeKind::Fix { .. } => self.work_ends(bay, local),
-            NodeKind::Verdict { .. } => {}
-        }
     }
 }

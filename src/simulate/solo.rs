@@ -3,7 +3,8 @@
 
 use super::run::Run;
 use super::watcher::{Event, Watcher};
-use crate::line::{PlaceId, StepId};
+use crate::line::{Line, OutcomeKind, PlaceId, StepId};
+use crate::schedule::{NodeKind, Shop};
 
 impl<W: Watcher> Run<'_, W> {
     /// As `arrive_with`.
@@ -45,4 +46,46 @@ impl<W: Watcher> Run<'_, W> {
         self.book(bay);
         self.look_if_done(bay);
     }
+}
+
+/// The places that are run by that path.
+pub(super) fn solo_places(line: &Line, shop: &Shop) -> Vec<bool> {
+    let again = visited_again(line);
+    let may = |p: usize| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(shop, p);
+    (0..line.places.len()).map(may).collect()
+}
+
+/// Places at which steps may be done more than once: tests, what their fails send units back to, and
+/// what a missed window undoes.
+fn visited_again(line: &Line) -> Vec<bool> {
+    let mut again = vec![false; line.places.len()];
+    for test in &line.tests {
+        again[test.place.index()] = true;
+        for outcome in &test.outcomes {
+            match &outcome.kind {
+                OutcomeKind::BackTo { route } => route.iter().for_each(|v| again[v.place.index()] = true),
+                OutcomeKind::ToRepair { place, route, .. } => {
+                    again[place.index()] = true;
+                    route.iter().for_each(|v| again[v.place.index()] = true);
+                }
+                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
+            }
+        }
+    }
+    for window in &line.windows {
+        for step in window.undone.iter().chain([&window.opens, &window.closes]) {
+            again[line.steps[step.index()].place.index()] = true;
+        }
+    }
+    again
+}
+
+/// One step, for every unit, that takes nothing but time; units leave when done.
+fn is_solo(shop: &Shop, place: usize) -> bool {
+    let compiled = &shop.places[place];
+    let node = shop.nodes_of(place).first();
+    compiled.plain
+        && compiled.nodes == 1
+        && !compiled.pushed
+        && node.is_some_and(|n| matches!(n.kind, NodeKind::Work) && n.free_start && n.closes == 0)
 }

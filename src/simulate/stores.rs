@@ -7,6 +7,7 @@ use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
 use super::watcher::{Event, Watcher};
+use super::yard::{LORRY, nth_in_week};
 use crate::line::{Lots, LotsWhen, Origin, PartId, StepId};
 use crate::units::Time;
 
@@ -63,12 +64,7 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
             LotsWhen::Days(dues) => {
-                // The first day stands so many days into its week.
-                let begun =
-                    self.c.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
-                let past = dues.iter().filter(|due| due.0 < begun).count() as i64;
-                let (k, n) = (store.due as i64 + past, dues.len() as i64);
-                k / n * Time::WEEK.0 + dues[(k % n) as usize].0 - begun
+                nth_in_week(dues, store.due, self.c.line.calendar.as_ref()).unwrap_or(i64::MAX)
             }
         };
         if at < i64::MAX {
@@ -77,6 +73,10 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     pub(super) fn delivery_falls(&mut self, entry: Entry) {
+        if entry.step() == LORRY {
+            self.lorry_comes();
+            return;
+        }
         let part = entry.rank() as usize;
         if entry.step() == LATE {
             self.lot_comes(part, true);
@@ -92,7 +92,7 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
         }
-        self.lot_came = true;
+        self.around.delivered = true;
     }
 
     /// By how much clock time the lot that falls due comes later, if it is one of the late ones.
@@ -193,7 +193,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Lots come for ever; if nothing else can, the run would never end.
     pub(super) fn look_if_dried(&mut self) -> Result<(), RunErrorKind> {
-        let came = std::mem::take(&mut self.lot_came);
+        let came = std::mem::take(&mut self.around.delivered);
         let endless = came && matches!(self.settings.horizon, Horizon::Units(_));
         match endless && !self.lots_may_help() && self.queue.holds_only_deliveries() {
             true => Err(RunErrorKind::Dried { finished: self.finished_in_all }),
@@ -203,6 +203,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Somebody waits for parts whose store has room for more of them.
     pub(super) fn lots_may_help(&self) -> bool {
+        if self.lorries_may_help() {
+            return true;
+        }
         let waited_for =
             |part: usize| self.c.shop.kinds_of(part).any(|kind| !self.floor.stock.queues[kind].is_empty());
         let mut parts = self.c.line.parts.iter().enumerate();
@@ -219,13 +222,19 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    pub(super) fn close_stores(&mut self) {
+    /// Of stores, carriers and the yard: the window counted ends.
+    pub(super) fn close_levels(&mut self) {
         (0..self.stores.len()).for_each(|part| self.close_level(part));
+        self.close_all_carriers();
+        self.close_yard();
     }
 
-    pub(super) fn stores_from_now(&mut self) {
+    /// And it begins.
+    pub(super) fn levels_from_now(&mut self) {
         let now = self.clock.now();
         self.stores.iter_mut().for_each(|store| store.since = now);
+        self.carriers_from_now();
+        self.yard_from_now();
     }
 
     /// Books the level that has held up to now.

@@ -87,6 +87,14 @@ impl Timer {
         }
     }
 
+    /// Faults of the unit, and those of them that this one mends; `None` where none are found.
+    pub fn faults(&self, replication: u32, unit: u64) -> Option<(u32, u32)> {
+        match self {
+            Timer::Fixed(_) => None,
+            Timer::Drawn(drawn) => drawn.time.sampler.faults(&drawn.stream.of_replication(replication), unit),
+        }
+    }
+
     /// Microseconds; `visit` says which start of the step on the unit.
     #[inline]
     pub fn length(&self, replication: u32, unit: u64, visit: u32) -> i64 {

@@ -39,6 +39,8 @@ pub struct Unit {
     pub way: Way,
     pub first_pass: bool,
     pub kept: u64,
+    /// Carriers it stands on, bit k = `Line::carriers`.
+    pub carriers: u64,
     /// Window whose redo is under way and has a time of its own.
     pub redo_of: u16,
     /// Window that was missed and is not closed yet: what it undid is still to be done.
@@ -201,6 +203,7 @@ impl Unit {
             way: Way::Series,
             first_pass: true,
             kept: 0,
+            carriers: 0,
             redo_of: u16::MAX,
             pending: u16::MAX,
         }

@@ -82,6 +82,18 @@ pub enum Event {
         bay: u16,
         left: Time,
     },
+    /// A step, or the fix after a test, has what it needs, and these people set out for it, of whom some walk:
+    /// it starts when they arrive.
+    SetOut {
+        unit: u64,
+        what: Result<StepId, TestId>,
+        place: PlaceId,
+        bay: u16,
+        crew: (CrewId, u16),
+        people: u128,
+        walkers: u128,
+        arrive: Time,
+    },
     StepEnded {
         unit: u64,
         step: StepId,
@@ -174,6 +186,11 @@ pub enum Event {
         gang: u16,
         here: u128,
     },
+    /// A shift begins, and these people of a group who help are there (bit k = the k-th of the group).
+    HelpersCame {
+        group: GroupId,
+        here: u128,
+    },
     /// A task, or the fix after a test, that the shift before has begun goes on with these people of
     /// its crew; with nobody it stands still.
     HandedOver {
@@ -200,6 +217,23 @@ pub enum Event {
         step: StepId,
         part: PartId,
         joined: bool,
+    },
+    /// What a gate will find in a unit, said when it exists: how many faults are mended there, and how many
+    /// go on.
+    Found {
+        unit: u64,
+        gate: u16,
+        here: u32,
+        left: u32,
+    },
+    /// A carrier is on its way back for so long.
+    CarrierLeft {
+        carriers: u16,
+        length: Time,
+    },
+    /// A lorry takes so many units from the yard.
+    LorryCame {
+        load: u32,
     },
     /// A crew (of one bay, if per bay) has gone home, until its next shift.
     WentHome {

@@ -2,7 +2,6 @@
 
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
-use super::units::Way;
 use super::watcher::{Event, Watcher};
 use super::windows::has_passed;
 use crate::line::{PlaceId, StepId, TestId};
@@ -10,69 +9,6 @@ use crate::schedule::{BayWork, Gate, NodeKind};
 use crate::units::Time;
 
 impl<W: Watcher> Run<'_, W> {
-    #[inline]
-    pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
-        (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
-    }
-
-    /// The unit in the bay has arrived: its work may begin.
-    #[inline]
-    pub(super) fn arrive(&mut self, bay: usize) {
-        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
-            self.solo_starts(bay);
-        } else {
-            self.arrive_with(bay, false);
-        }
-    }
-
-    /// `holds_done`: at a full start the holds of the place count as done.
-    pub(super) fn arrive_with(&mut self, bay: usize, holds_done: bool) {
-        let shop = &self.c.shop;
-        let place = shop.bay_place[bay] as usize;
-        let row = self.bays[bay].unit;
-        let unit = self.units.rows[row as usize];
-        self.bays[bay].moving = false;
-        self.entries += 1;
-        let returning = unit.way != Way::Series;
-        let first_return = returning && self.c.line.places[place].returns_first;
-        let work = BayWork::new(unit.model, self.entries, first_return, unit.kept);
-        let mut fresh = std::mem::take(&mut self.fresh);
-        fresh.clear();
-        if shop.places[place].plain && !self.c.has_redo && !(holds_done && shop.places[place].has_holds) {
-            self.floor.enter_plain(shop, bay, work, &mut fresh);
-        } else {
-            let nodes = shop.nodes_of(place);
-            let fix = if returning { self.begin_visit(bay, place) } else { None };
-            let units = &self.units;
-            let tests = &self.c.tests;
-            let held = |k: usize| holds_done && matches!(nodes[k].kind, NodeKind::Hold { .. });
-            let redone = self.copies_due(place, row);
-            // A step whose redo is due as a copy is not done in its first form.
-            let copied = |k: usize| {
-                nodes[k].copy_of_window.is_none()
-                    && redone.iter().any(|c| nodes[*c as usize].step == nodes[k].step)
-            };
-            let done = |k: usize| held(k) || copied(k) || Self::is_settled(units, row, &nodes[k], tests);
-            let applies =
-                |k: usize| nodes[k].models >> unit.model & 1 == 1 && nodes[k].options & !unit.options == 0;
-            self.floor.enter(shop, bay, work, done, applies, &mut fresh);
-            self.floor.call_besides(shop, bay, &redone, &mut fresh);
-            if let Some(fix) = fix {
-                self.floor.call_again(shop, bay, &[fix], &mut fresh);
-            }
-            if !self.c.travel.is_empty() {
-                self.call_what_is_brought(bay, &mut fresh);
-            }
-        }
-        if self.c.has_drift {
-            self.go_on_with_carried(bay);
-        }
-        self.dispatch(bay, &mut fresh);
-        self.fresh = fresh;
-        self.look_if_done(bay);
-        self.book(bay);
-    }
-
     /// What is ready now starts, or joins the list of its crew.
     pub(super) fn dispatch(&mut self, bay: usize, fresh: &mut Vec<u16>) {
         while let Some(local) = fresh.pop() {
@@ -166,14 +102,12 @@ impl<W: Watcher> Run<'_, W> {
         let people = self.floor.people[at];
         if people != 0 {
             self.people_start(self.c.shop.bay_gang[bay] as usize, people);
+            self.count_help(self.c.shop.bay_gang[bay] as usize, people);
         }
         if self.c.shop.node(bay, local as usize).brought {
             self.works_elsewhere(bay, 1);
         }
         self.step_starts(bay, local);
-        if self.c.shop.parts > 0 {
-            self.count_use(bay, local);
-        }
         self.schedule_end(bay, local, ends);
         if W::WATCHING {
             self.show_start(bay, local, visit, length, ends, people);
@@ -216,6 +150,29 @@ impl<W: Watcher> Run<'_, W> {
             let hold = &mut self.seen.holds[self.c.hold_index[step as usize] as usize];
             hold.count += 1;
             hold.shortest = hold.shortest.min(actual);
+        }
+    }
+
+    /// A node's timer has run out.
+    #[inline]
+    pub(super) fn node_ends(&mut self, bay: usize, local: u16) {
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
+            self.solo_ends(bay);
+            return;
+        }
+        if self.c.takes_back {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            if !self.pauses.ends(at, self.clock.now()) {
+                return;
+            }
+        }
+        if self.walks.is_on(self.c.shop.bay_node0[bay] as usize + local as usize) {
+            return self.walk_ends(bay, local);
+        }
+        match self.c.shop.node(bay, local as usize).kind {
+            NodeKind::Hold { .. } => self.hold_ends(bay, local),
+            NodeKind::Work | NodeKind::Fix { .. } => self.work_ends(bay, local),
+            NodeKind::Verdict { .. } => {}
         }
     }
 
@@ -311,7 +268,10 @@ impl<W: Watcher> Run<'_, W> {
             let at = shop.places[shop.bay_place[bay] as usize].node0 as usize + local;
             if node.judges_at_start.iter().any(is_missed) {
                 Gate::Missed
-            } else if c.fits[at].as_ref().is_some_and(|needed| needed[work.model as usize] > left) {
+            } else if c.fits[at].as_ref().is_some_and(|needed| {
+                let walk = shop.places[shop.bay_place[bay] as usize].walk;
+                needed[work.model as usize] + walk > left
+            }) {
                 Gate::NotNow
             } else {
                 Gate::Go
@@ -328,7 +288,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.floor.started_hold(bay);
                 self.start_hold(bay, *local, true);
             } else {
-                self.work_starts(bay, *local);
+                self.set_out(bay, *local);
             }
         }
         for (bay, local) in &missed {

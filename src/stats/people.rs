@@ -15,6 +15,8 @@ pub struct PeopleFigures {
     /// Shares of their net time; they sum to 1.
     pub working: Option<Banded>,
     pub waiting: Option<Banded>,
+    /// On the way to a unit; only where the file says that people walk.
+    pub walking: Option<Banded>,
     /// Gone home early; visitors: outside their hours.
     pub off_shift: Option<Banded>,
     /// Absent for the whole shift; only where the file says who may be.
@@ -51,7 +53,8 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
         let absent = move |r: &Replication| r.crews[c].absent as f64;
         let short_shifts = ratio_of(runs, line.confidence, |r| (r.crews[c].short_shifts, r.crews[c].shifts));
         let busy = move |r: &Replication| r.crews[c].busy as f64;
-        let parts = Parts { busy: &busy, off: &off, absent: &absent };
+        let walking = move |r: &Replication| r.crews[c].walking as f64;
+        let parts = Parts { busy: &busy, walking: &walking, off: &off, absent: &absent };
         PeopleFigures { short_shifts, ..figures(line, runs, who, heads(line, crew), &parts) }
     });
     let groups = line.groups.iter().enumerate().filter(|_| line.people_stated).map(|(g, group)| {
@@ -59,7 +62,9 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
         let who = Who::Group(GroupId::from_index(g));
         let absent = move |r: &Replication| r.group_absent[g] as f64;
         let busy = move |r: &Replication| r.group_busy[g] as f64;
-        figures(line, runs, who, group.count, &Parts { busy: &busy, off: &off, absent: &absent })
+        let walking = move |r: &Replication| r.group_walking[g] as f64;
+        let parts = Parts { busy: &busy, walking: &walking, off: &off, absent: &absent };
+        figures(line, runs, who, group.count, &parts)
     });
     crews.chain(groups).collect()
 }
@@ -67,12 +72,13 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
 /// Person-microseconds of a replication.
 struct Parts<'a> {
     busy: &'a dyn Fn(&Replication) -> f64,
+    walking: &'a dyn Fn(&Replication) -> f64,
     off: &'a dyn Fn(&Replication) -> f64,
     absent: &'a dyn Fn(&Replication) -> f64,
 }
 
 fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Parts) -> PeopleFigures {
-    let Parts { busy, off, absent } = parts;
+    let Parts { busy, walking, off, absent } = parts;
     let share = |part: &dyn Fn(&Replication, f64) -> f64| {
         let of_run = |r: &Replication| {
             let whole = f64::from(count) * r.net.0 as f64;
@@ -84,11 +90,17 @@ fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Part
         who,
         count,
         working: share(&|r, _| busy(r)),
-        waiting: share(&|r, whole| whole - busy(r) - off(r) - absent(r)),
+        waiting: share(&|r, whole| whole - busy(r) - walking(r) - off(r) - absent(r)),
+        walking: if walks(line) { share(&|r, _| walking(r)) } else { None },
         off_shift: share(&|r, _| off(r)),
         absent: line.absence.and_then(|_| share(&|r, _| absent(r))),
         short_shifts: None,
     }
+}
+
+/// Somebody may have to walk.
+fn walks(line: &Line) -> bool {
+    line.places.iter().any(|place| place.walk > crate::units::Time::ZERO)
 }
 
 /// Without visitors a crew goes home as a whole, so a group's part of it is the group's part of its members.
@@ -117,6 +129,41 @@ pub fn equipment(line: &Line, observed: &Observations) -> Vec<EquipmentFigures> 
         }
     };
     (0..line.equipment.len()).map(figures).collect()
+}
+
+/// Those who help, of one statement: shares of their net time; they sum to 1.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HelpFigures {
+    pub helping: Option<Banded>,
+    /// Work of their own, which is no part of the line.
+    pub own: Option<Banded>,
+    pub absent: Option<Banded>,
+    /// Tasks of all replications that began with one of them.
+    pub tasks: u64,
+}
+
+pub fn helping(line: &Line, observed: &Observations) -> Vec<HelpFigures> {
+    let figures = |k: usize| {
+        let group = line.helping[k].group.index();
+        let share = |part: &dyn Fn(&Replication, f64) -> f64| {
+            let of_run = |r: &Replication| {
+                let whole = f64::from(line.groups[group].count) * r.net.0 as f64;
+                (whole > 0.0).then(|| part(r, whole) / whole)
+            };
+            share_of(&each(&observed.replications, of_run), line.confidence)
+        };
+        let (helped, away) = (
+            |r: &Replication| (r.group_busy[group] + r.group_walking[group]) as f64,
+            |r: &Replication| r.group_absent[group] as f64,
+        );
+        HelpFigures {
+            helping: share(&|r, _| helped(r)),
+            own: share(&|r, whole| whole - helped(r) - away(r)),
+            absent: share(&|r, _| away(r)),
+            tasks: observed.replications.iter().map(|r| r.helping[k].tasks).sum(),
+        }
+    };
+    (0..line.helping.len()).map(figures).collect()
 }
 
 /// The floaters of one statement: shares of their net time; they sum to 1.

@@ -1,7 +1,8 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
 use super::{
-    audit, books, bottleneck, costs, count, feeders, flow, people, places, promises, stops, stores, test_bays,
+    audit, books, bottleneck, carriers, costs, count, feeders, flow, gates, people, places, promises, stops,
+    stores, test_bays,
 };
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
@@ -26,9 +27,16 @@ pub struct Summary {
     pub tests: Vec<test_bays::TestFigures>,
     pub people: Vec<people::PeopleFigures>,
     pub floaters: Vec<people::FloaterFigures>,
+    pub helping: Vec<people::HelpFigures>,
     pub equipment: Vec<people::EquipmentFigures>,
     pub stores: Vec<stores::StoreFigures>,
     pub feeders: Vec<feeders::FeederFigures>,
+    /// In the order of `Line::gates`.
+    pub gates: Vec<gates::GateFigures>,
+    /// In the order of `Line::carriers`.
+    pub carriers: Vec<carriers::CarrierFigures>,
+    /// `None` where the line has no yard.
+    pub yard: Option<carriers::YardFigures>,
     pub holds: Vec<audit::HoldFigures>,
     pub windows: Vec<audit::WindowFigures>,
     /// In the order of `Line::stops`.
@@ -73,9 +81,13 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         tests: test_bays::tests(line, observed),
         people: people::people(line, observed),
         floaters: people::floaters(line, observed),
+        helping: people::helping(line, observed),
         equipment: people::equipment(line, observed),
         stores: stores::stores(line, observed),
         feeders: feeders::feeders(line, observed),
+        gates: gates::gates(line, observed),
+        carriers: carriers::carriers(line, observed),
+        yard: carriers::yard(line, observed),
         holds: audit::holds(line, observed),
         windows: audit::windows(line, observed),
         stops: stops::stops(line, observed),
@@ -115,6 +127,8 @@ fn check_shape(line: &Line, run: &Replication) {
         ("equipment", run.equipment_busy.len(), line.equipment.len()),
         ("parts", run.parts.len(), line.parts.len()),
         ("feeders", run.feeders.len(), line.feeders.len()),
+        ("gates", run.gates.len(), line.gates.len()),
+        ("carriers", run.carriers.len(), line.carriers.len()),
         ("holds", run.holds.len(), line.steps.iter().filter(|s| s.hold().is_some()).count()),
         ("windows", run.windows.len(), line.windows.len()),
         ("stops", run.stops.len(), line.stops.len()),

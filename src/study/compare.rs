@@ -241,11 +241,7 @@ pub fn value(line: &Line, measure: Measure, run: &Replication) -> Option<f64> {
         Measure::Wait(test) => run.tests[test.index()].waits.mean().map(minutes),
         Measure::FlowTime => run.flow.mean().map(minutes),
         Measure::WorkInProcess => per(run.presence as f64, run.clock.micros() as f64),
-        Measure::LabourPerUnit => {
-            debug_assert_eq!(run.crews.len(), line.crews.len(), "observations of this line");
-            let busy: i64 = run.crews.iter().map(|crew| crew.busy).sum();
-            per(minutes(busy as f64), run.finished as f64)
-        }
+        Measure::LabourPerUnit => crate::stats::labour(line, run),
         Measure::FirstPassYield => per(run.finished_first_pass as f64, run.finished as f64),
     }
 }

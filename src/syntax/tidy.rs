@@ -315,9 +315,9 @@ mod tests {
 
     #[test]
     fn a_statement_kept_as_text_keeps_its_lines() {
-        let text = "yard p  \"P\" {\n station P1 crew 4\n  builds  to,\n\n\n # note\n{ x\n}\n}\ncarriers a in lots\n of 4";
-        let expected = "yard p \"P\" {\n  station P1 crew 4\n    builds to,\n\n  # note\n    { x\n  }\n}\n\
-                        carriers a in lots\n  of 4\n";
+        let text = "lane p  \"P\" {\n station P1 crew 4\n  builds  to,\n\n\n # note\n{ x\n}\n}\nlane a in lots\n of 4";
+        let expected = "lane p \"P\" {\n  station P1 crew 4\n    builds to,\n\n  # note\n    { x\n  }\n}\n\
+                        lane a in lots\n  of 4\n";
         assert_eq!(tidied(text), expected);
         assert_eq!(tidied(expected), expected);
     }

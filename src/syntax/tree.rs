@@ -100,13 +100,12 @@ pub enum Word {
     Cost,
     Calls,
     Weather,
+    Carriers,
+    Gate,
+    Yard,
     // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
     Relief,
-    Carriers,
-    Gate,
-    Sample,
-    Yard,
     Temperature,
     Lane,
 }

@@ -76,12 +76,11 @@ statement_words! {
     Exclude "exclude" modelled "work that must not run while other work does";
     Orientation "orientation" modelled "how a unit stands, and the steps that turn it so";
     Feeder "feeder" modelled "a short line that makes parts for this one";
-    Carriers "carriers" kept "pallets or cradles that come back";
+    Carriers "carriers" modelled "pallets or cradles that come back";
     Calls "calls" modelled "calls for help, some of which stop the line";
     Weather "weather" modelled "days on which outdoor work can't be done";
-    Gate "gate" kept "faults found and mended at a gate";
-    Sample "sample" kept "an inspection of one unit in n, off the line";
-    Yard "yard" kept "where finished units wait for lorries";
+    Gate "gate" modelled "faults found and mended at a gate";
+    Yard "yard" modelled "where finished units wait for lorries";
     Cost "cost" modelled "what people, places and time cost";
     Temperature "temperature" kept "the temperature of the shop by hour";
     Learning "learning" modelled "how new people of a group grow faster";
@@ -115,7 +114,6 @@ impl Word {
             | Word::Supply
             | Word::Carriers
             | Word::Gate
-            | Word::Sample
             | Word::Yard
             | Word::Lane
             | Word::Stops
@@ -193,7 +191,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("after", "the steps that come before"),
     clause("at", "the station or rack where it is done"),
     clause("at least", "the shortest length of a hold"),
-    clause("at most", "how many tries of a test; how many of a model among any n"),
+    clause("at most", "how many tries of a test; how many of a model among any n; how many faults go on"),
     clause("only", "the models it is for"),
     clause("only with", "the options it is for"),
     clause("for", "what is different for some models"),
@@ -218,7 +216,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("space", "how much floor a bay and a slot take"),
     clause("places", "places of a rack or repair"),
     clause("can", "skills"),
-    clause("from", "the hours in which a visitor is there"),
+    clause("from", "the hours in which a visitor is there; the places between which units need a carrier"),
     clause("up to", "the most people in a zone"),
     clause("pushed", "the rule by which a segment moves all its units at once"),
     clause("moving", "how long one move takes"),
@@ -243,16 +241,21 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
     clause("answered", "how long it takes until somebody has come to a call"),
     clause("solved", "the share of calls that somebody solves, and how long the others stop the line"),
+    clause("finds", "how many faults a gate finds in a unit on average"),
+    clause("every", "an option that every n-th unit has"),
+    clause("returning", "how long carriers are on their way back"),
+    clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
     kept("when", "a condition under which a hold runs"),
-    kept("walk", "the way to the unit"),
+    clause("walk", "how long people walk to a unit"),
     clause("first", "the tasks that get equipment before others"),
     clause("needs", "how the unit must stand"),
     kept("escapes", "faults that a test lets through"),
     kept("false", "false alarms of a test"),
     kept("answering", "how fast somebody comes"),
-    clause("covering", "the stations that floaters stand in at"),
+    clause("covering", "the stations that floaters stand in at, or that people help at"),
+    clause("helping", "how much of their time people of no crew lend a hand"),
 ];
 
 /// Words that link the parts of a clause. They are reserved too, so that a number without a unit or

@@ -91,7 +91,7 @@ fn one_fault_in_each_of_many_statements_is_reported_once_each() {
             "T502: a needs 3 people, the crew of S1 has 2",
             "T301: the time of task a needs a unit of time",
             "T502: b needs 3 people, the crew of S1 has 2",
-            "T201: `nobody` is not a task, hold or test of this file",
+            "T201: `nobody` is not a task, hold, test or gate of this file",
             "T703: hold d has no length",
             "T201: `S9` is not a station, rack or repair bay of this file",
         ]

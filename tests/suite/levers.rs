@@ -39,6 +39,8 @@ task pack takes 3/4/5 min by 1 uses 1 boxes after look at S4
 task label takes 1/2/3 min by 1 after look at S4
 supply boxes in lots of 20 every 100 min store of 60
 repair R1 places 1
+carriers skid 8 from S1 to S4 returning in 5 min
+yard lot places 30, lorries of 20 at 09:00, 12:00
 ";
 
 const QUICK: &str = "--shifts 5 --replications 25 --seed 4 --warm-up none";
@@ -166,6 +168,8 @@ fn levers_are_printed_as_layouts_that_check_accepts() {
         "change segment rest S2 to S3\n  segment rest-from-S4 S4 to S4 pushed every 8 min index 0.5 min\n  \
          change station S4 slots 1",
         "change repair R1 places 2",
+        "change carriers skid 9",
+        "change yard lot places 50",
     ] {
         assert!(printed.contains(piece), "{piece} is missing in\n{printed}");
     }

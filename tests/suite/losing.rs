@@ -30,8 +30,32 @@ task pack takes 4 min by 1 uses 1 boxes after fit at S3
 supply boxes in lots of 20 every 260 min store of 40, 20 at start
 ";
 
-/// What somebody would write to take each cause out: (cause, before, after).
-const BY_HAND: [(LossCause, &[(&str, &str)]); 7] = [
+/// What stands around a line.
+const YARD: &str = "\
+line \"Yard\"
+shift day 06:00 to 14:00 on mon to fri
+station S1 crew 1
+task saw takes 10 min by 1 at S1
+gate list finds 0.5 per unit takes 4 min by 1 after saw at S1 at most 1 go on to S2
+station S2 crew 1
+task pack takes 8 min by 1 at S2
+carriers skid 2 from S1 to S2 returning in 6 min
+yard lot places 12, lorries of 12 at 08:00, 12:00
+";
+
+const AROUND_BY_HAND: [Edit; 3] = [
+    (
+        LossCause::Faults,
+        &[("gate list finds 0.5 per unit takes 4 min by 1 after saw at S1 at most 1 go on to S2\n", "")],
+    ),
+    (LossCause::Carriers, &[("carriers skid 2 from S1 to S2 returning in 6 min\n", "")]),
+    (LossCause::Yard, &[("yard lot places 12, lorries of 12 at 08:00, 12:00\n", "")]),
+];
+
+/// A cause, and what somebody would write to take it out: before, after.
+type Edit = (LossCause, &'static [(&'static str, &'static str)]);
+
+const BY_HAND: [Edit; 7] = [
     (LossCause::Absence, &[("absent 8 %\n", "")]),
     (LossCause::Stops, &[(" stopping every exponential mean 200 min of use for 12 min of net time", "")]),
     (
@@ -95,25 +119,37 @@ fn assert_adds_up(report: &LossesReport) {
     assert_eq!(left, report.good_thousandths, "{}", report.line);
 }
 
-#[test]
-fn every_cause_costs_what_the_file_without_it_makes_more() {
+/// Every cause costs what the file without it makes more; returns the report and what the last file makes.
+fn edited_by_hand(shop: &str, by_hand: &[Edit]) -> (LossesReport, i64) {
     let choices = choices(Horizon::Shifts(5), WarmUpChoice::None);
-    let report = lost(SHOP, &choices);
+    let report = lost(shop, &choices);
     assert_adds_up(&report);
-    let causes: Vec<LossCause> = BY_HAND.iter().map(|(cause, _)| *cause).collect();
+    let causes: Vec<LossCause> = by_hand.iter().map(|(cause, _)| *cause).collect();
     assert_eq!(report.switched_off, causes);
-    let mut text = SHOP.to_string();
+    let mut text = shop.to_string();
     let mut before = made(&text, &choices);
     assert_eq!(before, report.good_thousandths);
-    for (cause, edits) in BY_HAND {
-        for (from, to) in edits {
+    for (cause, edits) in by_hand {
+        for (from, to) in *edits {
             assert!(text.contains(from), "{from}");
             text = text.replace(from, to);
         }
         let after = made(&text, &choices);
-        assert_eq!(amount(&report, cause), Some(after - before), "{cause:?}");
+        assert_eq!(amount(&report, *cause), Some(after - before), "{cause:?}");
         before = after;
     }
+    (report, before)
+}
+
+#[test]
+fn gates_carriers_and_a_yard_are_causes() {
+    let (report, _) = edited_by_hand(YARD, &AROUND_BY_HAND);
+    assert!(AROUND_BY_HAND.iter().all(|(cause, _)| amount(&report, *cause).is_some_and(|lost| lost > 0)));
+}
+
+#[test]
+fn every_cause_costs_what_the_file_without_it_makes_more() {
+    let (report, before) = edited_by_hand(SHOP, &BY_HAND);
     // 460 min of net time have room for 460 / 11 = 41.818 units, the shift of 480 min for 43.636.
     assert_eq!(amount(&report, LossCause::Balance), Some(41_818 - before));
     assert_eq!(amount(&report, LossCause::PlannedStops), Some(43_636 - 41_818));

@@ -3,6 +3,7 @@
 #![expect(clippy::disallowed_methods, reason = "tests lay out folders, read the tree and measure time")]
 
 mod apart;
+mod around;
 mod balance;
 mod balance_classic;
 mod broken_files;
@@ -21,6 +22,7 @@ mod floaters;
 mod follow;
 mod harness;
 mod heat_pumps;
+mod helping;
 mod house;
 mod intervals;
 mod learning;
@@ -33,6 +35,7 @@ mod plain_lines;
 mod plants;
 mod pod_hall;
 mod published;
+mod questions;
 mod random_lines;
 mod reading;
 mod reporting;
@@ -43,4 +46,5 @@ mod sweeping;
 mod tidy;
 mod verifying;
 mod visitors;
+mod walking;
 mod workboats;

@@ -1,6 +1,7 @@
 //! Random small lines under the follower: whatever a line holds, the run must keep the rules.
 
 mod apart;
+mod around;
 pub mod dice;
 mod drift;
 mod features;

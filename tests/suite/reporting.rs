@@ -3,6 +3,7 @@
 mod page;
 mod plant;
 mod reread;
+mod studies;
 
 use taktwright::line::{Line, PlaceId, PromiseKind};
 use taktwright::report::{

@@ -38,6 +38,8 @@ test try of fill to look passes 85 %, again 95 % on fail fixed in place takes 3/
 station S4 \"Pack\" crew 1 fitters
 task pack takes 3/4/5 min by 1 uses 1 boxes after look at S4
 supply boxes in lots of 20 every 150 min store of 60, 20 at start
+carriers skid 8 from S1 to S4 returning in 5 min
+yard lot places 30, lorries of 20 at 09:00, 12:00
 promise mean units per shift at least 30
 ";
 
@@ -117,7 +119,10 @@ const BY_HAND: &[ByHand] = &[
     ),
     ("people fitters 3 to 5", &[&[("fitters 4", "fitters 3")], &[], &[("fitters 4", "fitters 5")]]),
     ("floaters Hall floaters 1 to 2", &[&[], &[("floaters 1 \"Hall", "floaters 2 \"Hall")]]),
+    ("floaters Saw floaters 0 to 1", &[&[("floaters 1 \"Saw floaters\" covering S1\n", "")], &[]]),
     ("equipment jig 1 to 2", &[&[], &[("jig 1", "jig 2")]]),
+    ("carriers skid 6 to 8", &[&[("skid 8", "skid 6")], &[("skid 8", "skid 7")], &[]]),
+    ("yard 20 to 30 by 10", &[&[("lot places 30", "lot places 20")], &[]]),
     ("store of boxes 20 to 60 by 40", &[&[("store of 60", "store of 20")], &[]]),
 ];
 

@@ -236,6 +236,12 @@ fn clause() -> BoxedStrategy<String> {
         passes(),
         sentence!(text("on fail"), maybe(sentence!(number(), text("%"))), outcome()),
         sentence!(text("at most"), count(), text("tries")),
+        sentence!(text("at most"), count(), text("go on to"), name()),
+        sentence!(text("finds"), count(), text("per unit")),
+        sentence!(text("every"), count(), text("units")),
+        sentence!(text("returning in"), time()),
+        sentence!(text("from"), name(), text("to"), name()),
+        sentence!(text("lorries of"), count(), text("at 09:00, 13:30")),
     ];
     let place = prop_oneof![
         sentence!(text("crew"), list(sentence!(count(), maybe(name().boxed()))), maybe(text("per bay"))),
@@ -273,7 +279,7 @@ fn clause() -> BoxedStrategy<String> {
         sentence!(text("uses"), maybe(number().boxed()), name(), text(","), number(), name()),
         sentence!(text("in lots of"), count(), text("every"), time(), maybe(text("on the clock"))),
         sentence!(text("in lots of"), count(), text("on mon to wed , fri at 06:00")),
-        sentence!(text("in lots of 40 every 2 h ,"), amount(), text("late by"), time()),
+        sentence!(text("in lots of 40 every 2 h ,"), number(), text("% late by"), time()),
         sentence!(text("store of"), count(), maybe(sentence!(text(","), count(), text("at start")))),
     ];
     let later = prop::sample::select(vec![
@@ -370,8 +376,8 @@ fn kept() -> BoxedStrategy<String> {
     prop::sample::select(vec![
         "floaters 3 can plumb  or tile, covering A01 to A17,\n   answering in 2 min",
         "relief 2 people, mon 9 %",
-        "yard panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
-        "gate final finds 0.6 items",
+        "lane panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
+        "lane final finds 0.6 items",
     ])
     .prop_map(String::from)
     .boxed()

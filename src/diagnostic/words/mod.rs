@@ -4,6 +4,7 @@
 //! the language. Nothing here knows what a line is: names, numbers and places come as arguments.
 
 pub mod calendar;
+pub mod carriers;
 pub mod exclusions;
 pub mod feeders;
 pub mod flow;

@@ -68,3 +68,9 @@ pub fn not_undone(span: Span, step: &str, opens: &str, closes: &str, undone: &st
     let headline = format!("{step} does not lie between {opens} and {closes}");
     bad(span, headline, "not undone by a miss", &format!("a miss undoes {undone}; name some of these"))
 }
+
+/// What a gate leaves is mended at a place that its units pass later.
+pub fn not_behind_the_gate(span: Span, gate: &str, at: &str, to: &str) -> Diagnostic {
+    let headline = format!("what gate {gate} finds at {at} can't go on to {to}");
+    bad(span, headline, "not behind the gate", "name a later station of the same line")
+}

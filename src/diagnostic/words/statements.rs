@@ -30,6 +30,17 @@ pub fn clause_needs(span: Span, clause: &str, statement: &str, other: &str) -> D
     .help(format!("add `{other}` or take `{clause}` out"))
 }
 
+/// An option that a share of the units has, and every n-th.
+pub fn rate_and_every(span: Span, option: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::MisplacedClause,
+        span,
+        format!("option {option} has a take rate, and `every` says which units have it"),
+    )
+    .marked("not beside a share")
+    .help("keep one of them: a share is drawn unit by unit, `every 10 units` is each tenth")
+}
+
 /// Two clauses of one statement that exclude one another.
 fn clauses_exclude(span: Span, clause: &str, first: Span, other: &str, why: &str) -> Diagnostic {
     Diagnostic::new(Code::MisplacedClause, span, format!("`{clause}` does not go with `{other}`: {why}"))

@@ -12,23 +12,7 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
     match reason {
         Reason::Held(holding) => {
             let here = &line.places[line.steps[step.index()].place.index()].name;
-            let why = match holding {
-                Holding::Hold => "a hold stays where the unit rests".to_string(),
-                Holding::Test { test } => format!("it belongs to test {test}, and tests stay where they are"),
-                Holding::Redone { test } => {
-                    format!("test {test} sends units back to {here} to have it redone")
-                }
-                Holding::Window => "a window begins, ends or is redone with it".to_string(),
-                Holding::Kept { equipment } => format!("{equipment} is kept over it"),
-                Holding::Said => "the file says `stays`".to_string(),
-                Holding::Beside { other } => {
-                    format!("it is kept beside {}, which stays", line.steps[other.index()].name)
-                }
-                Holding::Feeder { feeder } => {
-                    format!("it is work of feeder {feeder}, which balancing leaves alone")
-                }
-                Holding::Rack => "it is done off the stations".to_string(),
-            };
+            let why = held_words(line, holding, here);
             format!("{task} stays at {here}: {why}")
         }
         Reason::NoStation => format!("{at} is no station of the line: work of people is not planned there"),
@@ -87,6 +71,30 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
                 "{task} may travel: it can't begin earlier than where it stands, nor beyond where it may go"
             )
         }
+    }
+}
+
+/// Why balancing leaves a step where it stands, at `here`.
+fn held_words(line: &Line, holding: &Holding, here: &str) -> String {
+    match holding {
+        Holding::Hold => "a hold stays where the unit rests".to_string(),
+        Holding::Test { test } => format!("it belongs to test {test}, and tests stay where they are"),
+        Holding::Redone { test } => {
+            format!("test {test} sends units back to {here} to have it redone")
+        }
+        Holding::Window => "a window begins, ends or is redone with it".to_string(),
+        Holding::Kept { equipment } => format!("{equipment} is kept over it"),
+        Holding::Said => "the file says `stays`".to_string(),
+        Holding::Beside { other } => {
+            format!("it is kept beside {}, which stays", line.steps[other.index()].name)
+        }
+        Holding::Feeder { feeder } => {
+            format!("it is work of feeder {feeder}, which balancing leaves alone")
+        }
+        Holding::Gate { gate } => {
+            format!("it mends what gate {gate} finds, and gates stay where they are")
+        }
+        Holding::Rack => "it is done off the stations".to_string(),
     }
 }
 

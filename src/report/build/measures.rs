@@ -6,8 +6,8 @@ use crate::report::record::{
     CountFrom, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, ShiftsAt, UnitsPerShift,
 };
 use crate::report::rows::{
-    ClosedFormRow, EquipmentRow, EquipmentShares, FeederRow, FloaterRow, FloaterShares, PeopleKind,
-    PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
+    ClosedFormRow, EquipmentRow, EquipmentShares, FeederRow, FloaterRow, FloaterShares, HelpRow, HelpShares,
+    PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{
@@ -177,6 +177,7 @@ pub fn people(line: &Line, summary: &Summary) -> Vec<PeopleRow> {
                 Some(PeopleShares {
                     working: part(figures.working.as_ref()?)?,
                     waiting: part(figures.waiting.as_ref()?)?,
+                    walking: figures.walking.as_ref().and_then(part),
                     off_shift: part(figures.off_shift.as_ref()?)?,
                 })
             };
@@ -222,6 +223,29 @@ pub fn floaters(line: &Line, summary: &Summary) -> Vec<FloaterRow> {
         }
     };
     line.floaters.iter().zip(&summary.floaters).map(row).collect()
+}
+
+pub fn helping(line: &Line, summary: &Summary) -> Vec<HelpRow> {
+    let row = |(helping, figures): (&crate::line::Helping, &stats::HelpFigures)| {
+        let group = &line.groups[helping.group.index()];
+        let each = |part: fn(&stats::Banded) -> Option<f64>| {
+            Some(HelpShares {
+                helping: part(figures.helping.as_ref()?)?,
+                own: part(figures.own.as_ref()?)?,
+                absent: part(figures.absent.as_ref()?)?,
+            })
+        };
+        HelpRow {
+            id: group.name.clone(),
+            label: group.label.clone(),
+            count: group.count,
+            at_most: helping.share,
+            shares: each(|e| Some(e.value)),
+            shares_plus_minus: each(stats::Banded::half_width),
+            tasks: figures.tasks,
+        }
+    };
+    line.helping.iter().zip(&summary.helping).map(row).collect()
 }
 
 pub fn equipment(line: &Line, summary: &Summary) -> Vec<EquipmentRow> {

@@ -1,5 +1,6 @@
 //! From a summary to the report: names for ids, units for numbers, nothing computed twice.
 
+mod around;
 mod costs;
 mod measures;
 mod outcome;
@@ -67,9 +68,13 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         racks: stations::racks(line, summary),
         people: measures::people(line, summary),
         floaters: measures::floaters(line, summary),
+        helping: measures::helping(line, summary),
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),
         feeders: measures::feeders(line, summary),
+        gates: around::gates(line, summary),
+        carriers: around::carriers(line, summary),
+        yard: around::yard(line, summary),
         stops: stops::stops(line, summary),
         costs: costs::costs(line, summary),
         holds: outcome::holds(line, summary),

@@ -3,7 +3,7 @@
 use super::writer::Page;
 use crate::report::bins::binned;
 use crate::report::looks::{Look, main_states, share};
-use crate::report::record::UnitsPerShift;
+use crate::report::record::{Estimate, UnitsPerShift};
 use crate::report::rows::StateShares;
 use crate::report::wording::{percent_of, thousands};
 use crate::units::decimals;
@@ -97,6 +97,31 @@ pub fn load_bar(page: &mut Page, name: &str, load: f64) {
             rectangle(page, [1.0 + WINDOW, 4.0, wide - WINDOW, 8.0], "url(#p-short)", "edge");
         }
         page.constant("<line x1=\"101\" x2=\"101\" y1=\"0\" y2=\"16\" class=\"window\"></line>");
+    });
+}
+
+/// A mean with its band on a scale from `low` to `high`.
+pub fn band_bar(page: &mut Page, says: &str, of: &Estimate, [low, high]: [f64; 2]) {
+    let wide = if high > low { WHOLE / (high - low) } else { 0.0 };
+    let at = |value: f64| 1.0 + (value - low) * wide;
+    let (from, to) = (at(of.low.unwrap_or(of.mean)), at(of.high.unwrap_or(of.mean)));
+    page.element("svg", &[("class", "bar"), ("viewBox", "-6 0 416 18"), ("role", "img")], |page| {
+        page.leaf("title", &[], says);
+        page.constant("<line x1=\"1\" x2=\"401\" y1=\"9\" y2=\"9\" class=\"tick\"></line>");
+        rectangle(page, [from, 5.0, to - from, 8.0], "url(#p-hold)", "edge");
+        rectangle(page, [at(of.mean) - 2.0, 2.0, 4.0, 14.0], "#1d5c63", "edge");
+    });
+}
+
+/// What is left of the greatest level, and the piece that is lost from above it; a gain takes no piece.
+pub fn loss_bar(page: &mut Page, says: &str, [left, lost, most]: [i64; 3]) {
+    let wide = |part: i64| WHOLE * part.max(0) as f64 / most.max(1) as f64;
+    page.element("svg", &[("class", "bar"), ("viewBox", "0 0 402 18"), ("role", "img")], |page| {
+        page.leaf("title", &[], says);
+        rectangle(page, [1.0, 1.0, wide(left), 15.0], "#1d5c63", "edge");
+        if lost > 0 {
+            rectangle(page, [1.0 + wide(left), 1.0, wide(lost), 15.0], "url(#p-short)", "edge");
+        }
     });
 }
 

@@ -9,7 +9,12 @@ mod marks;
 mod picture;
 mod sections;
 mod sheets;
+mod studies;
 mod writer;
+
+pub use studies::{
+    comparison as comparison_page, levers as levers_page, losses as losses_page, sweep as sweep_page,
+};
 
 use super::inputs::Inputs;
 use super::record::Report;
@@ -20,50 +25,53 @@ use writer::Page;
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; base-uri 'none'; \
     form-action 'none'";
 
-/// The whole page.
+/// The whole page of a report.
 pub fn page(report: &Report, inputs: &Inputs) -> String {
+    whole(&title(report), |page| body(page, report, inputs))
+}
+
+/// A page of ours with this title.
+fn whole(title: &str, main: impl FnOnce(&mut Page)) -> String {
     let mut page = Page::default();
     page.constant("<!DOCTYPE html>\n");
     page.element("html", &[("lang", "en-GB")], |page| {
-        page.element("head", &[], |page| head(page, report));
-        page.element("body", &[], |page| body(page, report, inputs));
+        page.element("head", &[], |page| head(page, title));
+        page.element("body", &[], |page| {
+            page.constant("<a class=\"skip\" href=\"#report\">To the report</a>\n");
+            page.constant(marks::PATTERNS);
+            page.element("main", &[("id", "report"), ("tabindex", "-1")], main);
+            page.element("script", &[], |page| page.constant(include_str!("page.js")));
+            page.constant("\n");
+        });
     });
     page.constant("\n");
     page.into_text()
 }
 
-fn head(page: &mut Page, report: &Report) {
+fn head(page: &mut Page, title: &str) {
     page.constant("<meta charset=\"utf-8\">\n");
     page.open("meta", &[("http-equiv", "Content-Security-Policy"), ("content", POLICY)]);
     page.constant("\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
-    page.leaf("title", &[], &title(report));
+    page.leaf("title", &[], title);
     page.element("style", &[], |page| page.constant(include_str!("page.css")));
     page.constant("\n");
 }
 
 fn body(page: &mut Page, report: &Report, inputs: &Inputs) {
-    page.constant("<a class=\"skip\" href=\"#report\">To the report</a>\n");
-    page.constant(marks::PATTERNS);
-    page.element("main", &[("id", "report"), ("tabindex", "-1")], |page| {
-        first::first(page, report, inputs);
-        page.element("nav", &[("aria-label", "Sections")], |page| {
-            page.element("ul", &[], |page| {
-                for section in sections::present(report) {
-                    let (anchor, heading) = section.names();
-                    page.element("li", &[], |page| {
-                        page.leaf("a", &[("href", &format!("#{anchor}"))], heading)
-                    });
-                }
-                if !inputs.sheets.is_empty() {
-                    page.constant("<li><a href=\"#sheets\">Crew sheets</a></li>\n");
-                }
-                page.constant("<li><a href=\"#made-from\">What this was made from</a></li>\n");
-            });
+    first::first(page, report, inputs);
+    page.element("nav", &[("aria-label", "Sections")], |page| {
+        page.element("ul", &[], |page| {
+            for section in sections::present(report) {
+                let (anchor, heading) = section.names();
+                page.element("li", &[], |page| page.leaf("a", &[("href", &format!("#{anchor}"))], heading));
+            }
+            if !inputs.sheets.is_empty() {
+                page.constant("<li><a href=\"#sheets\">Crew sheets</a></li>\n");
+            }
+            page.constant("<li><a href=\"#made-from\">What this was made from</a></li>\n");
         });
-        sections::sections(page, report, inputs);
-        sheets::sheets(page, report, inputs);
-        made_from::made_from(page, report, inputs);
     });
-    page.element("script", &[], |page| page.constant(include_str!("page.js")));
-    page.constant("\n");
+    sections::sections(page, report, inputs);
+    sheets::sheets(page, report, inputs);
+    made_from::made_from(page, report, inputs);
 }

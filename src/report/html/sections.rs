@@ -73,16 +73,28 @@ impl Section {
                 tables::pushes(report),
                 tables::methods(report),
             ],
-            Section::Tests => vec![tables::tests(report), tables::waits(report), tables::formulas(report)],
+            Section::Tests => vec![
+                tables::tests(report),
+                tables::waits(report),
+                tables::formulas(report),
+                tables::gates(report),
+            ],
             Section::Places => vec![tables::slots(report), tables::racks(report)],
             Section::People => vec![
                 tables::people(report),
                 tables::absence(report),
                 tables::floaters(report),
+                tables::helping(report),
                 tables::equipment(report),
             ],
             Section::Stores => {
-                vec![tables::feeders(report), tables::stores(report), tables::stops(report)]
+                vec![
+                    tables::feeders(report),
+                    tables::stores(report),
+                    tables::carriers(report),
+                    tables::yard(report),
+                    tables::stops(report),
+                ]
             }
             Section::Promises => vec![tables::promises(report)],
             Section::Holds => vec![tables::holds(report), tables::windows(report)],

@@ -1,5 +1,6 @@
 //! The rows of the report, by what they speak of.
 
+mod around;
 mod audits;
 mod costs;
 mod feeders;
@@ -8,10 +9,13 @@ mod stations;
 mod stores;
 mod tests;
 
+pub use around::{CarrierRow, GateRow, YardRow};
 pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
 pub use costs::CostRow;
 pub use feeders::FeederRow;
-pub use people::{FloaterRow, FloaterShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow};
+pub use people::{
+    FloaterRow, FloaterShares, HelpRow, HelpShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow,
+};
 pub use stations::{
     BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,
 };

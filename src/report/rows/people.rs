@@ -51,8 +51,34 @@ pub struct PresenceRow {
 pub struct PeopleShares {
     pub working: f64,
     pub waiting: f64,
+    /// On the way to a unit; only where the file says that people walk.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub walking: Option<f64>,
     /// Gone home early; visitors: outside their hours.
     pub off_shift: f64,
+}
+
+/// A group of people of no crew who lend a hand.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct HelpRow {
+    pub id: String,
+    pub label: Option<String>,
+    pub count: u32,
+    /// Share of the net time of a shift that each of them may help.
+    pub at_most: f64,
+    pub shares: Option<HelpShares>,
+    pub shares_plus_minus: Option<HelpShares>,
+    /// Tasks of all replications that began with one of them.
+    pub tasks: u64,
+}
+
+/// Of their net time.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct HelpShares {
+    pub helping: f64,
+    /// Work of their own, which is no part of the line.
+    pub own: f64,
+    pub absent: f64,
 }
 
 /// The floaters of one statement.

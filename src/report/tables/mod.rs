@@ -3,16 +3,20 @@
 //! Owns which columns a table has, their units and from which field of the JSON report each figure
 //! comes. Rounds nothing and knows no format.
 
+mod around;
 mod judged;
 mod line;
 mod people;
 mod places;
+mod studies;
 mod tests;
 
+pub use around::{carriers, gates, yard};
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
-pub use people::{absence, equipment, feeders, floaters, people, stops, stores};
+pub use people::{absence, equipment, feeders, floaters, helping, people, stops, stores};
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
+pub use studies::{differences, layouts, levers, losses, other_pairs, points};
 pub use tests::{formulas, tests, waits};
 
 use super::record::{Estimate, Report};
@@ -90,14 +94,18 @@ pub fn tables(report: &Report) -> Vec<Table> {
         tests(report),
         waits(report),
         formulas(report),
+        gates(report),
         slots(report),
         racks(report),
         people(report),
         absence(report),
         floaters(report),
+        helping(report),
         equipment(report),
         feeders(report),
         stores(report),
+        carriers(report),
+        yard(report),
         stops(report),
         costs(report),
         holds(report),

@@ -4,15 +4,18 @@ use super::{SHARE, Table, Writing};
 use crate::report::record::Report;
 
 pub fn people(report: &Report) -> Table {
-    Writing::of("people", "People: shares of net time", "/people", &report.people)
+    let table = Writing::of("people", "People: shares of net time", "/people", &report.people)
         .name("who", |p| (&p.id, &p.label))
         .word("kind", |p| p.kind.word().to_string())
         .count("people", "", "/count", |p| Some(u64::from(p.count)))
         .figure("working", SHARE, "/shares/working", |p| Some(p.shares?.working))
         .figure("working ±", SHARE, "/shares_plus_minus/working", |p| Some(p.shares_plus_minus?.working))
         .figure("waiting", SHARE, "/shares/waiting", |p| Some(p.shares?.waiting))
-        .figure("off shift", SHARE, "/shares/off_shift", |p| Some(p.shares?.off_shift))
-        .done()
+        .figure("off shift", SHARE, "/shares/off_shift", |p| Some(p.shares?.off_shift));
+    match report.people.iter().any(|p| p.shares.is_some_and(|shares| shares.walking.is_some())) {
+        true => table.figure("walking", SHARE, "/shares/walking", |p| p.shares?.walking).done(),
+        false => table.done(),
+    }
 }
 
 /// Who was there, where the file says who may be away.
@@ -39,6 +42,18 @@ pub fn floaters(report: &Report) -> Table {
         .figure("standing in", SHARE, "/shares/standing_in", |f| Some(f.shares?.standing_in))
         .figure("spare", SHARE, "/shares/spare", |f| Some(f.shares?.spare))
         .figure("absent", SHARE, "/shares/absent", |f| Some(f.shares?.absent))
+        .done()
+}
+
+pub fn helping(report: &Report) -> Table {
+    Writing::of("helping", "People who help: shares of net time", "/helping", &report.helping)
+        .name("who", |h| (&h.id, &h.label))
+        .count("people", "", "/count", |h| Some(u64::from(h.count)))
+        .figure("at most", SHARE, "/at_most", |h| Some(h.at_most))
+        .figure("helping", SHARE, "/shares/helping", |h| Some(h.shares?.helping))
+        .figure("own work", SHARE, "/shares/own", |h| Some(h.shares?.own))
+        .figure("absent", SHARE, "/shares/absent", |h| Some(h.shares?.absent))
+        .count("tasks helped with, all runs", "tasks", "/tasks", |h| Some(h.tasks))
         .done()
 }
 

@@ -1,5 +1,6 @@
 //! The report as text: a first screen for whoever decides, then the numbers.
 
+mod around;
 mod check;
 mod comparison;
 mod costs;

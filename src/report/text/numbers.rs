@@ -1,7 +1,7 @@
 //! Behind the first screen: every measure with its unit and band.
 
 use super::layout::{Grid, WIDTH, named, wrapped};
-use super::{Dress, cell, costs, indented, percent_cell, share_cell, stations, verdicts};
+use super::{Dress, around, cell, costs, indented, percent_cell, share_cell, stations, verdicts};
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{LevelRow, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
@@ -19,13 +19,17 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Pushes", stations::pushes(report)),
         ("Evidence for the bottleneck", stations::evidence(report)),
         ("Tests", tests(report)),
+        ("Gates", around::gates(report)),
         ("Slots and racks", levels(report)),
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
+        ("People who help: shares of net time, %", helping(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
         ("Stores of parts", stores(report)),
+        ("Carriers", around::carriers(report)),
+        ("Yard", around::yard(report)),
         ("Stops", stops(report)),
         ("Costs", costs::lines(report)),
         ("Audit of holds", verdicts::holds(report)),
@@ -223,17 +227,21 @@ fn levels(report: &Report) -> Vec<String> {
 }
 
 fn people(report: &Report) -> Vec<String> {
-    let mut grid = Grid::new(&["who", "people", "working", "waiting", "off shift", "to ±"]);
+    let walks = report.people.iter().any(|row| row.shares.is_some_and(|s| s.walking.is_some()));
+    let headings = ["who", "people", "working", "waiting", "off shift", "to ±", "walking"];
+    let mut grid = Grid::new(if walks { &headings } else { &headings[..6] });
     for row in &report.people {
         let widest = row.shares_plus_minus.map(|h| h.working.max(h.waiting));
-        grid.row(vec![
+        let mut cells = vec![
             format!("{} {}", row.kind.word(), named(&row.id, &row.label)),
             row.count.to_string(),
             share_cell(row.shares.map(|s| s.working)),
             share_cell(row.shares.map(|s| s.waiting)),
             share_cell(row.shares.map(|s| s.off_shift)),
             share_cell(widest),
-        ]);
+        ];
+        cells.extend(walks.then(|| share_cell(row.shares.and_then(|s| s.walking))));
+        grid.row(cells);
     }
     grid.lines()
 }
@@ -271,6 +279,26 @@ fn floaters(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.spare)),
             share_cell(row.shares.map(|s| s.absent)),
             share_cell(widest),
+        ]);
+    }
+    grid.lines()
+}
+
+/// Where the time of those goes who lend a hand, and with how many tasks they helped.
+fn helping(report: &Report) -> Vec<String> {
+    let headings = ["who", "people", "at most", "helping", "own work", "absent", "to ±", "tasks"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.helping {
+        let widest = row.shares_plus_minus.map(|h| h.helping.max(h.own).max(h.absent));
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.count.to_string(),
+            share_cell(Some(row.at_most)),
+            share_cell(row.shares.map(|s| s.helping)),
+            share_cell(row.shares.map(|s| s.own)),
+            share_cell(row.shares.map(|s| s.absent)),
+            share_cell(widest),
+            row.tasks.to_string(),
         ]);
     }
     grid.lines()

@@ -67,7 +67,8 @@ fn fewest(row: &FewestRow, report: &SweepReport) -> String {
         (Some(point), Some(people)) => {
             let people = count_of(people as usize, "person");
             let kept = report.point(point).and_then(|p| p.promises.iter().find(|p| p.text == row.promise));
-            let detail = kept.map_or_else(String::new, |promise| format!(" ({})", promise_detail(promise)));
+            let detail = kept.map(promise_detail).filter(|detail| !detail.is_empty());
+            let detail = detail.map_or_else(String::new, |detail| format!(" ({detail})"));
             format!("Fewest people that keep {promise}: {people}, at {}{detail}.", quoted(point))
         }
         _ => format!("No point is sure to keep {promise}."),

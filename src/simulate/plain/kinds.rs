@@ -42,6 +42,8 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.exclusions.is_empty()
         && line.visitors.is_empty()
         && line.learning.is_empty()
+        && line.carriers.is_empty()
+        && line.yard.is_none()
         && line.sequence.rules.is_empty()
         && line.release == Release::Saturated
         && line.start == StartState::Empty

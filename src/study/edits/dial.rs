@@ -29,10 +29,14 @@ pub enum Dial {
     Equipment(EquipmentId),
     /// Places of a store.
     Store(PartId),
+    /// By their place among the `carriers` statements.
+    Carriers(usize),
+    /// Places of the yard.
+    Yard,
 }
 
 /// How each kind of dial is asked for.
-const FORMS: [&str; 10] = [
+const FORMS: [&str; 12] = [
     "pace",
     "pace of SEGMENT",
     "bays of STATION",
@@ -43,6 +47,8 @@ const FORMS: [&str; 10] = [
     "floaters",
     "equipment NAME",
     "store of PART",
+    "carriers NAME",
+    "yard",
 ];
 
 impl Dial {
@@ -74,6 +80,12 @@ impl Dial {
                 let names = line.parts.iter().map(|part| part.name.as_str());
                 one_of("store", &name, names).map(PartId::from_index).map(Dial::Store)
             }
+            "carriers" => {
+                let names = line.carriers.iter().map(|carriers| carriers.name.as_str());
+                one_of("`carriers` statement", &name, names).map(Dial::Carriers)
+            }
+            "yard" if line.yard.is_some() => Ok(Dial::Yard),
+            "yard" => Err("the file has no `yard`: there is always room behind the line".to_string()),
             other => Err(format!("`{other}` is nothing that can be varied: {}", join_or(&FORMS))),
         }
     }
@@ -107,6 +119,8 @@ impl Dial {
                 _ => "floaters".to_string(),
             },
             Dial::Equipment(id) => format!("equipment {}", line.equipment[id.index()].name),
+            Dial::Carriers(k) => format!("carriers {}", line.carriers[*k].name),
+            Dial::Yard => "yard".to_string(),
             Dial::Store(part) => format!("store of {}", line.parts[part.index()].name),
         }
     }
@@ -120,7 +134,9 @@ impl Dial {
             | Dial::People(_)
             | Dial::Floaters(_)
             | Dial::Equipment(_)
-            | Dial::Store(_) => false,
+            | Dial::Store(_)
+            | Dial::Carriers(_)
+            | Dial::Yard => false,
         }
     }
 
@@ -136,6 +152,8 @@ impl Dial {
             Dial::People(group) => i64::from(line.groups[group.index()].count),
             Dial::Floaters(k) => i64::from(line.floaters[*k].count),
             Dial::Equipment(id) => i64::from(line.equipment[id.index()].count),
+            Dial::Carriers(k) => i64::from(line.carriers[*k].count),
+            Dial::Yard => line.yard.as_ref().map_or(0, |yard| i64::from(yard.places)),
             Dial::Store(part) => i64::from(line.parts[part.index()].places),
         }
     }

@@ -33,6 +33,9 @@ pub struct Draft<'l> {
     floaters: Vec<u32>,
     equipment: Vec<u32>,
     stores: Vec<u32>,
+    carriers: Vec<u32>,
+    /// Places of the yard, where there is one.
+    yard: Option<u32>,
 }
 
 impl<'l> Draft<'l> {
@@ -55,6 +58,8 @@ impl<'l> Draft<'l> {
             floaters: line.floaters.iter().map(|floaters| floaters.count).collect(),
             equipment: line.equipment.iter().map(|equipment| equipment.count).collect(),
             stores: line.parts.iter().map(|part| part.places).collect(),
+            carriers: line.carriers.iter().map(|carriers| carriers.count).collect(),
+            yard: line.yard.as_ref().map(|yard| yard.places),
         }
     }
 
@@ -72,6 +77,8 @@ impl<'l> Draft<'l> {
             }
             Dial::Floaters(k) => self.floaters[*k] = count,
             Dial::Equipment(id) => self.equipment[id.index()] = count,
+            Dial::Carriers(k) => self.carriers[*k] = count,
+            Dial::Yard => self.yard = Some(count),
             Dial::Store(part) => self.stores[part.index()] = count,
         }
     }
@@ -140,7 +147,20 @@ impl<'l> Draft<'l> {
                 (Some(label), 2..) => format!(" \"{label}\""),
                 _ => String::new(),
             };
-            edits.push(format!("change floaters {}{label}", self.floaters[k]));
+            edits.push(match self.floaters[k] {
+                0 => format!("remove floaters{label}"),
+                count => format!("change floaters {count}{label}"),
+            });
+        }
+        for (carriers, count) in line.carriers.iter().zip(&self.carriers) {
+            if *count != carriers.count {
+                edits.push(say::carriers(carriers, *count));
+            }
+        }
+        if let (Some(yard), Some(places)) = (&line.yard, self.yard)
+            && places != yard.places
+        {
+            edits.push(say::yard(yard, places));
         }
         for (equipment, count) in line.equipment.iter().zip(&self.equipment) {
             if *count != equipment.count {

@@ -91,6 +91,16 @@ pub fn layout(name: &str, base: &str, edits: &[String]) -> String {
     format!("layout \"{name}\" on \"{base}\" {{\n{edits}}}\n")
 }
 
+/// So many carriers of a kind.
+pub fn carriers(carriers: &crate::line::Carriers, count: u32) -> String {
+    format!("change carriers {} {count}", carriers.name)
+}
+
+/// A yard of so many places.
+pub fn yard(yard: &crate::line::Yard, places: u32) -> String {
+    format!("change yard {} places {places}", yard.name)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -64,6 +64,15 @@ pub fn levers(line: &Line, taken: &[&str]) -> (Vec<Lever>, Vec<NotMade>) {
         let edit = format!("change equipment {} {}", equipment.name, equipment.count + 1);
         maker.add(LeverKind::Equipment, format!("one more {}", equipment.name), &[edit]);
     }
+    for carriers in &line.carriers {
+        let edit = say::carriers(carriers, carriers.count + 1);
+        maker.add(LeverKind::Carrier, format!("one more {}", carriers.name), &[edit]);
+    }
+    if let Some(yard) = &line.yard {
+        // Room for one more lorry.
+        let edit = say::yard(yard, yard.places.saturating_add(yard.load));
+        maker.add(LeverKind::Yard, format!("{} more places in {}", yard.load, yard.name), &[edit]);
+    }
     for place in line.places_in_order().filter(|place| line.ends_of(*place).is_some()) {
         less_work(&mut maker, place);
     }

@@ -6,9 +6,10 @@
 use crate::draws::moments::mean;
 use crate::line::{Comes, Dist, Line, Shape, StepKind};
 use crate::report::LossCause;
+use crate::units::Time;
 
 /// Causes in the order in which they are switched off, each on top of those before.
-pub const ORDER: [LossCause; 11] = [
+pub const ORDER: [LossCause; 14] = [
     LossCause::Absence,
     LossCause::Visitors,
     LossCause::NewPeople,
@@ -16,8 +17,11 @@ pub const ORDER: [LossCause; 11] = [
     LossCause::Calls,
     LossCause::Weather,
     LossCause::Fails,
+    LossCause::Faults,
     LossCause::Windows,
     LossCause::Parts,
+    LossCause::Carriers,
+    LossCause::Yard,
     LossCause::Spread,
     LossCause::HomeEarly,
 ];
@@ -37,6 +41,9 @@ pub fn without(line: &Line, cause: LossCause) -> Option<Line> {
         LossCause::Fails => {
             without.tests.iter_mut().for_each(|test| test.passes.iter_mut().for_each(|p| *p = (1.0, 1.0)));
         }
+        LossCause::Faults => find_nothing(&mut without),
+        LossCause::Carriers => without.carriers.clear(),
+        LossCause::Yard => without.yard = None,
         LossCause::Windows => without.windows.clear(),
         LossCause::Parts => without.steps.iter_mut().for_each(|step| step.uses.clear()),
         LossCause::Spread => steady(&mut without),
@@ -53,6 +60,17 @@ fn cause_of(comes: &Comes) -> LossCause {
         Comes::ByItself => LossCause::Stops,
         Comes::Calls { .. } => LossCause::Calls,
         Comes::Days { .. } => LossCause::Weather,
+    }
+}
+
+/// No unit has a fault that a gate would find.
+fn find_nothing(line: &mut Line) {
+    for gate in std::mem::take(&mut line.gates) {
+        for step in std::iter::once(gate.step).chain(gate.goes_on.map(|on| on.step)) {
+            let mends = &mut line.steps[step.index()];
+            mends.models.fill(false);
+            mends.times.iter_mut().for_each(|time| time.dist = Dist::constant(Time::ZERO));
+        }
     }
 }
 

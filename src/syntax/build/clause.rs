@@ -45,6 +45,7 @@ impl Builder<'_> {
             Rule::at_least
                 | Rule::tries
                 | Rule::at_most_of
+                | Rule::go_on
                 | Rule::only_with
                 | Rule::on_fail
                 | Rule::up_to
@@ -104,6 +105,8 @@ impl Builder<'_> {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }
             }
+            Rule::helping => ClauseKind::Helping(self.amount(parts(clause).due())?),
+            Rule::walk => ClauseKind::Walk(self.amount(parts(clause).due())?),
             Rule::late_work => {
                 let most = parts(clause).next().map(|cap| self.count(parts(cap).due())).transpose()?;
                 ClauseKind::LateWork { most }
@@ -112,6 +115,9 @@ impl Builder<'_> {
             Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
             Rule::lots => self.lots(parts(clause))?,
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
+            Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
+                self.around_kind(rule, parts(clause))?
+            }
             _ => self.short_kind(rule, parts(clause))?,
         })
     }

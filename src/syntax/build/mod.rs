@@ -4,6 +4,7 @@
 //! what is missing here is our own bug (`due` says so); what a file can still get wrong are numbers
 //! and arithmetic past their limits.
 
+mod around;
 mod clause;
 mod cost;
 mod exclusion;

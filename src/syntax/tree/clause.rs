@@ -31,6 +31,27 @@ pub enum ClauseKind {
     After(Vec<Name>),
     /// `at A05` (task, hold, test)
     At(Name),
+    /// `at most 3 go on to Y1` (gate)
+    GoOn {
+        most: Expr,
+        to: Name,
+    },
+    /// `finds 0.6 per unit` (gate)
+    Finds(Expr),
+    /// `every 10 units` (option)
+    EveryNth(Expr),
+    /// `from C01 to C21` (carriers)
+    Carried {
+        from: Name,
+        to: Name,
+    },
+    /// `returning in 3 min` (carriers)
+    Returning(TimeSpec),
+    /// `lorries of 6 at 09:00, 13:30` (yard)
+    Lorries {
+        load: Expr,
+        at: Vec<Clock>,
+    },
     /// `only T, A`
     Only(Vec<Name>),
     /// `only with rail`
@@ -88,11 +109,15 @@ pub enum ClauseKind {
         bay: Expr,
         slot: Option<Expr>,
     },
+    /// `walk 0.5 min` (station, repair)
+    Walk(Expr),
     /// `times x 0.95` (station): on all times of its tasks
     Times(Expr),
     /// `can plumb, general`
     Can(Vec<Name>),
-    /// `covering A01 to A17` (floaters)
+    /// `helping up to 30 %` (people)
+    Helping(Expr),
+    /// `covering A01 to A17` (floaters; people who help)
     Covering(Vec<(Name, Option<Name>)>),
     /// `from 07:00 to 13:00` (visitor)
     Hours {
@@ -197,8 +222,7 @@ pub enum ClauseKind {
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `when ...`, `walk ...`,
-    /// `escapes ...`, `false ...`, `answering ...`
+    /// `when ...`, `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },

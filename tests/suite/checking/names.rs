@@ -50,13 +50,13 @@ fn two_statements_of_one_name_are_reported_at_the_second() {
 fn an_unknown_name_gets_a_near_one_but_never_another_number() {
     let found = expect_in_shop(
         "task rinse takes 5 min at S1\ntask dry takes 5 min after rnise at S1\n",
-        &["T201: `rnise` is not a task, hold or test of this file"],
+        &["T201: `rnise` is not a task, hold, test or gate of this file"],
     );
     assert_eq!(found.faults[0].help, ["did you mean `rinse`?"]);
     let found = expect_in_shop(
         "task t3 takes 5 min after t2 at S01\n",
         &[
-            "T201: `t2` is not a task, hold or test of this file",
+            "T201: `t2` is not a task, hold, test or gate of this file",
             "T201: `S01` is not a station, rack or repair bay of this file",
         ],
     );
@@ -65,7 +65,7 @@ fn an_unknown_name_gets_a_near_one_but_never_another_number() {
     expect_in_shop(
         "task t3 takes 5 min after S1 at t1\n",
         &[
-            "T201: `S1` is a station, not a task, hold or test",
+            "T201: `S1` is a station, not a task, hold, test or gate",
             "T201: `t1` is a task, not a station, rack or repair bay",
         ],
     );
@@ -89,11 +89,11 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect_in_shop(
-        "relief 2 people\nyard lorry \"Lorry yard\" { station P1 }\ntask t2 takes 5 min by 2 at S1 walk 0.5 min\n",
+        "relief 2 people\nlane fast \"Fast lane\" { station P1 }\ntask t2 takes 5 min by 2 at S1 first t1\n",
         &[
             "T901: `relief` is not modelled yet",
-            "T901: `yard lorry` is not modelled yet",
-            "T901: `walk` in a `task` statement is not modelled yet",
+            "T901: `lane fast` is not modelled yet",
+            "T901: `first` in a `task` statement is not modelled yet",
         ],
     );
 }

@@ -118,7 +118,7 @@ fn what_is_said_of_orientations_is_judged() {
     expect_in_shop("orientation flat\n", &["T203: orientation flat is used nowhere"]);
     expect_in_shop(
         "orientation flat after tt\ntask a takes 1 min at S1 needs flat, flat\n",
-        &["T201: `tt` is not a task, hold or test of this file", "T104: flat stands twice in `needs`"],
+        &["T201: `tt` is not a task, hold, test or gate of this file", "T104: flat stands twice in `needs`"],
     );
     expect_in_shop(
         "test q of t1 at S1 passes 100 % needs steep\n",

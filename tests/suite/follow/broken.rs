@@ -348,3 +348,23 @@ fn a_report_that_differs_from_what_was_seen_is_caught() {
     bent(&|r| r.clock += Time::MICROSECOND, "net time of the window");
     bent(&|r| r.flow.record(1), "flow times");
 }
+
+#[test]
+fn help_from_somebody_who_did_not_come_is_caught() {
+    let text = "line \"help\"\nshift day 06:00 to 14:00\npeople fit 1\npeople lea 1 helping up to 40 %\n\
+        station S1 crew 1 fit\ntask a takes 4 min by 1 at S1\ntask b takes 5 min by 1 at S1\n";
+    must_catch(text, 5, "takes help from somebody who is not there", &mut |_, event| match event {
+        Event::HelpersCame { group, .. } => vec![Event::HelpersCame { group, here: 0 }],
+        event => vec![event],
+    });
+}
+
+#[test]
+fn a_start_before_its_people_have_walked_is_caught() {
+    let text = "line \"walk\"\nshift day 06:00 to 14:00\nrelease saturated\n\
+        station S1 crew 1 walk 1 min\ntask a takes 4 min by 1 at S1\n";
+    must_catch(text, 5, "its people have yet to walk there", &mut |_, event| match event {
+        Event::SetOut { unit: 2, .. } => Vec::new(),
+        event => vec![event],
+    });
+}

@@ -46,7 +46,9 @@ impl Follower<'_> {
             Some(_) | None => Vec::new(),
         };
         let mut have = had.clone();
-        let mut factors = Vec::new();
+        // Who helps is not new, and sits behind the crew's own.
+        let helpers = people.checked_shr(groups.len() as u32).unwrap_or(0).count_ones();
+        let mut factors = vec![1.0; helpers as usize];
         for person in (0..groups.len()).filter(|p| people >> p & 1 == 1) {
             let Some(curve) = line.learning.iter().find(|l| l.group.index() == groups[person]) else {
                 factors.push(1.0);

@@ -5,12 +5,13 @@
 //! out here a second time. What is wrong is gathered as sentences with time, unit and place.
 
 mod apart;
+mod around;
 mod attendance;
 mod broken;
 mod drift;
 mod feeders;
 mod fetching;
-
+mod helping;
 mod learning;
 mod moves;
 mod order;
@@ -29,6 +30,7 @@ mod travel;
 mod unit;
 mod verdict;
 mod visitors;
+mod walking;
 mod work;
 
 use attendance::Attendance;
@@ -69,12 +71,19 @@ pub struct Follower<'a> {
     places: Vec<PlaceNow>,
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
+    helpers: Vec<helping::HelperNow>,
+    last: walking::Last,
+    /// What is heard now is no start: its people set out for it.
+    sets_out: bool,
     stops: stops::StopsNow,
     in_use: Vec<u32>,
     /// Per kind of equipment: where its free pieces stand, the longest first.
     stands: Vec<Vec<Option<PlaceId>>>,
     passed: Vec<fetching::Passed>,
     stores: Vec<parts::StoreNow>,
+    carriers: Vec<around::CarriersNow>,
+    /// Units in the yard.
+    yard: u32,
     feeders: Vec<feeders::FeederNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
@@ -127,12 +136,17 @@ impl<'a> Follower<'a> {
             units: BTreeMap::new(),
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
+            helpers: helping::HelperNow::all(line),
+            last: walking::Last::new(),
+            sets_out: false,
             stops: stops::StopsNow::of(line),
             in_use: vec![0; line.equipment.len()],
             stands: line.equipment.iter().map(|e| vec![None; e.count as usize]).collect(),
             passed: Vec::new(),
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
+            carriers: vec![around::CarriersNow::default(); line.carriers.len()],
+            yard: 0,
             suspects: Vec::new(),
             shared: Vec::new(),
             learned: learning::Learned::default(),
@@ -200,6 +214,12 @@ impl<'a> Follower<'a> {
                 self.taken_along(unit, step, (place, bay), left);
             }
             Event::Drifted { unit, step, place, bay, left } => self.drifted(unit, step, (place, bay), left),
+            Event::SetOut { unit, what, place, bay, crew, people, walkers, arrive } => {
+                let what = what.map_or_else(unit::What::Fix, unit::What::Step);
+                let (crew, length) = (Some(crew), arrive - self.now);
+                let stated = work::Stated { place, bay, crew, people, length, ends: arrive };
+                self.set_out(unit, what, stated, walkers);
+            }
             Event::StepEnded { unit, step, place, bay } => self.step_ended(unit, step, place, bay),
             Event::FixStarted { unit, test, place, bay, crew, people, length, ends } => {
                 let stated = work::Stated { place, bay, crew, people, length, ends };
@@ -222,6 +242,7 @@ impl<'a> Follower<'a> {
                 now.said[usize::from(bay)] = true;
             }
             Event::Came { crew, gang, here } => self.came(crew, gang, here),
+            Event::HelpersCame { group, here } => self.helpers_came(group, here),
             Event::HandedOver { unit, what, place, bay, people } => {
                 let what = what.map_or_else(unit::What::Fix, unit::What::Step);
                 self.handed_over(unit, what, place, bay, people);
@@ -229,6 +250,9 @@ impl<'a> Follower<'a> {
             Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
                 self.store_changes(event);
             }
+            Event::Found { unit, gate, here, left } => self.found(unit, gate, here, left),
+            Event::CarrierLeft { carriers, length } => self.carrier_left(carriers, length),
+            Event::LorryCame { load } => self.lorry_came(load),
             Event::WentHome { crew, gang } => self.went_home(crew, gang),
             Event::Stopped { stop } => self.stop_begins(stop),
             Event::MendingBegins { stop } => self.mending_begins(stop),

@@ -352,6 +352,7 @@ impl Follower<'_> {
                     *free = Some(number);
                 }
                 unit.in_bay.get_or_insert(now);
+                unit.stays += 1;
                 unit.returning = unit.route.front() == Some(&place);
                 if unit.returning {
                     unit.route.pop_front();
@@ -372,6 +373,10 @@ impl Follower<'_> {
         if matches!(to, Spot::Slot(_) | Spot::Outside(_)) && unit.asked == Some(Asked::Leave) {
             unit.asked = None;
         }
+        self.change_carriers(number, to);
+        if matches!(to, Spot::Bay(..)) {
+            self.come_to_gates(number, place);
+        }
         self.recount(number);
         if matches!(to, Spot::Bay(..)) {
             self.note_done(number, place);
@@ -381,6 +386,7 @@ impl Follower<'_> {
     /// A unit has gone: finished, scrapped or set aside.
     pub fn leave_line(&mut self, number: u64) {
         self.leave_spot(number);
+        self.leave_carriers(number);
         self.audit_all(number);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number)
@@ -438,6 +444,7 @@ impl Follower<'_> {
         self.mark_before_finish();
         let own = &self.units[&number];
         self.totals.finish(own, self.now);
+        self.into_yard(number);
         self.leave_line(number);
     }
 
@@ -467,6 +474,7 @@ impl Follower<'_> {
             let in_turn = free && now.slots.is_empty();
             let room = in_turn || now.slots.len() < self.line.places[p].slots as usize;
             let enters = room && !self.is_going_home();
+            let enters = enters && self.has_carriers(None, place);
             let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
                 None => enters,
                 Some(_) => free,
@@ -497,8 +505,10 @@ impl Follower<'_> {
             return false;
         }
         match self.next_on_line(place) {
-            None => self.truck_has_room(place),
-            Some(next) => self.has_place_for_new(next),
+            None => {
+                self.truck_has_room(place) && (place.index() + 1 != self.line.on_line || self.yard_has_room())
+            }
+            Some(next) => self.has_place_for_new(next) && self.has_carriers(Some(unit), next),
         }
     }
 

@@ -27,6 +27,12 @@ impl Follower<'_> {
             if has && (!option.models[model.index()] || option.rate <= 0.0) {
                 self.fault(Some(number), None, format!("has {}, which its model can't have", option.name));
             }
+            if let Some(every) = option.every.filter(|_| option.models[model.index()]) {
+                let before = self.models_released.iter().filter(|m| option.models[m.index()]).count();
+                if has != (before + 1).is_multiple_of(every as usize) {
+                    self.fault(Some(number), None, format!("has or lacks {} out of turn", option.name));
+                }
+            }
             if !has && option.models[model.index()] && option.rate >= 1.0 {
                 self.fault(Some(number), None, format!("lacks {}, which every unit has", option.name));
             }

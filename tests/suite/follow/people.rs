@@ -350,7 +350,7 @@ impl Follower<'_> {
                 if !needs.is_empty()
                     && self.needs_today(other, older_step).is_some()
                     && can_fill(&needs, &skills, self.here(gang) & !self.outside_hours(gang.0))
-                    && able(&needs, &skills) & people != 0
+                    && able(&needs, &self.skills_with_help(gang.0)) & people != 0
                     && !self.may_wait_for_stretch(older_step)
                     && !self.waits_for_parts(older, older_step)
                     && !self.lets_pass(older, older_step)

@@ -74,6 +74,12 @@ impl Follower<'_> {
         if taken > 0.0 { asked / taken } else { 1.0 }
     }
 
+    /// People asked for by each of those who do it.
+    pub fn asked_over(&self, unit: &Unit, what: What, people: u128) -> f64 {
+        let asked: u32 = self.asks_of(unit, what).iter().map(|need| need.count).sum();
+        if people == 0 { 1.0 } else { f64::from(asked) / f64::from(people.count_ones()) }
+    }
+
     pub fn came(&mut self, crew: CrewId, gang: u16, here: u128) {
         if usize::from(gang) >= self.gangs[crew.index()].len() || here & !self.everybody(crew) != 0 {
             return self.fault(None, None, "people come who are in no crew");
@@ -103,7 +109,8 @@ impl Follower<'_> {
         let (Some(run), Some(gang)) = (found, gang) else {
             return self.fault(Some(number), Some(place), format!("{name} is handed over and does not run"));
         };
-        let here = self.here(gang);
+        // Who helped goes on; nobody comes to help with what has begun.
+        let here = self.here(gang) | self.helpers_here(gang.0) & run.people;
         let others = self.gang(gang).busy & !run.people;
         if people & !here != 0 {
             self.fault(Some(number), Some(place), format!("{name} goes on with people who are not there"));
@@ -119,13 +126,15 @@ impl Follower<'_> {
         }
         let asked = self.asks_of(&self.units[&number], what);
         let exactly = matches!(what, What::Step(step) if self.line.steps[step.index()].exactly);
-        if people != 0 && reduced(&asked, &skills_of(self.line, gang.0), people, exactly).is_none() {
+        if people != 0 && reduced(&asked, &self.skills_with_help(gang.0), people, exactly).is_none() {
             self.fault(Some(number), Some(place), format!("{name} goes on with people who can't do it"));
         }
         let unit = self.units.get_mut(&number).expect("its work was just looked at");
         let run = unit.running.iter_mut().find(|r| r.what == what).expect("it was just found");
         run.people = people;
+        run.walkers = run.walkers.map(|_| people);
         let pauses = run.paused.is_some();
+        self.are_at(number, gang, people);
         let state = &mut self.gangs[gang.0.index()][usize::from(gang.1)];
         state.busy = others | people;
         state.resting = state.resting & others | if pauses { people } else { 0 };

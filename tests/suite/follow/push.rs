@@ -247,13 +247,18 @@ impl Follower<'_> {
             })
         });
         let out = match (front(last), self.next_on_line(PlaceId::from_index(last))) {
-            (Some(_), Some(next)) => self.has_place_for_new(next),
-            (None, _) | (_, None) => true,
+            (Some(unit), Some(next)) => {
+                self.has_place_for_new(next) && self.has_carriers(self.units.get(&unit), next)
+            }
+            (Some(_), None) => self.yard_has_room(),
+            (None, _) => true,
         };
         let entrance = &self.places[first];
+        let carried = self.has_carriers(None, PlaceId::from_index(first));
+        let waits = |u: &u64| self.units[u].on_line.is_some() || carried;
         let enters = !entrance.slots.is_empty()
-            || !entrance.outside.is_empty()
-            || (first == 0 && self.line.release == taktwright::line::Release::Saturated);
+            || entrance.outside.iter().any(waits)
+            || (carried && first == 0 && self.line.release == taktwright::line::Release::Saturated);
         ready && out && (enters || (first..=last).any(|p| front(p).is_some()))
     }
 }

@@ -18,6 +18,7 @@ impl Follower<'_> {
         self.judge_waiting_work();
         self.judge_stores();
         self.judge_feeders();
+        self.judge_carriers();
         self.judge_states();
     }
 
@@ -77,12 +78,14 @@ impl Follower<'_> {
         let Some(gang) = self.gang_at(place, bay) else { return false };
         let needs = self.needs_of(&self.units[&number], what);
         let off = self.outside_hours(gang.0);
-        let free = self.here(gang) & !self.gang(gang).busy & !off & !self.claims_before(number, what, gang);
+        let claimed = self.claims_before(number, what, gang);
+        let free = self.here(gang) & !self.gang(gang).busy & !off & !claimed;
         can_fill(&needs, &skills_of(self.line, gang.0), free)
+            || self.has_help(number, what, gang, free, claimed)
     }
 
     /// The people that waiting work of units before this one could use, where it lacks only people.
-    fn claims_before(&self, number: u64, what: What, gang: (CrewId, u16)) -> u128 {
+    pub fn claims_before(&self, number: u64, what: What, gang: (CrewId, u16)) -> u128 {
         let own = &self.units[&number];
         let skills = skills_of(self.line, gang.0);
         let mut claimed = 0;
@@ -107,7 +110,7 @@ impl Follower<'_> {
                 let present = self.here(gang) & !self.outside_hours(gang.0);
                 let today = self.needs_today(unit, waiting).is_some() && can_fill(&needs, &skills, present);
                 if ahead && today && self.lacked_only_people(other, waiting, place) {
-                    claimed |= able(&needs, &skills);
+                    claimed |= able(&needs, &self.skills_with_help(gang.0));
                 }
             }
         }

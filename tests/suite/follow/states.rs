@@ -53,8 +53,8 @@ impl Follower<'_> {
         {
             return vec![BayState::Stopped];
         }
-        let working = goes_on().any(|r| self.is_attended_work(r.what));
-        if goes_on().next().is_some() && !working {
+        let working = goes_on().any(|r| self.is_attended_work(r.what) && r.walkers.is_none());
+        if goes_on().any(|r| !self.is_attended_work(r.what)) && !working {
             return vec![BayState::Holding];
         }
         if home {
@@ -66,7 +66,7 @@ impl Follower<'_> {
         if working {
             return vec![BayState::Working];
         }
-        if unit.running.iter().any(Running::is_unmanned) {
+        if goes_on().any(|r| r.walkers.is_some()) || unit.running.iter().any(Running::is_unmanned) {
             return vec![BayState::ShortOfPeople];
         }
         if unit.is_done_at(self.line, place) || unit.asked == Some(super::unit::Asked::Leave) {

@@ -85,12 +85,17 @@ pub struct Totals {
     pub crew_absent: Vec<i64>,
     /// Per crew: the starts of its shifts, and whether a seat was empty.
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
+    pub crew_walking: Vec<i64>,
+    pub group_walking: Vec<i64>,
     pub group_busy: Vec<i64>,
+    /// Per statement: tasks that began with somebody who helps.
+    pub help_tasks: Vec<u64>,
     /// Off shift.
     pub group_off: Vec<i64>,
     pub equipment_busy: Vec<i64>,
     pub stores: Vec<super::parts::StoreSum>,
     pub feeders: Vec<super::feeders::FeederSum>,
+    pub around: super::around::AroundSums,
     /// Unit-microseconds from the first waiting place, and from the first bay.
     pub presence: [i128; 2],
     /// Times from on to off, one pair per unit gone, from the first waiting place.
@@ -161,11 +166,15 @@ impl Totals {
             crew_off: vec![0; line.crews.len()],
             crew_absent: vec![0; line.crews.len()],
             crew_shifts: vec![Vec::new(); line.crews.len()],
+            crew_walking: vec![0; line.crews.len()],
+            group_walking: vec![0; line.groups.len()],
             group_busy: vec![0; line.groups.len()],
+            help_tasks: vec![0; line.helping.len()],
             group_off: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
             stores: vec![super::parts::StoreSum::default(); line.parts.len()],
             feeders: vec![super::feeders::FeederSum::default(); line.feeders.len()],
+            around: super::around::AroundSums::new(line),
             presence: [0; 2],
             stays: Vec::new(),
             finished_from_start: 0,
@@ -284,10 +293,15 @@ impl Follower<'_> {
         }
         let crews = (0..self.gangs.len()).map(taktwright::line::CrewId::from_index);
         let outside: Vec<u128> = crews.map(|crew| self.outside_hours(crew)).collect();
-        for (crew, gangs) in self.gangs.iter().enumerate() {
+        for (crew, gangs) in self.gangs.clone().iter().enumerate() {
             let size = i64::from(self.line.crews[crew].size());
-            for gang in gangs {
-                let at_work = gang.busy & !gang.resting;
+            let own = self.everybody(taktwright::line::CrewId::from_index(crew));
+            for (g, gang) in gangs.iter().enumerate() {
+                let (walking, waits) = self.on_the_way(crew, g);
+                let at_work = gang.busy & !gang.resting & !waits;
+                self.help_passes(crew, at_work, walking, net);
+                let (at_work, walking) = (at_work & own, walking & own);
+                self.totals.crew_walking[crew] += i64::from(walking.count_ones()) * net;
                 self.totals.crew_busy[crew] += i64::from(at_work.count_ones()) * net;
                 let here = gang.here.map_or(size, |here| i64::from(here.count_ones()));
                 let outside = outside[crew] & !gang.busy & gang.here.unwrap_or(u128::MAX);
@@ -299,6 +313,8 @@ impl Follower<'_> {
                     let mask = if *count >= 128 { u128::MAX } else { ((1 << count) - 1) << person };
                     let busy = i64::from((at_work & mask).count_ones());
                     self.totals.group_busy[group.index()] += busy * net;
+                    let walk = i64::from((walking & mask).count_ones());
+                    self.totals.group_walking[group.index()] += walk * net;
                     let present = gang.here.unwrap_or(u128::MAX) & mask;
                     let gone = if gang.home { present } else { present & outside };
                     self.totals.group_off[group.index()] += i64::from(gone.count_ones()) * net;
@@ -310,6 +326,7 @@ impl Follower<'_> {
             *sum += i64::from(*pieces) * net;
         }
         self.integrate_stores(clock);
+        self.integrate_around(from, to);
         self.integrate_stops(clock, net);
         self.integrate_units(from, to);
     }
@@ -529,9 +546,22 @@ impl Follower<'_> {
             let own = now.group_off[g] - before.group_off[g];
             said.exact(&format!("time off of {}", line.groups[g].name), own.into(), (*reported).into());
         }
+        for (c, counts) in report.crews.iter().enumerate() {
+            let own = now.crew_walking[c] - before.crew_walking[c];
+            said.exact(&format!("walks of crew {}", line.crews[c].name), own.into(), counts.walking.into());
+        }
+        for (g, reported) in report.group_walking.iter().enumerate() {
+            let own = now.group_walking[g] - before.group_walking[g];
+            said.exact(&format!("walks of {}", line.groups[g].name), own.into(), (*reported).into());
+        }
         for (g, reported) in report.group_busy.iter().enumerate() {
             let own = now.group_busy[g] - before.group_busy[g];
             said.exact(&format!("work of {}", line.groups[g].name), own.into(), (*reported).into());
+        }
+        for (k, counts) in report.helping.iter().enumerate() {
+            let least = now.help_tasks[k] - after.help_tasks[k];
+            let most = now.help_tasks[k] - before.help_tasks[k];
+            said.between("tasks helped with", least.into(), most.into(), counts.tasks.into());
         }
         for (e, reported) in report.equipment_busy.iter().enumerate() {
             let own = now.equipment_busy[e] - before.equipment_busy[e];
@@ -539,7 +569,8 @@ impl Follower<'_> {
         }
         let stores = self.stores_reported(report, &before.stores, &after.stores);
         let feeders = self.feeders_reported(report, &before.feeders, &after.feeders);
-        for (what, least, most, reported) in stores.into_iter().chain(feeders) {
+        let around = self.around_reported(report, &before.around, &after.around);
+        for (what, least, most, reported) in stores.into_iter().chain(feeders).chain(around) {
             said.between(&what, least, most, reported);
         }
         for (w, counts) in report.windows.iter().enumerate() {

@@ -27,6 +27,8 @@ pub struct Running {
     pub heads: u32,
     /// Its people came along with the unit from the place before.
     pub carried: bool,
+    /// Its people have set out and are not there yet: those of them who walk.
+    pub walkers: Option<u128>,
 }
 
 impl Running {
@@ -82,6 +84,8 @@ pub struct Unit {
     pub arrives: Time,
     /// When it took its spot.
     pub entered: Time,
+    /// How many bays it has entered.
+    pub stays: u32,
     pub done: Vec<bool>,
     pub visits: Vec<u32>,
     /// Steps undone by a window: the place where they are done again, and the window.
@@ -102,6 +106,10 @@ pub struct Unit {
     pub windows: Vec<WindowNow>,
     pub kept: Vec<bool>,
     pub uses: Vec<u32>,
+    /// Per step, where a gate says so: faults that it mends.
+    pub mends: Vec<Option<u32>>,
+    /// Stands on one of these carriers.
+    pub carried: Vec<bool>,
     pub holds: Vec<HoldNow>,
 }
 
@@ -114,6 +122,7 @@ impl Unit {
             released: at,
             on_line: None,
             in_bay: None,
+            stays: 0,
             from_start: false,
             spot: Spot::Outside(PlaceId(0)),
             arrives: at,
@@ -132,6 +141,8 @@ impl Unit {
             windows: vec![WindowNow::default(); line.windows.len()],
             kept: vec![false; line.keeps.len()],
             uses: vec![0; line.equipment.len()],
+            mends: vec![None; steps],
+            carried: vec![false; line.carriers.len()],
             holds: Vec::new(),
         }
     }
@@ -143,7 +154,13 @@ impl Unit {
         }
     }
 
+    /// A step that mends faults is done on units that have some.
     pub fn applies(&self, line: &Line, step: StepId) -> bool {
+        self.mends[step.index()] != Some(0) && self.applies_at_all(line, step)
+    }
+
+    /// By its model and options.
+    pub fn applies_at_all(&self, line: &Line, step: StepId) -> bool {
         let step = &line.steps[step.index()];
         step.models[self.model.index()] && step.options.iter().all(|o| self.options >> o.index() & 1 == 1)
     }

@@ -1,7 +1,7 @@
 //! Steps and fixes: when they may start, who may do them, when they must end.
 
 use super::Follower;
-use super::people::{can_fill, skills_of};
+use super::people::can_fill;
 use super::sharing::shared_time;
 use super::unit::{Asked, HoldNow, Running, What};
 use taktwright::line::{CrewId, Dist, OutcomeKind, PlaceId, Shape, StepId, TestId};
@@ -37,6 +37,7 @@ pub fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
             values.iter().map(|(v, _)| *v).fold(0.0, f64::max),
         ),
         Shape::Observed { values } => (values[0], values[values.len() - 1]),
+        Shape::Faults(faults) => super::around::bounds_of_faults(faults, None, 1.0),
     };
     (low * factor, high * factor)
 }
@@ -44,6 +45,7 @@ pub fn bounds(dist: &Dist, factor: f64) -> (f64, f64) {
 impl Follower<'_> {
     /// A step started on a unit.
     pub fn step_started(&mut self, number: u64, step: StepId, visit: u32, stated: Stated) {
+        let walked = self.arrive(number, What::Step(step), stated);
         self.learn(number, stated.crew, stated.people);
         let name = self.line.steps[step.index()].name.clone();
         let place = stated.place;
@@ -107,19 +109,21 @@ impl Follower<'_> {
                     wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
                 }
             }
-            None => self.check_length(number, step, stated, &mut wrong),
+            None => self.check_length(number, step, stated, walked.as_ref(), &mut wrong),
         }
         if self.is_barred(unit, What::Step(step), place) {
             wrong.push(format!("{name} starts though it is stopped"));
         }
         self.check_equipment_and_room(number, step, place, &mut wrong);
-        self.take_parts(number, step);
+        if walked.is_none() {
+            self.take_parts(number, step);
+        }
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }
         self.follow_holds(number, step);
         self.note_passed(number, step);
-        self.begin(number, What::Step(step), whole);
+        self.begin(number, What::Step(step), stated, walked);
         self.judge_window_at_start(number, step);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number) {
@@ -139,15 +143,27 @@ impl Follower<'_> {
     }
 
     /// Length within what the file allows; end by the clock or in attended time.
-    fn check_length(&self, number: u64, step: StepId, stated: Stated, wrong: &mut Vec<String>) {
+    fn check_length(
+        &self,
+        number: u64,
+        step: StepId,
+        stated: Stated,
+        walked: Option<&Running>,
+        wrong: &mut Vec<String>,
+    ) {
         let (line, unit) = (self.line, &self.units[&number]);
         let what = &line.steps[step.index()];
         let own = &what.times[unit.model.index()];
         let window = unit.again[step.index()].map(|(_, w)| &line.windows[w]);
         let needed: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+        let stretch = match walked {
+            // Whoever set out does it, whatever another shift has begun since.
+            Some(_) => self.asked_over(unit, What::Step(step), stated.people).max(1.0),
+            None => self.stretch(unit, What::Step(step)),
+        };
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
         let (mut low, mut high) = match redo_time {
-            Some(dist) => bounds(dist, self.stretch(unit, What::Step(step))),
+            Some(dist) => bounds(dist, stretch),
             None if stated.people.count_ones() > needed && what.shared.is_some() => {
                 let by = what.shared.as_ref().map(|shared| &shared.by);
                 let by = by.expect("it is shared");
@@ -157,8 +173,11 @@ impl Follower<'_> {
             }
             None => {
                 let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
-                let stretch = self.stretch(unit, What::Step(step));
-                bounds(&own.dist, own.factor * stretch * travel.map_or(1.0, |travel| travel.factor))
+                let factor = own.factor * stretch * travel.map_or(1.0, |travel| travel.factor);
+                match own.dist.faults() {
+                    Some(faults) => super::around::bounds_of_faults(faults, unit.mends[step.index()], factor),
+                    None => bounds(&own.dist, factor),
+                }
             }
         };
         if let Some(hold) = what.hold() {
@@ -212,6 +231,7 @@ impl Follower<'_> {
 
     /// A fix of a failed unit started.
     pub fn fix_started(&mut self, number: u64, test: TestId, stated: Stated) {
+        let walked = self.arrive(number, What::Fix(test), stated);
         self.learn(number, stated.crew, stated.people);
         let name = format!("the fix after {}", self.line.tests[test.index()].name);
         let Some(unit) = self.units.get(&number) else {
@@ -232,14 +252,13 @@ impl Follower<'_> {
         }
         match unit.asked {
             Some(Asked::Fix(asked, index)) if asked == test && !unit.is_running(What::Fix(test)) => {
+                let stretch = match walked {
+                    Some(_) => self.asked_over(unit, What::Fix(test), stated.people),
+                    None => self.stretch(unit, What::Fix(test)),
+                };
                 let outcome = &self.line.tests[test.index()].outcomes[index].kind;
                 if let OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } = outcome {
-                    self.check_bounds(
-                        &name,
-                        stated.length,
-                        bounds(time, self.stretch(unit, What::Fix(test))),
-                        &mut wrong,
-                    );
+                    self.check_bounds(&name, stated.length, bounds(time, stretch), &mut wrong);
                 }
                 self.check_end(&name, stated, false, &mut wrong);
             }
@@ -248,11 +267,37 @@ impl Follower<'_> {
         for text in wrong {
             self.fault(Some(number), Some(stated.place), text);
         }
-        self.begin(number, What::Fix(test), stated);
+        self.begin(number, What::Fix(test), stated, walked);
     }
 
-    /// People and bookkeeping of whatever starts.
-    fn begin(&mut self, number: u64, what: What, stated: Stated) {
+    /// People and bookkeeping of whatever starts, or sets out; those who have walked were looked at then.
+    pub fn begin(&mut self, number: u64, what: What, stated: Stated, walked: Option<Running>) {
+        if walked.is_none() {
+            self.check_people(number, what, stated);
+        }
+        let started = self.now;
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.done_at = None;
+            let Stated { crew, people, length, ends, .. } = stated;
+            unit.running.push(Running {
+                what,
+                started,
+                ends,
+                length,
+                crew,
+                people,
+                heads: walked.map_or(people.count_ones(), |walk| walk.heads),
+                paused: None,
+                carried: false,
+                walkers: None,
+            });
+        }
+        if let Some(gang) = stated.crew.filter(|_| stated.people != 0) {
+            self.are_at(number, gang, stated.people);
+        }
+    }
+
+    fn check_people(&mut self, number: u64, what: What, stated: Stated) {
         let name = self.said(what);
         let needs = self.needs_of(&self.units[&number], what);
         let wanted: u32 = needs.iter().map(|n| n.count).sum();
@@ -274,7 +319,8 @@ impl Follower<'_> {
         }
         match stated.crew.filter(|_| stated.people != 0) {
             Some((crew, gang)) if usize::from(gang) < self.gangs[crew.index()].len() => {
-                let everybody = self.here((crew, gang));
+                let everybody = self.here((crew, gang)) | self.helpers_here(crew);
+                wrong.extend(self.check_help(number, what, (crew, gang), stated.people));
                 if stated.people & !everybody != 0 {
                     wrong.push(format!("{name} takes people who are not in the crew or not there"));
                 }
@@ -288,8 +334,13 @@ impl Follower<'_> {
                 if now.home {
                     wrong.push(format!("{name} starts after its crew went home"));
                 }
-                if !shares && !can_fill(&needs, &skills_of(self.line, crew), stated.people & everybody) {
+                if !shares && !can_fill(&needs, &self.skills_with_help(crew), stated.people & everybody) {
                     wrong.push(format!("{name} is done by people without the skill"));
+                }
+                // Said before anybody is noted there.
+                let walks = self.must_walk(number, stated.place, (crew, gang), stated.people);
+                if walks != 0 && !self.sets_out {
+                    wrong.push(format!("{name} begins and its people have yet to walk there"));
                 }
                 self.note_suspects(number, what, (crew, gang), stated.people);
                 self.note_shared(number, what, stated);
@@ -300,22 +351,6 @@ impl Follower<'_> {
         }
         for text in wrong {
             self.fault(Some(number), Some(stated.place), text);
-        }
-        let started = self.now;
-        if let Some(unit) = self.units.get_mut(&number) {
-            unit.done_at = None;
-            let Stated { crew, people, length, ends, .. } = stated;
-            unit.running.push(Running {
-                what,
-                started,
-                ends,
-                length,
-                crew,
-                people,
-                heads: people.count_ones(),
-                paused: None,
-                carried: false,
-            });
         }
     }
 

@@ -46,6 +46,7 @@ features! {
     Ordered 40 "ordered";
     Slots 55 "slots";
     StationTimes 20 "times of a station";
+    Walks 25 "people who walk";
     Racks 45 "racks";
     Team 40 "shared crew";
     PerBay 45 "crew per bay";
@@ -56,6 +57,7 @@ features! {
     Shared 40 "people who share a task";
     Visitors 40 "visitors";
     Floaters 50 "floaters";
+    Helpers 40 "people who lend a hand";
     Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";
@@ -63,6 +65,11 @@ features! {
     ApartNear 40 "work kept apart near by";
     Equipment 45 "equipment";
     Keep 40 "keep";
+    Gates 35 "gates";
+    GoesOn 60 "faults that go on";
+    Carriers 30 "carriers";
+    Yard 20 "yard";
+    EveryNth 50 "options of every n-th unit";
     Parts 30 "parts in lots";
     LateLots 40 "late lots";
     LotDays 40 "lots on days";

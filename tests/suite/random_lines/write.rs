@@ -16,9 +16,9 @@ pub struct RandomLine {
 
 pub(super) struct PlaceText {
     pub(super) name: String,
-    is_rack: bool,
-    bays: u32,
-    slots: u32,
+    pub(super) is_rack: bool,
+    pub(super) bays: u32,
+    pub(super) slots: u32,
     crew: Crew,
     in_turn: bool,
 }
@@ -362,6 +362,10 @@ impl Writer {
             if self.wants(Feature::Windows, 35) {
                 self.window(p, first);
             }
+            if let Some(last) = self.steps.get(first..).and_then(|here| here.last()) {
+                let after = last.name.clone();
+                self.gate(p, &after);
+            }
         }
         self.keeps();
     }
@@ -680,7 +684,10 @@ impl Writer {
         let mut text = String::new();
         let uses = |writer: &Writer, clause: &str| writer.step_text.contains(clause);
         if uses(self, "only with rail") {
-            text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80)));
+            match self.wants(Feature::EveryNth, 60) {
+                true => text.push_str(&format!("option rail every {} units\n", self.dice.from(1, 4))),
+                false => text.push_str(&format!("option rail {} %\n", self.dice.from(20, 80))),
+            }
         }
         if uses(self, "with rig") {
             let count = self.dice.from(1, 2);
@@ -774,6 +781,12 @@ impl Writer {
             if !is_rack && self.wants(Feature::StationTimes, 50) {
                 row.push_str(&format!("  times x {}", if self.dice.chance(50) { "0.95" } else { "1.2" }));
             }
+            let walks =
+                !self.features.used.contains(&Feature::Windows) && !self.features.allows(Feature::LateWork);
+            let walks = walks && !self.features.used.contains(&Feature::Fetched);
+            if !is_rack && walks && self.wants(Feature::Walks, 60) {
+                row.push_str(&format!("  walk {}", minutes(self.dice.from(2, 25))));
+            }
             if self.wants(Feature::Stops, 40) {
                 row.push_str(&self.stopping());
             }
@@ -792,6 +805,8 @@ impl Writer {
             }
             text.push('\n');
         }
+        text.push_str(&self.carriers());
+        text.push_str(&self.yard());
         text.push_str(&self.group_stops());
         text.push_str(&self.outside_stops());
         text.push_str(&self.segment_text());
@@ -809,6 +824,14 @@ impl Writer {
             if self.features.used.contains(&Feature::Absence) && self.wants(Feature::Floaters, 100) {
                 let can = if self.plu_wanted > 0 { " can seal" } else { "" };
                 people.push_str(&format!("floaters {}{can}\n", self.dice.from(1, 3)));
+            }
+            if self.features.used.contains(&Feature::Calendar) && self.wants(Feature::Helpers, 100) {
+                let can = if self.plu_wanted > 0 && self.dice.chance(60) { " can seal" } else { "" };
+                people.push_str(&format!(
+                    "people lea {}{can} helping up to {} %\n",
+                    self.dice.from(1, 2),
+                    self.dice.from(2, 40)
+                ));
             }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));

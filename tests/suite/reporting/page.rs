@@ -40,21 +40,25 @@ fn values<'a>(page: &'a str, attribute: &str) -> Vec<&'a str> {
 
 #[test]
 fn every_figure_of_the_page_is_that_of_the_json_report() {
-    let json: serde_json::Value =
-        serde_json::from_str(&render(&full_report(), Format::Json)).expect("valid JSON");
-    let page = page();
+    let json = serde_json::from_str(&render(&full_report(), Format::Json)).expect("valid JSON");
+    let figures = assert_figures_are_those_of(&page(), &json);
+    assert!(figures > 100, "{figures} figures");
+}
+
+/// Every figure of a page is the one of its JSON form; how many there are.
+pub fn assert_figures_are_those_of(page: &str, json: &serde_json::Value) -> usize {
     let figures: Vec<(&str, &str)> = page
         .split("<data value=\"")
         .skip(1)
         .map(|rest| rest.split_once("\" data-at=\"").expect("a value and where it is from"))
         .map(|(value, rest)| (value, rest.split('"').next().unwrap_or_default()))
         .collect();
-    assert!(figures.len() > 100, "{} figures", figures.len());
-    for (value, pointer) in figures {
+    for (value, pointer) in &figures {
         let found = json.pointer(pointer).unwrap_or_else(|| panic!("{pointer} is not in the JSON report"));
         let found = found.get("mean").unwrap_or(found).as_f64();
         assert_eq!(Some(value.parse::<f64>().expect("a number")), found, "{pointer}");
     }
+    figures.len()
 }
 
 #[test]
@@ -80,7 +84,12 @@ fn the_page_has_its_parts_in_order() {
 
 #[test]
 fn every_element_is_closed_every_name_is_given_once_and_every_link_leads_somewhere() {
-    let page = without_code(&page());
+    assert_is_whole(&page());
+}
+
+/// Elements are closed, names stand once, links lead somewhere, and nothing is asked of the network.
+pub fn assert_is_whole(page: &str) {
+    let page = without_code(page);
     let mut open: Vec<&str> = Vec::new();
     for tag in tags(&page) {
         let name = tag.split(' ').next().unwrap_or_default();
@@ -97,6 +106,9 @@ fn every_element_is_closed_every_name_is_given_once_and_every_link_leads_somewhe
     for link in values(&page, "href") {
         let target = link.strip_prefix('#').unwrap_or_else(|| panic!("{link} leads out of the page"));
         assert!(once.contains(target), "{link} leads nowhere");
+    }
+    for outside in ["http:", "https:", " src=", "@import", "url(\"", "url(h", "//cdn"] {
+        assert!(!page.contains(outside), "the page holds `{outside}`");
     }
 }
 

@@ -71,6 +71,7 @@ fn place(spot: Spot) -> Place {
         segment: spot.segment.map(SegmentId),
         returns_first: true,
         times: 1.0,
+        walk: Time::ZERO,
         ordered: false,
         drift: Time::ZERO,
         span: Span::default(),
@@ -223,6 +224,7 @@ pub fn line() -> Line {
         absence: None,
         visitors: Vec::new(),
         floaters: Vec::new(),
+        helping: Vec::new(),
         learning: Vec::new(),
         crews: vec![
             crew("front", 3, &[A01, A02], false),
@@ -240,6 +242,9 @@ pub fn line() -> Line {
         }],
         zones: Vec::new(),
         feeders: Vec::new(),
+        gates: Vec::new(),
+        carriers: Vec::new(),
+        yard: None,
         parts: Vec::new(),
         room_caps: Vec::new(),
         places: places(),
@@ -422,6 +427,7 @@ pub fn replication(k: u32) -> Replication {
             CrewCounts { busy: minutes(2492).0, off_shift: minutes(178).0, ..CrewCounts::default() },
         ],
         group_busy: vec![minutes(3738 + 1780 + 2492).0],
+        group_walking: vec![0],
         group_absent: vec![0],
         equipment_busy: vec![minutes(445).0],
         holds: vec![

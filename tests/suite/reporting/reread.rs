@@ -42,6 +42,7 @@ strict! {
         racks: Vec<Places>,
         people: Vec<People>,
         floaters: Option<Vec<Floaters>>,
+        helping: Option<Vec<Helping>>,
         equipment: Vec<Equipment>,
         feeders: Option<Vec<Feeder>>,
         stores: Vec<Store>,
@@ -244,7 +245,7 @@ strict! {
         shares_plus_minus: Option<PeopleShares>,
     }
 
-    PeopleShares { working: f64, waiting: f64, off_shift: f64 }
+    PeopleShares { working: f64, waiting: f64, walking: Option<f64>, off_shift: f64 }
 
     Equipment {
         id: String,
@@ -261,6 +262,16 @@ strict! {
         shares: Option<FloaterShares>,
         shares_plus_minus: Option<FloaterShares>,
     }
+    Helping {
+        id: String,
+        label: Option<String>,
+        count: u32,
+        at_most: f64,
+        shares: Option<HelpShares>,
+        shares_plus_minus: Option<HelpShares>,
+        tasks: u64,
+    }
+    HelpShares { helping: f64, own: f64, absent: f64 }
     FloaterShares { standing_in: f64, spare: f64, absent: f64 }
 
     Store {

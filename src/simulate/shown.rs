@@ -1,4 +1,4 @@
-//! What watchers hear: who a unit is to them, and of work that starts.
+//! What a watcher is told: who is meant by what number, and what starts.
 
 use super::run::Run;
 use super::units::Row;
@@ -26,6 +26,11 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn shown(&self, row: Row) -> u64 {
         let unit = &self.units.rows[row as usize];
         unit.number | u64::from(unit.line) << 48
+    }
+
+    #[inline]
+    pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
+        (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
     }
 
     pub(super) fn show_start(

@@ -1,0 +1,84 @@
+//! People of no crew who lend a hand: how much of their time, and where.
+
+use super::clauses::clause;
+use super::desk::Desk;
+use super::names::{Kind, Names, name_of};
+use super::people::Staff;
+use super::places::Ground;
+use super::quantity;
+use crate::diagnostic::Span;
+use crate::diagnostic::words::{calendar, limits, statements as words};
+use crate::line::{GroupId, Helping, Learning, Mending, PlaceId, Stopping};
+use crate::syntax::tree::{ClauseKind, Statement, Word};
+
+/// People of one group who help: each has a seat in every crew that they cover.
+const MOST: u32 = 64;
+
+/// What the file says elsewhere that they can't be besides.
+pub(super) struct Besides<'a> {
+    pub stops: &'a [Stopping],
+    pub learning: &'a [Learning],
+    pub has_shifts: bool,
+}
+
+pub(super) fn helping(
+    asked: &[&Statement],
+    staff: &Staff,
+    ground: &Ground,
+    names: &Names,
+    besides: &Besides,
+    desk: &mut Desk,
+) -> Vec<Helping> {
+    let mut found = Vec::new();
+    for statement in asked {
+        let name = name_of(statement);
+        let share = clause!(statement, ClauseKind::Helping(share) => share);
+        let covering = clause!(statement, ClauseKind::Covering(spans) => spans);
+        let Some((share, clause)) = share else {
+            if covering.is_some() {
+                let who = format!("people {} covering", name.text);
+                let example = format!("people {} 4 helping up to 30 %, covering A01", name.text);
+                desk.fault(words::missing_clause(name.span, &who, "`helping`", &example));
+            }
+            continue;
+        };
+        let what = format!("the share of their time that {} help", name.text);
+        let amount = quantity::share(share, &what, desk).map(|share| share.as_f64());
+        let covering = covering.map(|(spans, _)| {
+            let places = ground.spans(spans, names, desk).into_iter();
+            places.map(|(place, _, _)| place).collect::<Vec<PlaceId>>()
+        });
+        let group = names.find(Kind::People, &name, desk).map(GroupId::from_index);
+        let (Some(amount), Some(group)) = (amount, group) else { continue };
+        // 0 % takes the help away that the layout below has.
+        if is_fit(group, clause.span, staff, besides, desk) && amount > 0.0 {
+            found.push(Helping { group, share: amount, covering, span: clause.span });
+        }
+    }
+    found
+}
+
+/// Those who help do so beside work of their own that is no part of the line.
+fn is_fit(group: GroupId, span: Span, staff: &Staff, besides: &Besides, desk: &mut Desk) -> bool {
+    let before = desk.faults.len();
+    let stated = &staff.groups[group.index()];
+    let who = format!("{} who help", stated.name);
+    if staff.crews.iter().any(|crew| crew.members.iter().any(|(_, id)| *id == group)) {
+        desk.fault(limits::pair_not_modelled(span, &who, &format!("crews of {}", stated.name)));
+    }
+    let mends = |stop: &Stopping| matches!(stop.mending, Mending::By { group: id, .. } if id == group);
+    if besides.stops.iter().any(mends) {
+        desk.fault(limits::pair_not_modelled(span, &who, "stops that they mend"));
+    }
+    if besides.learning.iter().any(|learning| learning.group == group) {
+        desk.fault(limits::pair_not_modelled(span, &who, "learning of theirs"));
+    }
+    if stated.count > MOST {
+        let what = format!("{} who help", stated.name);
+        desk.fault(limits::over_limit(span, &what, &stated.count.to_string(), &MOST.to_string()));
+    }
+    if !besides.has_shifts && !desk.is_broken(Word::Shift) {
+        desk.fault(calendar::no_calendar(span, "how much people help is said of each shift"));
+    }
+    desk.faults.len() == before
+}

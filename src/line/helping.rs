@@ -1,0 +1,28 @@
+//! People of no crew who lend a hand.
+
+use super::{GroupId, PlaceId};
+use crate::diagnostic::Span;
+use crate::units::{Time, round_half_even};
+
+/// `people leads 4 can plumb, helping up to 30 %, covering A01 to A17`: where a crew lacks only people, one
+/// of these may be taken as well, in whole tasks and for no more than a share of the shift's net time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Helping {
+    pub group: GroupId,
+    /// Of the net time of every shift, for each of them.
+    pub share: f64,
+    /// Where they help; `None`: wherever there is a crew.
+    pub covering: Option<Vec<PlaceId>>,
+    pub span: Span,
+}
+
+impl Helping {
+    pub fn covers(&self, place: PlaceId) -> bool {
+        self.covering.as_ref().is_none_or(|all| all.contains(&place))
+    }
+
+    /// What each of them may help in a shift of so much net time.
+    pub fn budget(&self, net: Time) -> Time {
+        Time(round_half_even(net.0 as f64 * self.share) as i64)
+    }
+}

@@ -1,0 +1,41 @@
+//! Tables of gates, carriers and the yard.
+
+use super::{SHARE, Table, Writing};
+use crate::report::record::Report;
+
+pub fn gates(report: &Report) -> Table {
+    Writing::of("gates", "Gates", "/gates", &report.gates)
+        .name("gate", |g| (&g.id, &g.label))
+        .word("at", |g| g.station.clone())
+        .count("units, all runs", "units", "/units", |g| Some(g.units))
+        .estimate("found in a unit", "faults", "/found_per_unit", |g| g.found_per_unit)
+        .estimate("without a fault", SHARE, "/clear", |g| g.clear)
+        .word("what is left goes on to", |g| g.goes_on_to.clone().unwrap_or_default())
+        .estimate("of a unit go on", "faults", "/went_on_per_unit", |g| g.went_on_per_unit)
+        .done()
+}
+
+pub fn carriers(report: &Report) -> Table {
+    Writing::of("carriers", "Carriers", "/carriers", &report.carriers)
+        .name("carriers", |c| (&c.id, &c.label))
+        .word("from", |c| c.from.clone())
+        .word("to", |c| c.to.clone())
+        .count("how many", "", "/count", |c| Some(u64::from(c.count)))
+        .estimate("under a unit", "", "/with_units", |c| c.with_units)
+        .estimate("on the way back", "", "/on_the_way_back", |c| c.on_the_way_back)
+        .estimate("none free", SHARE, "/share_none_free", |c| c.share_none_free)
+        .done()
+}
+
+pub fn yard(report: &Report) -> Table {
+    Writing::of("yard", "Yard", "/yard", &report.yard)
+        .name("yard", |y| (&y.id, &y.label))
+        .count("places", "", "/places", |y| Some(u64::from(y.places)))
+        .estimate("mean", "units", "/mean", |y| y.mean)
+        .estimate("full", SHARE, "/share_full", |y| y.share_full)
+        .count("a lorry takes", "units", "/load", |y| Some(u64::from(y.load)))
+        .estimate("taken by a lorry", "units", "/taken_per_lorry", |y| y.taken_per_lorry)
+        .count("lorries, all runs", "lorries", "/lorries", |y| Some(y.lorries))
+        .count("not filled", "lorries", "/part_loads", |y| Some(y.part_loads))
+        .done()
+}

@@ -1,0 +1,59 @@
+//! Gates, carriers and the yard, behind the first screen.
+
+use super::layout::{Grid, named};
+use super::{cell, percent_cell};
+use crate::report::record::Report;
+use crate::report::wording::thousands;
+
+pub fn gates(report: &Report) -> Vec<String> {
+    let headings = ["gate", "at", "units", "faults a unit", "without, %", "go on to", "faults a unit"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.gates {
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.station.clone(),
+            thousands(row.units),
+            cell(&row.found_per_unit),
+            percent_cell(&row.clear),
+            row.goes_on_to.clone().unwrap_or_else(|| "-".to_string()),
+            cell(&row.went_on_per_unit),
+        ]);
+    }
+    grid.lines()
+}
+
+pub fn carriers(report: &Report) -> Vec<String> {
+    let headings = ["carriers", "from", "to", "how many", "under a unit", "on the way back", "none free, %"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.carriers {
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.from.clone(),
+            row.to.clone(),
+            row.count.to_string(),
+            cell(&row.with_units),
+            cell(&row.on_the_way_back),
+            percent_cell(&row.share_none_free),
+        ]);
+    }
+    grid.lines()
+}
+
+pub fn yard(report: &Report) -> Vec<String> {
+    let headings =
+        ["yard", "places", "mean, units", "full, %", "lorries", "not filled", "units on a lorry", "at most"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.yard {
+        grid.row(vec![
+            named(&row.id, &row.label),
+            row.places.to_string(),
+            cell(&row.mean),
+            percent_cell(&row.share_full),
+            thousands(row.lorries),
+            thousands(row.part_loads),
+            cell(&row.taken_per_lorry),
+            row.load.to_string(),
+        ]);
+    }
+    grid.lines()
+}

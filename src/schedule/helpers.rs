@@ -1,0 +1,138 @@
+//! People of no crew who lend a hand where a crew lacks only people: last in its list, in whole tasks, as
+//! long as what they may spend lasts. Costs nothing where nobody helps.
+
+use super::crew::choose;
+use super::floor::Floor;
+use super::gang::Gang;
+use super::shop::Shop;
+use crate::line::{Line, Need, PlaceId};
+
+/// One of those who help.
+#[derive(Clone, Debug)]
+pub struct Helper {
+    /// Which of `Line::helping`.
+    pub statement: u16,
+    pub group: u16,
+    /// Number within the group.
+    pub person: u32,
+    /// The gangs in which there is a seat for it.
+    pub gangs: Vec<u16>,
+}
+
+/// What one of them does now.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct HelperState {
+    /// Came to work in this shift.
+    pub there: bool,
+    /// The gang that it helps.
+    pub at: Option<u16>,
+    /// What runs there does not pause.
+    pub works: bool,
+    /// Net time that it may still help in this shift; while it works, with the net time of its start on top.
+    pub left: i64,
+}
+
+impl Shop {
+    /// Gives everybody who helps a seat in every gang that they cover; the most seats of a gang.
+    pub(super) fn add_helpers(&mut self, line: &Line) -> usize {
+        for (statement, helping) in line.helping.iter().enumerate() {
+            let covers = |gang: &Gang| {
+                let places = gang.crew.map(|crew| &line.crews[crew as usize].places);
+                places.is_some_and(|places| places.iter().any(|place: &PlaceId| helping.covers(*place)))
+            };
+            let gangs: Vec<usize> = (0..self.gangs.len()).filter(|g| covers(&self.gangs[*g])).collect();
+            let group = &line.groups[helping.group.index()];
+            for person in 0..group.count {
+                let helper = self.helpers.len() as u16;
+                for gang in &gangs {
+                    self.gangs[*gang].seat_helper(helper, helping.group.0, group.skills);
+                }
+                self.helpers.push(Helper {
+                    statement: statement as u16,
+                    group: helping.group.0,
+                    person,
+                    gangs: gangs.iter().map(|gang| *gang as u16).collect(),
+                });
+            }
+        }
+        self.gangs.iter().map(|gang| gang.people.len()).max().unwrap_or(0)
+    }
+}
+
+impl Gang {
+    /// Which of `Shop::helpers` these are, and their seats.
+    pub fn helpers_among(&self, people: u128) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let own = self.own();
+        let seats = self.helpers.iter().enumerate().map(move |(k, helper)| (*helper as usize, own + k));
+        seats.filter(move |(_, seat)| people >> seat & 1 == 1)
+    }
+}
+
+impl Floor {
+    /// Who does a task that lacks only people, with the help of others: those free whose time lasts for it.
+    pub(super) fn choose_with_helpers(
+        &self,
+        shop: &Shop,
+        gang: usize,
+        (bay, local): (usize, usize),
+        (needs, heads): (&[Need], u32),
+        (barred, idle): (u128, &[i64]),
+    ) -> Option<u128> {
+        let compiled = &shop.gangs[gang];
+        if compiled.helpers.is_empty() {
+            return None;
+        }
+        let model = self.bays[bay].model as usize;
+        let node = shop.places[shop.bay_place[bay] as usize].node0 as usize + local;
+        // With fewer people than named it takes longer.
+        let named = i64::from(shop.nodes[node].heads[model]);
+        let planned = self.planned.get(node * shop.models + model)? * named / i64::from(heads.max(1));
+        let planned = planned + shop.places[shop.bay_place[bay] as usize].walk;
+        let can_spare = |helper: usize| {
+            let state = &self.helpers[helper];
+            state.there && state.at.is_none() && state.left >= planned
+        };
+        let ready = compiled.helpers_among(u128::MAX).filter(|(helper, _)| can_spare(*helper));
+        let ready = ready.fold(0u128, |mask, (_, seat)| mask | 1 << seat) & !barred;
+        if ready == 0 {
+            return None;
+        }
+        let state = &self.gangs[gang];
+        choose(compiled, needs, state.free & !state.off & !barred | ready, idle)
+    }
+
+    /// Those who help among these people are at work for this gang.
+    pub(super) fn helpers_begin(&mut self, shop: &Shop, gang: usize, people: u128) {
+        for (helper, _) in shop.gangs[gang].helpers_among(people) {
+            self.helpers[helper].at = Some(gang as u16);
+        }
+    }
+
+    /// They are free again, for whomever they may help.
+    pub(super) fn helpers_end(&mut self, shop: &Shop, gang: usize, people: u128) {
+        for (helper, _) in shop.gangs[gang].helpers_among(people) {
+            self.helpers[helper].at = None;
+            self.mark_helped(shop, helper);
+        }
+    }
+
+    /// The gangs that this one may help look through their work again.
+    pub fn mark_helped(&mut self, shop: &Shop, helper: usize) {
+        for gang in &shop.helpers[helper].gangs {
+            if !self.gangs[*gang as usize].ready.is_empty() {
+                self.mark(*gang as usize);
+            }
+        }
+    }
+
+    /// Somebody helps this gang now.
+    pub fn is_helped(&self, gang: usize) -> bool {
+        self.helpers.iter().any(|state| state.at == Some(gang as u16))
+    }
+
+    /// The seats of a gang in which those sit who help and are there in this shift.
+    pub(super) fn helpers_there(&self, gang: &Gang) -> u128 {
+        let there = gang.helpers_among(u128::MAX).filter(|(helper, _)| self.helpers[*helper].there);
+        there.fold(0, |mask, (_, seat)| mask | 1 << seat)
+    }
+}

@@ -1,0 +1,73 @@
+//! Who walks: people who start work at another unit than their last, or at the same one elsewhere. Costs
+//! nothing where the file says nothing of it.
+
+use super::floor::Floor;
+use super::shop::Shop;
+
+/// Where somebody was last who has not worked yet: no entry of a unit has this number.
+pub(super) const NOWHERE: u64 = u64::MAX;
+
+impl Floor {
+    /// Those of a gang who are at the unit in the bay already.
+    fn at_unit(&self, gang: usize, bay: usize) -> u128 {
+        let entered = self.bays[bay].entered;
+        let last = self.gangs[gang].last.iter().enumerate().filter(|(_, last)| **last == entered);
+        last.fold(0, |mask, (seat, _)| mask | 1 << seat)
+    }
+
+    /// Since when each of a gang is idle, as a choice for this unit sees it: who is there already goes before
+    /// those who would have to walk. `None` where nobody walks.
+    pub(super) fn idle_for(&self, shop: &Shop, gang: usize, bay: usize) -> Option<Vec<i64>> {
+        if shop.places[shop.bay_place[bay] as usize].walk == 0 {
+            return None;
+        }
+        let there = self.at_unit(gang, bay);
+        let idle = self.gangs[gang].idle_since.iter().enumerate();
+        Some(idle.map(|(seat, since)| if there >> seat & 1 == 1 { i64::MIN } else { *since }).collect())
+    }
+
+    /// These people begin work on the unit in the bay: those of them who must walk there first. From now on
+    /// they are all there.
+    pub fn set_out(&mut self, shop: &Shop, bay: usize, people: u128) -> u128 {
+        if !shop.has_walks {
+            return 0;
+        }
+        let gang = shop.bay_gang[bay] as usize;
+        let must = people & !self.at_unit(gang, bay);
+        self.are_at(shop, bay, people);
+        if shop.places[shop.bay_place[bay] as usize].walk > 0 { must } else { 0 }
+    }
+
+    /// As `set_out`: microseconds until all of them are there.
+    pub(super) fn way_to(&mut self, shop: &Shop, bay: usize, people: u128) -> i64 {
+        let walk = shop.places[shop.bay_place[bay] as usize].walk;
+        if self.set_out(shop, bay, people) == 0 { 0 } else { walk }
+    }
+
+    /// These people are at the unit in the bay; who helps is nowhere else any more.
+    pub(super) fn are_at(&mut self, shop: &Shop, bay: usize, people: u128) {
+        if !shop.has_walks {
+            return;
+        }
+        let (gang, entered) = (shop.bay_gang[bay] as usize, self.bays[bay].entered);
+        let mut rest = people;
+        while rest != 0 {
+            self.gangs[gang].last[rest.trailing_zeros() as usize] = entered;
+            rest &= rest - 1;
+        }
+        for (helper, seat) in shop.gangs[gang].helpers_among(people) {
+            for other in &shop.helpers[helper].gangs {
+                for (same, elsewhere) in shop.gangs[*other as usize].helpers_among(u128::MAX) {
+                    if same == helper && (*other as usize, elsewhere) != (gang, seat) {
+                        self.gangs[*other as usize].last[elsewhere] = NOWHERE;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Nobody has been anywhere yet.
+    pub(super) fn forget_where(&mut self, gang: usize) {
+        self.gangs[gang].last.fill(NOWHERE);
+    }
+}

@@ -1,0 +1,25 @@
+//! What stands around the line in a run: carriers, the yard, whose turn an option is, what was delivered.
+
+use super::carriers::CarrierState;
+use super::yard::YardState;
+use crate::line::Line;
+
+pub(super) struct Around {
+    pub carriers: Vec<CarrierState>,
+    pub yard: YardState,
+    /// Per option: units so far that may have it, where every n-th does.
+    pub turns: Vec<u64>,
+    /// A lot has fallen due or come, or a lorry has, at this instant.
+    pub delivered: bool,
+}
+
+impl Around {
+    pub fn new(line: &Line) -> Around {
+        Around {
+            carriers: line.carriers.iter().map(|carriers| CarrierState::all(carriers.count)).collect(),
+            yard: YardState::default(),
+            turns: vec![0; line.options.len()],
+            delivered: false,
+        }
+    }
+}

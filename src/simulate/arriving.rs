@@ -1,0 +1,71 @@
+//! A unit has come into its bay: which of the work there it still needs.
+
+use super::run::Run;
+use super::units::Way;
+use super::watcher::Watcher;
+use crate::schedule::{BayWork, NodeKind};
+
+impl<W: Watcher> Run<'_, W> {
+    /// The unit in the bay has arrived: its work may begin.
+    #[inline]
+    pub(super) fn arrive(&mut self, bay: usize) {
+        if self.c.solo[self.c.shop.bay_place[bay] as usize] {
+            self.solo_starts(bay);
+        } else {
+            self.arrive_with(bay, false);
+        }
+    }
+
+    /// `holds_done`: at a full start the holds of the place count as done.
+    pub(super) fn arrive_with(&mut self, bay: usize, holds_done: bool) {
+        let shop = &self.c.shop;
+        let place = shop.bay_place[bay] as usize;
+        let row = self.bays[bay].unit;
+        let unit = self.units.rows[row as usize];
+        self.bays[bay].moving = false;
+        self.entries += 1;
+        let returning = unit.way != Way::Series;
+        let first_return = returning && self.c.line.places[place].returns_first;
+        let work = BayWork::new(unit.model, self.entries, first_return, unit.kept);
+        let mut fresh = std::mem::take(&mut self.fresh);
+        fresh.clear();
+        if shop.places[place].plain && !self.c.has_redo && !(holds_done && shop.places[place].has_holds) {
+            self.floor.enter_plain(shop, bay, work, &mut fresh);
+        } else {
+            let nodes = shop.nodes_of(place);
+            let fix = if returning { self.begin_visit(bay, place) } else { None };
+            let units = &self.units;
+            let tests = &self.c.tests;
+            let held = |k: usize| holds_done && matches!(nodes[k].kind, NodeKind::Hold { .. });
+            let redone = self.copies_due(place, row);
+            // A step whose redo is due as a copy is not done in its first form.
+            let copied = |k: usize| {
+                nodes[k].copy_of_window.is_none()
+                    && redone.iter().any(|c| nodes[*c as usize].step == nodes[k].step)
+            };
+            let done = |k: usize| held(k) || copied(k) || Self::is_settled(units, row, &nodes[k], tests);
+            let timer0 = shop.places[place].node0 as usize * shop.models + unit.model as usize;
+            let mends_nothing = |k: usize| {
+                let timer = &self.c.timers[timer0 + k * shop.models];
+                nodes[k].mends
+                    && timer.faults(self.replication, unit.number).is_some_and(|(_, here)| here == 0)
+            };
+            let applies = |k: usize| nodes[k].is_for(unit.model as usize, unit.options) && !mends_nothing(k);
+            self.floor.enter(shop, bay, work, done, applies, &mut fresh);
+            self.floor.call_besides(shop, bay, &redone, &mut fresh);
+            if let Some(fix) = fix {
+                self.floor.call_again(shop, bay, &[fix], &mut fresh);
+            }
+            if !self.c.travel.is_empty() {
+                self.call_what_is_brought(bay, &mut fresh);
+            }
+        }
+        if self.c.has_drift {
+            self.go_on_with_carried(bay);
+        }
+        self.dispatch(bay, &mut fresh);
+        self.fresh = fresh;
+        self.look_if_done(bay);
+        self.book(bay);
+    }
+}

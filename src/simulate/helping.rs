@@ -1,0 +1,89 @@
+//! People who lend a hand: what they may spend in a shift, what they have spent, what they helped with.
+
+use super::compiled::Compiled;
+use super::run::Run;
+use super::watcher::{Event, Watcher};
+use crate::balance::mean_length;
+use crate::draws::moments::mean;
+use crate::line::{Line, OutcomeKind};
+use crate::schedule::{Node, NodeKind, Shop};
+
+/// Mean time per (node of the shop, model), microseconds; empty where nobody helps.
+pub(super) fn planned(line: &Line, shop: &Shop) -> Vec<i64> {
+    if shop.helpers.is_empty() {
+        return Vec::new();
+    }
+    let of = |node: &Node, model: usize| match node.kind {
+        NodeKind::Verdict { .. } | NodeKind::Hold { .. } => 0.0,
+        NodeKind::Fix { test, outcome } => match &line.tests[test as usize].outcomes[outcome as usize].kind {
+            OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => mean(time),
+            OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => 0.0,
+        },
+        NodeKind::Work => {
+            let step = &line.steps[node.step as usize];
+            let redo = node.copy_of_window.map(|window| &line.windows[window as usize]);
+            let redo = redo.filter(|window| window.redo.first().is_some_and(|first| first.0 == node.step));
+            let travel = step.travel.filter(|_| node.brought).map_or(1.0, |travel| travel.factor);
+            match redo.and_then(|window| window.redo_time.as_ref()) {
+                Some(time) => mean(time),
+                None => mean_length(line, node.step as usize, model) as f64 * travel,
+            }
+        }
+    };
+    let models =
+        |node| (0..shop.models).map(move |model| crate::units::round_half_even(of(node, model)) as i64);
+    shop.nodes.iter().flat_map(models).collect()
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// A shift begins: everybody who helps and is there may spend their part of it. `away` says who of each
+    /// group is not; nobody if it says nothing.
+    pub(super) fn helpers_come(&mut self, away: &[Vec<bool>]) {
+        let c: &Compiled = self.c;
+        if c.shop.helpers.is_empty() {
+            return;
+        }
+        let span = self.clock.shift(self.shift);
+        let week = c.line.calendar.as_ref().map_or(&[][..], |calendar| &calendar.week);
+        let shift = week.get(span.of_week).map_or(crate::units::Time::ZERO, |shift| shift.net());
+        let net = self.clock.net();
+        let mut here = vec![0u128; c.line.helping.len()];
+        for (k, helper) in c.shop.helpers.iter().enumerate() {
+            let of_group = away.get(helper.group as usize);
+            let absent = of_group.is_some_and(|away| away[helper.person as usize]);
+            let state = &mut self.floor.helpers[k];
+            state.there = !absent;
+            state.left = c.line.helping[helper.statement as usize].budget(shift).0;
+            state.left += if state.works { net } else { 0 };
+            here[helper.statement as usize] |= u128::from(!absent) << helper.person;
+            self.floor.mark_helped(&c.shop, k);
+        }
+        for (helping, here) in c.line.helping.iter().zip(here) {
+            self.see(Event::HelpersCame { group: helping.group, here });
+        }
+    }
+
+    /// These people begin (`1`) or end (`-1`) work for a gang: what those among them who help have left to
+    /// spend runs down meanwhile.
+    pub(super) fn helpers_change(&mut self, gang: usize, people: u128, sign: i64) {
+        let net = self.clock.net();
+        for (helper, _) in self.c.shop.gangs[gang].helpers_among(people) {
+            let state = &mut self.floor.helpers[helper];
+            state.left += sign * net;
+            state.works = sign > 0;
+        }
+    }
+
+    /// A task begins with these people: it counts once for each statement of which somebody helps.
+    pub(super) fn count_help(&mut self, gang: usize, people: u128) {
+        let shop = &self.c.shop;
+        let mut last = None;
+        for (helper, _) in shop.gangs[gang].helpers_among(people) {
+            let statement = shop.helpers[helper].statement as usize;
+            if last != Some(statement) {
+                self.seen.helping[statement].tasks += 1;
+                last = Some(statement);
+            }
+        }
+    }
+}

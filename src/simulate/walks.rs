@@ -1,0 +1,172 @@
+//! People on their way to a unit: what has what it needs waits for those who walk.
+//!
+//! People, equipment, room and parts are taken when they set out; the step starts when they arrive. The walk
+//! is attended time: it rests at a break, and where the work would rest. Costs nothing where nobody walks.
+
+use super::run::Run;
+use super::watcher::{Event, Watcher};
+use crate::line::{CrewId, PlaceId, StepId, TestId};
+use crate::schedule::{NodeKind, Shop};
+use crate::units::Time;
+
+/// Who walks where. Empty where nobody ever does.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Walks {
+    /// Per bay node: people are on their way to it, and those of them who walk.
+    on: Vec<bool>,
+    walkers: Vec<u128>,
+    /// Per bay: how many of its tasks wait for people on their way, paused ones left out.
+    in_bay: Vec<u16>,
+    /// Per crew and group: people who walk now.
+    pub crews: Vec<i64>,
+    pub groups: Vec<i64>,
+}
+
+impl Walks {
+    pub fn new(shop: &Shop, crews: usize, groups: usize) -> Walks {
+        if !shop.has_walks {
+            return Walks::default();
+        }
+        Walks {
+            on: vec![false; shop.bay_nodes],
+            walkers: vec![0; shop.bay_nodes],
+            in_bay: vec![0; shop.bays],
+            crews: vec![0; crews],
+            groups: vec![0; groups],
+        }
+    }
+
+    /// The task of bay node `at` waits for people on their way.
+    #[inline]
+    pub fn is_on(&self, at: usize) -> bool {
+        self.on.get(at).is_some_and(|on| *on)
+    }
+
+    /// How many tasks of the bay do.
+    #[inline]
+    pub fn in_bay(&self, bay: usize) -> u16 {
+        self.in_bay.get(bay).map_or(0, |n| *n)
+    }
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// A task or fix has what it needs: it starts, or its people set out for it.
+    pub(super) fn set_out(&mut self, bay: usize, local: u16) {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        if self.c.shop.parts > 0 {
+            self.count_use(bay, local);
+        }
+        let people = self.floor.people[at];
+        let walkers = self.floor.set_out(&self.c.shop, bay, people);
+        if walkers == 0 {
+            return self.work_starts(bay, local);
+        }
+        let walk = self.c.shop.places[self.c.shop.bay_place[bay] as usize].walk;
+        let arrive = self.clock.end_of_work(walk);
+        self.walks.on[at] = true;
+        self.walks.walkers[at] = walkers;
+        self.walk_changes(bay, at, 1);
+        self.schedule_end(bay, local, arrive);
+        if W::WATCHING {
+            self.show_walk(bay, local, walkers, arrive);
+        }
+        self.book(bay);
+    }
+
+    /// Pieces of work and holds that go on in a bay; whoever is on the way does not work yet.
+    pub(super) fn goes_on_in(&self, bay: usize) -> (u16, u16) {
+        let work = &self.floor.bays[bay];
+        let (running, holding) = match self.c.takes_back {
+            true => self.not_paused(bay),
+            false => (work.running_work, work.running_holds),
+        };
+        (running - self.walks.in_bay(bay), holding)
+    }
+
+    /// Everybody has arrived.
+    pub(super) fn walk_ends(&mut self, bay: usize, local: u16) {
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        self.walk_changes(bay, at, -1);
+        self.walks.on[at] = false;
+        self.work_starts(bay, local);
+    }
+
+    /// Those who take a task work on it from now on (`1`), or no longer (`-1`); or walk to it, if they are on
+    /// their way.
+    pub(super) fn at_task(&mut self, bay: usize, at: usize, people: u128, sign: i64) {
+        if self.walks.is_on(at) {
+            return self.walk_changes(bay, at, sign);
+        }
+        let local = at - self.c.shop.bay_node0[bay] as usize;
+        let gang = self.floor.gang_of(&self.c.shop, bay, local);
+        match sign {
+            1 => self.people_start(gang, people),
+            _ => self.people_end(gang, people),
+        }
+    }
+
+    /// Others go on with a task that people were on their way to: they walk what is left of it.
+    pub(super) fn others_walk(&mut self, at: usize, people: u128) {
+        if self.walks.is_on(at) {
+            self.walks.walkers[at] = people;
+        }
+    }
+
+    /// Walkers enter the account with minus now and leave it with plus now.
+    fn walk_changes(&mut self, bay: usize, at: usize, sign: i64) {
+        let net = self.clock.net();
+        let walkers = self.walks.walkers[at];
+        let of = self.c.shop.bay_gang[bay] as usize;
+        let gang = &self.c.shop.gangs[of];
+        match sign {
+            1 => self.walks.in_bay[bay] += 1,
+            _ => self.walks.in_bay[bay] -= 1,
+        }
+        let heads = sign * i64::from((walkers & gang.all).count_ones());
+        if let Some(crew) = gang.crew {
+            self.walks.crews[crew as usize] += heads;
+            self.seen.crews[crew as usize].walking -= heads * net;
+        }
+        let mut rest = walkers;
+        while rest != 0 {
+            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
+            self.walks.groups[group] += sign;
+            self.seen.group_walking[group] -= sign * net;
+            rest &= rest - 1;
+        }
+        self.helpers_change(of, walkers, sign);
+    }
+
+    /// The counted window begins (`-1`) or ends (`1`).
+    pub(super) fn settle_walks(&mut self, sign: i64) {
+        let net = self.clock.net();
+        for (counts, now) in self.seen.crews.iter_mut().zip(&self.walks.crews) {
+            counts.walking += sign * now * net;
+        }
+        for (counts, now) in self.seen.group_walking.iter_mut().zip(&self.walks.groups) {
+            *counts += sign * now * net;
+        }
+    }
+
+    fn show_walk(&mut self, bay: usize, local: u16, walkers: u128, arrive: i64) {
+        let shop = &self.c.shop;
+        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
+        let what = match shop.node(bay, local as usize).kind {
+            NodeKind::Fix { test, .. } => Err(TestId(test)),
+            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
+                Ok(StepId(shop.node(bay, local as usize).step))
+            }
+        };
+        let event = Event::SetOut {
+            unit: self.number(bay),
+            what,
+            place: PlaceId(shop.bay_place[bay]),
+            bay: self.bay_in_place(bay),
+            crew: (CrewId(gang.crew.unwrap_or(0)), gang.instance),
+            people: self.floor.people[shop.bay_node0[bay] as usize + local as usize],
+            walkers,
+            arrive: Time(arrive),
+        };
+        self.see(event);
+    }
+}

@@ -1,0 +1,113 @@
+//! People on their way to a unit: who must walk, for how long, and that nothing starts before they are there.
+
+use super::Follower;
+use super::unit::{Running, What};
+use super::work::Stated;
+use std::collections::BTreeMap;
+use taktwright::line::{CrewId, PlaceId};
+use taktwright::units::Time;
+
+/// Somebody: crew, gang and seat; or who helps, by their number.
+type Who = (Option<(usize, u16)>, usize);
+
+/// Where everybody worked last: the unit, and which of its stays in a bay that was.
+pub type Last = BTreeMap<Who, (u64, u32)>;
+
+impl Follower<'_> {
+    fn who(&self, gang: (CrewId, u16), people: u128) -> Vec<(Who, u128)> {
+        let own = self.everybody(gang.0);
+        let seats = (0..128).filter(|seat| (people & own) >> seat & 1 == 1);
+        let own = seats.map(|seat| ((Some((gang.0.index(), gang.1)), seat), 1u128 << seat));
+        let helpers = self.helpers_in(gang.0, people).into_iter().map(|(h, bit)| ((None, h), bit));
+        own.chain(helpers).collect()
+    }
+
+    /// Those of them who were last elsewhere or at another unit; nobody where nobody has to walk.
+    pub fn must_walk(&self, number: u64, place: PlaceId, gang: (CrewId, u16), people: u128) -> u128 {
+        if self.line.places[place.index()].walk == Time::ZERO {
+            return 0;
+        }
+        let here = Some((number, self.units[&number].stays));
+        let away = self.who(gang, people).into_iter().filter(|(who, _)| self.last.get(who).copied() != here);
+        away.fold(0, |mask, (_, bit)| mask | bit)
+    }
+
+    /// They are at the unit.
+    pub fn are_at(&mut self, number: u64, gang: (CrewId, u16), people: u128) {
+        let here = (number, self.units[&number].stays);
+        for (who, _) in self.who(gang, people) {
+            self.last.insert(who, here);
+        }
+    }
+
+    /// People set out for something that has all it needs.
+    pub fn set_out(&mut self, number: u64, what: What, stated: Stated, walkers: u128) {
+        let (name, place) = (self.said(what), stated.place);
+        let fits = self.units.get(&number).is_some_and(|unit| unit.bay() == Some((place, stated.bay)));
+        let (true, Some(gang)) = (fits, stated.crew) else {
+            return self.fault(Some(number), Some(place), format!("people set out for {name} in vain"));
+        };
+        let mut wrong = Vec::new();
+        if !self.ready_on(number, place).contains(&what) {
+            wrong.push(format!("people set out for {name}, which can't start"));
+        }
+        if !self.has_all_but_people(number, what, place) {
+            wrong.push(format!("people set out for {name}, which lacks more than people"));
+        }
+        let must = self.must_walk(number, place, gang, stated.people);
+        if must != walkers || must == 0 {
+            wrong.push(format!("{walkers:b} walk to {name}, and {must:b} have to"));
+        }
+        let arrive = self.days.end_of_work(self.now, self.line.places[place.index()].walk);
+        if arrive != stated.ends || !self.days.attended(self.now) {
+            wrong.push(format!("the walk to {name} does not end at {}", super::clock_text(arrive)));
+        }
+        for text in wrong {
+            self.fault(Some(number), Some(place), text);
+        }
+        if let What::Step(step) = what {
+            self.take_parts(number, step);
+        }
+        self.sets_out = true;
+        self.begin(number, what, stated, None);
+        self.sets_out = false;
+        let line = self.line;
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.running
+                .iter_mut()
+                .filter(|run| run.what == what)
+                .for_each(|run| run.walkers = Some(walkers));
+            for (k, keep) in line.keeps.iter().enumerate() {
+                unit.kept[k] |= what == What::Step(keep.from);
+            }
+        }
+        self.recount(number);
+    }
+
+    /// Something starts: those who set out for it have arrived, if it was so.
+    pub fn arrive(&mut self, number: u64, what: What, stated: Stated) -> Option<Running> {
+        let unit = self.units.get_mut(&number)?;
+        let found = unit.running.iter().position(|run| run.what == what && run.walkers.is_some())?;
+        let walk = unit.running.remove(found);
+        let name = self.said(what);
+        if walk.paused.is_some() || walk.ends != self.now {
+            let text = format!("{name} starts and its people are not there");
+            self.fault(Some(number), Some(stated.place), text);
+        }
+        if walk.people != stated.people || walk.crew != stated.crew {
+            self.fault(Some(number), Some(stated.place), format!("others start {name} than set out for it"));
+        }
+        Some(walk)
+    }
+
+    /// Those of a gang who walk now, and those whom they make wait with them.
+    pub fn on_the_way(&self, crew: usize, gang: usize) -> (u128, u128) {
+        let of = |run: &&Running| run.crew == Some((CrewId::from_index(crew), gang as u16));
+        let walks = self.units.values().flat_map(|unit| &unit.running).filter(of);
+        let walks = walks.filter(|run| run.paused.is_none());
+        walks.fold((0, 0), |(walking, all), run| match run.walkers {
+            Some(walkers) => (walking | walkers, all | run.people),
+            None => (walking, all),
+        })
+    }
+}

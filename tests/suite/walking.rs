@@ -1,0 +1,123 @@
+//! People who walk to the unit: counts worked out by hand, and a walk that is as good as a task before the work.
+
+use crate::follow::text::{follow, line_of, settings_of};
+use crate::harness::taktwright;
+use serde_json::Value;
+use taktwright::balance::loads;
+use taktwright::simulate::{Horizon, Replication};
+use taktwright::units::Time;
+
+/// One day of eight hours, followed by the independent checker.
+fn day(stations: &str) -> Replication {
+    let text =
+        format!("line \"walks\"\nshift day 06:00 to 14:00 on mon to fri\nrelease saturated\n{stations}");
+    let (run, faults) = follow(&line_of(&text), &settings_of(1, Horizon::Shifts(1))).expect("it runs");
+    assert!(faults.is_empty(), "{faults:#?}");
+    run
+}
+
+/// Minutes of all crews: at work, and walking.
+fn minutes(run: &Replication) -> (i64, i64) {
+    let sum = |of: fn(&taktwright::simulate::CrewCounts) -> i64| run.crews.iter().map(of).sum::<i64>();
+    (sum(|c| c.busy) / Time::MINUTE.0, sum(|c| c.walking) / Time::MINUTE.0)
+}
+
+#[test]
+fn one_person_walks_once_to_each_unit() {
+    let run = day(
+        "station S1 crew 1 walk 1 min\ntask a takes 4 min by 1 at S1\ntask c takes 2 min by 1 after a at S1\n",
+    );
+    // One minute's walk and six of work a unit: 480 / 7 = 68 and four minutes, the first of which is a walk.
+    assert_eq!(run.finished, 68);
+    assert_eq!(minutes(&run), (68 * 6 + 3, 69));
+}
+
+#[test]
+fn one_person_for_two_stations_walks_to_and_fro() {
+    let run = day("station S1 walk 1 min\nstation S2 walk 2 min\nteam both crew 1 serving S1, S2\n\
+         task a takes 4 min by 1 at S1\ntask b takes 5 min by 1 after a at S2\n");
+    // To S1 and 4, to S2 and 5: twelve minutes a unit. The fortieth is done as the day ends, and leaves on the
+    // next.
+    assert_eq!(run.finished, 39);
+    assert_eq!(minutes(&run), (360, 120));
+}
+
+#[test]
+fn who_is_there_already_waits_for_who_still_walks() {
+    let run = day(
+        "station S1 crew 2 walk 1 min\ntask a takes 4 min by 1 at S1\ntask b takes 3 min by 2 after a at S1\n",
+    );
+    // One walks and does a, the other walks, then both do b: 1 + 4 + 1 + 3 = 9 minutes a unit; 480 = 53 x 9 + 3.
+    assert_eq!(run.finished, 53);
+    assert_eq!(minutes(&run), (53 * 10 + 2, 53 * 2 + 1));
+}
+
+#[test]
+fn who_is_at_the_unit_does_its_next_task() {
+    // Without that the one who has been idle longer would walk to every task.
+    let run = day(
+        "station S1 crew 2 walk 1 min\ntask a takes 4 min by 1 at S1\ntask b takes 5 min by 1 after a at S1\n",
+    );
+    assert_eq!(run.finished, 47, "ten minutes a unit, and the last is done as the day ends");
+    assert_eq!(minutes(&run), (48 * 9, 48));
+}
+
+#[test]
+fn a_walk_rests_at_a_break() {
+    let text = "line \"walks\"\nshift day 06:00 to 06:30  break 06:01 lasting 10 min\nrelease saturated\n\
+        station S1 crew 1 walk 2 min\ntask a takes 3 min by 1 at S1\n";
+    let (run, faults) = follow(&line_of(text), &settings_of(1, Horizon::Shifts(1))).expect("it runs");
+    assert!(faults.is_empty(), "{faults:#?}");
+    // Twenty minutes net, five a unit, the fourth done as the day ends.
+    assert_eq!((run.finished, minutes(&run)), (3, (12, 8)));
+}
+
+/// Where each unit is one person's, a walk of a minute is a first task of a minute, whatever is drawn.
+#[test]
+fn a_walk_is_as_good_as_a_task_before_the_work() {
+    let text = |walk: &str, task: &str, after: &str| {
+        format!(
+            "line \"walks\"\nshift day 06:00 to 14:00\nrelease every exponential mean 9 min\n\
+             station S1 crew 1{walk} slots 3\nstation S2 crew 1 slots 3\n{task}\
+             task a takes 4/5/9 min by 1{after} at S1\ntask b takes exponential mean 5 min by 1 after a at S2\n"
+        )
+    };
+    let finishes = |text: &str| {
+        let mut settings = settings_of(3, Horizon::Shifts(5));
+        settings.record_finishes = true;
+        follow(&line_of(text), &settings).expect("it runs").0.finishes
+    };
+    let walk = finishes(&text("  walk 1 min", "", ""));
+    assert!(walk.len() > 200, "{} units", walk.len());
+    assert_eq!(walk, finishes(&text("", "task w takes 1 min by 1 at S1\n", " after w")));
+}
+
+#[test]
+fn the_load_of_a_station_has_the_walk_to_its_unit_in_it() {
+    let share = |walk: &str| {
+        let text = format!(
+            "line \"walks\"\npace 10 min\nstation S1 crew 1{walk}\ntask a takes 4 min by 1 at S1\n\
+             task c takes 2 min by 1 after a at S1\n"
+        );
+        loads(&line_of(&text))[0].share(0).expect("it has a load")
+    };
+    assert!((share("") - 0.6).abs() < 1e-9);
+    assert!((share("  walk 1 min") - 0.7).abs() < 1e-9);
+}
+
+#[test]
+fn the_report_has_walking_apart_where_people_walk() {
+    let report = |walk: &str| {
+        let text = format!(
+            "line \"walks\"\nshift day 06:00 to 14:00\nrelease saturated\nstation S1 crew 1{walk}\n\
+             task a takes 4 min by 1 at S1\n"
+        );
+        let case =
+            taktwright("simulate w.line --shifts 5 --replications 20 --gains 0 --format json --reproducible");
+        let shown = case.file("w.line", text).simulating().stdout_holds(&["\"people\""]).run();
+        serde_json::from_str::<Value>(&shown).expect("the report is JSON")
+    };
+    let shares = &report("  walk 1 min")["people"][0]["shares"];
+    assert_eq!((shares["walking"].as_f64(), shares["working"].as_f64()), (Some(0.2), Some(0.8)));
+    assert!(report("")["people"][0]["shares"].get("walking").is_none());
+}
