@@ -89,7 +89,8 @@ impl<W: Watcher> Run<'_, W> {
         }
         let mut longest = None;
         for local in 0..usize::from(shop.places[place].nodes) {
-            if self.floor.status[base + local] == Status::Done {
+            // What is not for the unit and follows what runs is passed through with it.
+            if self.floor.status[base + local] == Status::Done || self.floor.skip[base + local] {
                 continue;
             }
             let due = self.pauses.due_at(base + local)?;

@@ -105,6 +105,31 @@ impl Follower<'_> {
         matches!(what, What::Step(step) if !self.go_before(number, step).is_empty())
     }
 
+    /// It may have let another pass in this instant, when its crew's work was looked through: one that started, or
+    /// that waits, whatever it turned out to lack.
+    pub fn may_yield(&self, what: What) -> bool {
+        let What::Step(step) = what else { return false };
+        let went = |(at, first): &(Time, StepId)| *at == self.now && self.goes_before(*first, step);
+        let waits = |(number, unit): (&u64, &Unit)| {
+            let Some((place, _)) = unit.bay() else { return false };
+            let ready = self.ready_on(*number, place);
+            ready.iter().any(|other| matches!(other, What::Step(first) if self.goes_before(*first, step)))
+        };
+        self.went_first.iter().any(went) || self.units.iter().any(waits)
+    }
+
+    /// Gets some equipment that both take before the other.
+    fn goes_before(&self, first: StepId, step: StepId) -> bool {
+        let rank = |e: usize, step: StepId| {
+            let first = &self.line.equipment[e].first;
+            first.iter().position(|rank| rank.contains(&step)).unwrap_or(first.len())
+        };
+        (0..self.line.equipment.len()).any(|e| {
+            let takes = |s: StepId| self.takes_piece(s, EquipmentId::from_index(e));
+            takes(first) && takes(step) && rank(e, first) < rank(e, step)
+        })
+    }
+
     /// People are there who could do it, whoever else has a claim on them.
     fn finds_people(&self, number: u64, what: What) -> bool {
         let Some((place, bay)) = self.units[&number].bay() else { return false };
@@ -118,6 +143,9 @@ impl Follower<'_> {
     /// Notes whoever should have gone first.
     pub fn note_passed(&mut self, number: u64, step: StepId) {
         let found = self.go_before(number, step);
+        let now = self.now;
+        self.went_first.retain(|(at, _)| *at == now);
+        self.went_first.push((now, step));
         self.passed.extend(found.into_iter().map(|(other, first)| Passed {
             unit: number,
             step,

@@ -37,7 +37,7 @@ use attendance::Attendance;
 use people::Gang;
 use push::SegmentNow;
 use std::collections::{BTreeMap, VecDeque};
-use taktwright::line::{Line, PlaceId, StartState};
+use taktwright::line::{Line, PlaceId, StartState, StepId};
 use taktwright::simulate::{BayState, Event, Settings, Watcher};
 use taktwright::units::Time;
 use totals::{Totals, Window};
@@ -80,6 +80,8 @@ pub struct Follower<'a> {
     /// Per kind of equipment: where its free pieces stand, the longest first.
     stands: Vec<Vec<Option<PlaceId>>>,
     passed: Vec<fetching::Passed>,
+    /// Starts of this instant.
+    went_first: Vec<(Time, StepId)>,
     stores: Vec<parts::StoreNow>,
     carriers: Vec<around::CarriersNow>,
     /// Units in the yard.
@@ -143,6 +145,7 @@ impl<'a> Follower<'a> {
             in_use: vec![0; line.equipment.len()],
             stands: line.equipment.iter().map(|e| vec![None; e.count as usize]).collect(),
             passed: Vec::new(),
+            went_first: Vec::new(),
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             carriers: vec![around::CarriersNow::default(); line.carriers.len()],

@@ -353,7 +353,7 @@ impl Follower<'_> {
                     && able(&needs, &self.skills_with_help(gang.0)) & people != 0
                     && !self.may_wait_for_stretch(older_step)
                     && !self.waits_for_parts(older, older_step)
-                    && !self.lets_pass(older, older_step)
+                    && !self.may_yield(older_step)
                     && self.has_all_but_people(older, older_step, place)
                 {
                     found.push(Suspect { unit: number, step, older, older_step });

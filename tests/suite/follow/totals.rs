@@ -558,8 +558,11 @@ impl Follower<'_> {
             let own = now.group_busy[g] - before.group_busy[g];
             said.exact(&format!("work of {}", line.groups[g].name), own.into(), (*reported).into());
         }
+        // Help counts when people set out here, and when they have arrived in the report.
+        let runs = self.units.values().flat_map(|unit| &unit.running);
+        let on_the_way = runs.filter(|run| run.walkers.is_some()).count() as u64;
         for (k, counts) in report.helping.iter().enumerate() {
-            let least = now.help_tasks[k] - after.help_tasks[k];
+            let least = (now.help_tasks[k] - after.help_tasks[k]).saturating_sub(on_the_way);
             let most = now.help_tasks[k] - before.help_tasks[k];
             said.between("tasks helped with", least.into(), most.into(), counts.tasks.into());
         }

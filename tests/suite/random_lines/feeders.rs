@@ -53,8 +53,10 @@ impl Writer {
         } else if self.dice.chance(30) {
             text.push_str("  builds to stock");
         }
+        // A truck larger than what is ordered ahead of the line would never be full.
+        let most = if ahead { places.min(units_ahead) } else { places };
         if self.wants(Feature::Trucks, 60) {
-            text.push_str(&format!("  in trucks of {}", self.dice.from(1, places)));
+            text.push_str(&format!("  in trucks of {}", self.dice.from(1, most)));
         }
         text.push_str(" {\n");
         let stations = self.dice.from(1, 2);
