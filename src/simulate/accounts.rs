@@ -333,7 +333,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.settings.record_finishes {
             self.seen.finishes.push(Time(net));
         }
-        self.into_yard();
+        self.yard_takes_one();
         self.line_off(row);
         self.look_if_count_is_made();
         if let Horizon::Units(n) = self.settings.horizon {

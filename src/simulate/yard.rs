@@ -53,7 +53,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// A finished unit stands in the yard.
-    pub(super) fn into_yard(&mut self) {
+    pub(super) fn yard_takes_one(&mut self) {
         if self.c.line.yard.is_some() {
             self.close_yard();
             self.around.yard.level += 1;

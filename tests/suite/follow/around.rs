@@ -214,7 +214,7 @@ impl Follower<'_> {
         self.line.yard.as_ref().is_none_or(|yard| self.yard < yard.places)
     }
 
-    pub fn into_yard(&mut self, number: u64) {
+    pub fn yard_takes(&mut self, number: u64) {
         if !self.yard_has_room() {
             self.fault(Some(number), None, "finishes though the yard is full");
         }

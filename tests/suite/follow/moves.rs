@@ -444,7 +444,7 @@ impl Follower<'_> {
         self.mark_before_finish();
         let own = &self.units[&number];
         self.totals.finish(own, self.now);
-        self.into_yard(number);
+        self.yard_takes(number);
         self.leave_line(number);
     }
 
