@@ -261,7 +261,7 @@ mod tests {
             assert_eq!(names.find(Kind::Work, &name("a3l"), desk), None);
             assert_eq!(desk.faults[1].help[0], "did you mean `a30` or `a31`?");
             assert_eq!(names.find(Kind::Work, &name("A05"), desk), None);
-            assert_eq!(desk.faults[2].headline, "`A05` is a station, not a task, hold or test");
+            assert_eq!(desk.faults[2].headline, "`A05` is a station, not a task, hold, test or gate");
             assert_eq!(names.find(Kind::Work, &name("zzzzzz"), desk), None);
             assert!(desk.faults[3].help[0].contains("defines `zzzzzz`"));
         });
