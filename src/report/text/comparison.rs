@@ -1,5 +1,6 @@
 //! Layouts side by side, for whoever has to choose: what to take, what each does, what differs.
 
+use super::closing::closed;
 use super::layout::{Grid, WIDTH, shortened, wrapped};
 use super::{Dress, cell, percent_cell};
 use crate::report::comparison::{CompareReport, Difference, DifferenceRow, LayoutRow};
@@ -30,14 +31,7 @@ pub fn page(comparison: &CompareReport, dress: &Dress) -> String {
     lines.extend(differences_grid(&comparison.differences));
     lines.extend(other_pairs(comparison, dress));
     lines.extend(what_pairing_saved(comparison));
-    lines.push(String::new());
-    lines.push(dress.heading("Before you act on this"));
-    for caution in &comparison.cautions {
-        lines.extend(wrapped(&format!("  {}: {}", caution.topic, caution.text), WIDTH, "    "));
-    }
-    let mut text = lines.join("\n");
-    text.push('\n');
-    text
+    closed(lines, std::iter::empty(), &comparison.cautions, dress)
 }
 
 fn short(name: &str) -> String {

@@ -1,6 +1,7 @@
 //! Levers, ranked, for whoever has to choose: what buys something, what does not, what can't be told.
 
 use super::Dress;
+use super::closing::closed;
 use super::layout::{Grid, WIDTH, shortened, wrapped};
 use crate::report::comparison::Difference;
 use crate::report::levers::{LeverRow, LeversReport};
@@ -45,19 +46,8 @@ pub fn page(report: &LeversReport, dress: &Dress) -> String {
     list(&mut lines, dress, &heading, &screened);
     let nothing = of(&|row| row.no_effect);
     list(&mut lines, dress, "No effect at all: the same count in every replication", &nothing);
-    if !report.left_out.is_empty() {
-        lines.extend([String::new(), dress.heading("Left out")]);
-        for left in &report.left_out {
-            lines.extend(wrapped(&format!("  {}: {}", left.lever, left.why), WIDTH, "    "));
-        }
-    }
-    lines.extend([String::new(), dress.heading("Before you act on this")]);
-    for caution in &report.cautions {
-        lines.extend(wrapped(&format!("  {}: {}", caution.topic, caution.text), WIDTH, "    "));
-    }
-    let mut text = lines.join("\n");
-    text.push('\n');
-    text
+    let left_out = report.left_out.iter().map(|left| (left.lever.as_str(), left.why.as_str()));
+    closed(lines, left_out, &report.cautions, dress)
 }
 
 fn unit(report: &LeversReport) -> &'static str {

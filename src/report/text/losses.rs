@@ -1,6 +1,7 @@
 //! Where the units go, from the top of a shift down to its good units.
 
 use super::Dress;
+use super::closing::closed;
 use super::layout::{Grid, WIDTH, wrapped};
 use crate::report::losses::{LossRow, LossesReport, units};
 use crate::report::wording::banded;
@@ -32,13 +33,7 @@ pub fn page(report: &LossesReport, dress: &Dress) -> String {
             lines.extend(wrapped(&format!("  {}: {}", left.cause.words(), left.why), WIDTH, "    "));
         }
     }
-    lines.extend([String::new(), dress.heading("Before you act on this")]);
-    for caution in &report.cautions {
-        lines.extend(wrapped(&format!("  {}: {}", caution.topic, caution.text), WIDTH, "    "));
-    }
-    let mut text = lines.join("\n");
-    text.push('\n');
-    text
+    closed(lines, std::iter::empty(), &report.cautions, dress)
 }
 
 fn table(report: &LossesReport) -> Vec<String> {

@@ -2,6 +2,7 @@
 
 mod around;
 mod check;
+mod closing;
 mod comparison;
 mod costs;
 mod dress;

@@ -1,5 +1,6 @@
 //! Points of a sweep, for whoever has to choose: the best, the fewest people, the rate curve.
 
+use super::closing::closed;
 use super::layout::{Grid, WIDTH, shortened, wrapped};
 use super::{Dress, cell, percent_cell};
 use crate::report::comparison::Difference;
@@ -44,19 +45,8 @@ pub fn page(report: &SweepReport, dress: &Dress) -> String {
     lines.extend([String::new(), dress.heading("What each point does and takes")]);
     lines.extend(table(report));
     lines.extend(curve(report, dress));
-    if !report.left_out.is_empty() {
-        lines.extend([String::new(), dress.heading("Left out")]);
-        for left in &report.left_out {
-            lines.extend(wrapped(&format!("  {}: {}", left.point, left.why), WIDTH, "    "));
-        }
-    }
-    lines.extend([String::new(), dress.heading("Before you act on this")]);
-    for caution in &report.cautions {
-        lines.extend(wrapped(&format!("  {}: {}", caution.topic, caution.text), WIDTH, "    "));
-    }
-    let mut text = lines.join("\n");
-    text.push('\n');
-    text
+    let left_out = report.left_out.iter().map(|left| (left.point.as_str(), left.why.as_str()));
+    closed(lines, left_out, &report.cautions, dress)
 }
 
 /// Who keeps a promise with the fewest people.

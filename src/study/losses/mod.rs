@@ -41,7 +41,7 @@ pub fn losses(
     let mut cut = warm_up::find(line, &plan, attendant)?;
     let mut found = Found::default();
     let mut lines: Vec<(LossCause, Line)> = Vec::new();
-    for cause in ORDER {
+    for cause in ORDER.iter().copied() {
         let before = lines.last().map_or(line, |(_, line)| line);
         let Some(off) = without(before, cause) else { continue };
         match warm_up::find(&off, &plan, attendant) {

@@ -36,7 +36,7 @@ pub fn record(line: &Line, together: &Together, found: Found) -> LossesReport {
         losses,
         good_thousandths,
         good: good.as_ref().map(Into::into),
-        switched_off: ORDER.into_iter().filter(off).collect(),
+        switched_off: ORDER.iter().copied().filter(off).collect(),
         sentence: String::new(),
         left_out: found.left_out,
         cautions: cautions(&found.unsettled, found.cautions),

@@ -68,10 +68,6 @@ impl Follower<'_> {
 
     /// Steps that wait, lack nothing but equipment and get it before this one.
     pub fn go_before(&self, number: u64, step: StepId) -> Vec<(u64, StepId)> {
-        let rank = |e: usize, step: StepId| {
-            let first = &self.line.equipment[e].first;
-            first.iter().position(|rank| rank.contains(&step)).unwrap_or(first.len())
-        };
         let ranked: Vec<usize> = (0..self.line.equipment.len())
             .filter(|e| !self.line.equipment[*e].first.is_empty())
             .filter(|e| self.takes_piece(step, EquipmentId::from_index(*e)))
@@ -85,7 +81,8 @@ impl Follower<'_> {
             for what in self.ready_on(*other, place) {
                 let What::Step(first) = what else { continue };
                 let before = ranked.iter().any(|e| {
-                    self.takes_piece(first, EquipmentId::from_index(*e)) && rank(*e, first) < rank(*e, step)
+                    self.takes_piece(first, EquipmentId::from_index(*e))
+                        && self.rank(*e, first) < self.rank(*e, step)
                 });
                 let itself = (*other, first) == (number, step);
                 if before
@@ -118,15 +115,17 @@ impl Follower<'_> {
         self.went_first.iter().any(went) || self.units.iter().any(waits)
     }
 
+    /// How many ranks of tasks get a kind of equipment before this one.
+    fn rank(&self, equipment: usize, step: StepId) -> usize {
+        let first = &self.line.equipment[equipment].first;
+        first.iter().position(|rank| rank.contains(&step)).unwrap_or(first.len())
+    }
+
     /// Gets some equipment that both take before the other.
     fn goes_before(&self, first: StepId, step: StepId) -> bool {
-        let rank = |e: usize, step: StepId| {
-            let first = &self.line.equipment[e].first;
-            first.iter().position(|rank| rank.contains(&step)).unwrap_or(first.len())
-        };
         (0..self.line.equipment.len()).any(|e| {
             let takes = |s: StepId| self.takes_piece(s, EquipmentId::from_index(e));
-            takes(first) && takes(step) && rank(e, first) < rank(e, step)
+            takes(first) && takes(step) && self.rank(e, first) < self.rank(e, step)
         })
     }
 
