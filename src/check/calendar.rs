@@ -35,8 +35,8 @@ pub(super) fn is_dated(start: &Statement) -> bool {
 pub(super) fn calendar(
     shifts: &[&Statement],
     closed: &[&Statement],
-    first: Option<jiff::civil::Date>,
-    dated: bool,
+    (first, dated): (Option<jiff::civil::Date>, bool),
+    in_turn: bool,
     desk: &mut Desk,
 ) -> Option<Calendar> {
     let closed = closed_days(closed, first, dated, shifts.is_empty(), desk);
@@ -45,7 +45,7 @@ pub(super) fn calendar(
     }
     let mut week: Vec<(WeekShift, Span)> = Vec::new();
     for statement in shifts {
-        if let Some(shift) = one_shift(statement, desk) {
+        if let Some(shift) = one_shift(statement, in_turn, desk) {
             for day in days_of(statement) {
                 week.push((on_day(&shift, day), name_of(statement).span));
             }
@@ -62,8 +62,8 @@ pub(super) fn calendar(
     })
 }
 
-/// One `shift` statement with offsets from 00:00 of its day.
-fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
+/// One `shift` statement with offsets from 00:00 of its day; breaks are taken `in_turn` where there is relief.
+fn one_shift(statement: &Statement, in_turn: bool, desk: &mut Desk) -> Option<WeekShift> {
     let Head::Clocks { from, to } = &statement.head else { return None };
     let name = name_of(statement).text;
     let (start, end) = (clock(from, desk), clock(to, desk));
@@ -72,7 +72,10 @@ fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
         end += Time::DAY;
     }
     let faults = desk.faults.len();
-    let pauses = pauses(statement, start, end, desk);
+    let (relieved, pauses) = pauses(statement, start, end, desk)
+        .into_iter()
+        .partition::<Vec<_>, _>(|(_, what)| in_turn && *what == BREAK);
+    let plain = |found: Vec<(Pause, &str)>| found.into_iter().map(|(pause, _)| pause).collect();
     let faulty = desk.faults.len() > faults;
     let home = clause!(statement, ClauseKind::Home { units, not_before } => (units, not_before));
     let home = home.and_then(|((units, not_before), clause)| {
@@ -83,7 +86,7 @@ fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
         };
         Some(Home { units: units?, not_before })
     });
-    let shift = WeekShift { name, start, end, pauses, home };
+    let shift = WeekShift { name, start, end, pauses: plain(pauses), relieved: plain(relieved), home };
     if shift.net() <= Time::ZERO {
         desk.fault(words::nothing_left(name_of(statement).span, &shift.name));
         return None;
@@ -97,8 +100,8 @@ fn one_shift(statement: &Statement, desk: &mut Desk) -> Option<WeekShift> {
 }
 
 /// Meeting, pauses and clean-up, sorted; those that overlap are reported and left out.
-fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec<Pause> {
-    let mut found: Vec<(Pause, Span, &str)> = Vec::new();
+fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec<(Pause, &'static str)> {
+    let mut found: Vec<(Pause, Span, &'static str)> = Vec::new();
     for clause in &statement.clauses {
         let part = one_pause(clause, start, end, desk);
         if let Some((pause, what)) = part.filter(|(pause, _)| pause.end > pause.start) {
@@ -110,7 +113,7 @@ fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec
         }
     }
     found.sort_by_key(|(pause, span, _)| (pause.start, pause.end, *span));
-    let mut kept: Vec<(Pause, Span, &str)> = Vec::new();
+    let mut kept: Vec<(Pause, Span, &'static str)> = Vec::new();
     for (pause, span, what) in found {
         match kept.last() {
             Some((before, first, other)) if before.end > pause.start => {
@@ -119,8 +122,10 @@ fn pauses(statement: &Statement, start: Time, end: Time, desk: &mut Desk) -> Vec
             _ => kept.push((pause, span, what)),
         }
     }
-    kept.into_iter().map(|(pause, ..)| pause).collect()
+    kept.into_iter().map(|(pause, _, what)| (pause, what)).collect()
 }
+
+const BREAK: &str = "the break";
 
 /// What a clause takes out of the shift, if it is one that does.
 fn one_pause(clause: &Clause, start: Time, end: Time, desk: &mut Desk) -> Option<(Pause, &'static str)> {
@@ -135,7 +140,7 @@ fn one_pause(clause: &Clause, start: Time, end: Time, desk: &mut Desk) -> Option
     let ClauseKind::Pause { kind, at, lasting, paid } = &clause.kind else { return None };
     let what = match kind {
         PauseKind::Meal => "the meal",
-        PauseKind::Break => "the break",
+        PauseKind::Break => BREAK,
         PauseKind::Stop => "the stop",
     };
     let length = quantity::time_above_zero(lasting, what, desk);
@@ -181,15 +186,13 @@ pub(super) fn as_clock(offset: Time) -> String {
 
 fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
     let by = Time::DAY * day as i64;
+    let later = |pause: &Pause| Pause { start: pause.start + by, end: pause.end + by, paid: pause.paid };
     WeekShift {
         name: shift.name.clone(),
         start: shift.start + by,
         end: shift.end + by,
-        pauses: shift
-            .pauses
-            .iter()
-            .map(|pause| Pause { start: pause.start + by, end: pause.end + by, paid: pause.paid })
-            .collect(),
+        pauses: shift.pauses.iter().map(later).collect(),
+        relieved: shift.relieved.iter().map(later).collect(),
         home: shift.home.map(|home| Home { units: home.units, not_before: home.not_before + by }),
     }
 }

@@ -46,6 +46,11 @@ openers! {
     ClauseKind::OnlyWith(_) => "only with";
     ClauseKind::AtLeast(_) => "at least";
     ClauseKind::ThroughNights => "through nights";
+    ClauseKind::ThroughBreaks => "through breaks";
+    ClauseKind::OnlyIfItFits => "only if";
+    ClauseKind::When { .. } => "when";
+    ClauseKind::Conveyor { .. } => "moving";
+    ClauseKind::Length(_) => "length";
     ClauseKind::Attended => "attended";
     ClauseKind::Exactly => "exactly";
     ClauseKind::Stays => "stays";
@@ -118,6 +123,7 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::People, &["can", "helping", "covering"]),
     (Word::Visitor, &["from", "on", "can"]),
     (Word::Floaters, &["can", "covering"]),
+    (Word::Relief, &["can"]),
     (Word::Team, &["crew", "serving"]),
     (Word::Equipment, &["serving", "moving", "first", "stopping", "draws as"]),
     (Word::Zone, &["up to"]),
@@ -126,8 +132,8 @@ const TAKEN: &[(Word, &[&str])] = &[
     (
         Word::Station,
         &[
-            "crew", "bays", "slots", "returns", "ordered", "after", "space", "times", "walk", "drift",
-            "stopping", "draws as",
+            "crew", "bays", "length", "slots", "returns", "ordered", "after", "space", "times", "walk",
+            "drift", "stopping", "draws as",
         ],
     ),
     (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),
@@ -146,6 +152,8 @@ const TAKEN: &[(Word, &[&str])] = &[
             "for",
             "only",
             "only with",
+            "only if",
+            "through breaks",
             "needs",
             "uses",
             "may travel",
@@ -167,6 +175,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "only",
             "only with",
             "through nights",
+            "when",
             "attended",
             "safety",
             "needs",
@@ -305,8 +314,11 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
     }
 }
 
-/// `for` says different things in different statements.
+/// `for` and `moving` say different things in different statements.
 fn fits(word: Word, kind: &ClauseKind) -> bool {
+    if let ClauseKind::Conveyor { .. } = kind {
+        return word == Word::Segment;
+    }
     let ClauseKind::For { what, .. } = kind else { return true };
     match what {
         ForWhat::Passes { .. } => word == Word::Test,

@@ -29,10 +29,11 @@ pub(super) enum Kind {
     Stops,
     Orientation,
     Carriers,
+    Temperature,
 }
 
 impl Kind {
-    const ALL: [Kind; 15] = [
+    const ALL: [Kind; 16] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -48,6 +49,7 @@ impl Kind {
         Kind::Stops,
         Kind::Orientation,
         Kind::Carriers,
+        Kind::Temperature,
     ];
 
     /// With its article, for sentences.
@@ -68,6 +70,7 @@ impl Kind {
             Kind::Stops => "a cause of stops",
             Kind::Orientation => "an orientation",
             Kind::Carriers => "carriers",
+            Kind::Temperature => "a temperature",
         }
     }
 
@@ -89,6 +92,7 @@ impl Kind {
             Word::Stops | Word::Calls | Word::Weather => Some(Kind::Stops),
             Word::Orientation => Some(Kind::Orientation),
             Word::Carriers => Some(Kind::Carriers),
+            Word::Temperature => Some(Kind::Temperature),
             Word::Line
             | Word::Use
             | Word::Let
@@ -108,6 +112,7 @@ impl Kind {
             | Word::Confidence
             | Word::Absent
             | Word::Floaters
+            | Word::Relief
             | Word::Learning
             | Word::Exclude
             | Word::Money

@@ -14,20 +14,20 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, carriers, costs, drift, exclusions, feeders, fit, floaters, gates, helping, learning,
-    lets, mix, neighbours, order, orientation, parts, promises, release, sequence, stops, travel, unused,
-    verdicts, visitors, walks, windows, yard,
+    absence, calendar, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
+    learning, lets, mix, neighbours, order, orientation, parts, promises, release, relief, sequence, stops,
+    temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
     Absence, Calendar, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Model, Orientation,
-    Part, Release, RoomCap, Sequence, StartState, Stopping, UnitOption, Window, Zone,
+    Part, Release, RoomCap, Sequence, StartState, Stopping, Temperature, UnitOption, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 15] = [
+const MOST: [(Kind, usize); 16] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -43,6 +43,7 @@ const MOST: [(Kind, usize); 15] = [
     (Kind::Stops, 10_000),
     (Kind::Orientation, 100),
     (Kind::Carriers, 64),
+    (Kind::Temperature, 100),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;
@@ -179,7 +180,8 @@ fn course(sorted: &Sorted, names: &Names, desk: &mut Desk) -> Course {
     let first_date = calendar::first_date(start, desk);
     let dated = start.is_some_and(calendar::is_dated);
     let (shifts, closed) = (sorted.of(Word::Shift), sorted.of(Word::Closed));
-    let calendar = calendar::calendar(&shifts, &closed, first_date, dated, desk);
+    let calendar =
+        calendar::calendar(&shifts, &closed, (first_date, dated), !sorted.of(Word::Relief).is_empty(), desk);
     let asked = Asked {
         demand: sorted.single(Word::Demand, desk),
         takt: sorted.single(Word::Takt, desk),
@@ -197,6 +199,7 @@ struct Shop {
     staff: Staff,
     gear: Gear,
     parts: Vec<Part>,
+    temperatures: Vec<Temperature>,
     feeders: Vec<Feeder>,
     zones: Vec<Zone>,
     room_caps: Vec<RoomCap>,
@@ -205,7 +208,9 @@ struct Shop {
 fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, desk: &mut Desk) -> Shop {
     let fed_by = sorted.of(Word::Feeder);
     let mut ground = places::ground(places, &fed_by, names, desk);
-    places::lay_segments(&sorted.of(Word::Segment), &mut ground, names, desk);
+    let segments = sorted.of(Word::Segment);
+    places::lay_segments(&segments, &mut ground, names, desk);
+    conveyor::lay(&statements(places), &segments, &mut ground, desk);
     drift::judge(&statements(places), &ground, desk);
     let who = people::Asked {
         people: statements(&sorted.of_kind(Kind::People)),
@@ -219,7 +224,8 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
     let feeders = feeders::feeders(&fed_by, &ground, &parts, names, desk);
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
-    Shop { ground, staff, gear, parts, feeders, zones, room_caps }
+    let temperatures = temperature::temperatures(&sorted.of(Word::Temperature), desk);
+    Shop { ground, staff, gear, parts, temperatures, feeders, zones, room_caps }
 }
 
 /// What is done to a unit.
@@ -308,6 +314,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         staff: &shop.staff,
         gear: &shop.gear,
         parts: &shop.parts,
+        temperatures: &shop.temperatures,
         room_caps: &shop.room_caps,
         names,
     };
@@ -333,6 +340,14 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
     let who = who_comes(sorted, has_shifts, &work.steps, &shop, &stops, names, desk);
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
+    let calendar = course.calendar.as_ref();
+    let relief = relief::relief(
+        sorted.single(Word::Relief, desk),
+        calendar,
+        (&shop.staff, &shop.ground),
+        &work.steps.steps,
+        desk,
+    );
     let confidence = promises::confidence(sorted.single(Word::Confidence, desk), desk);
     let costs = costs::costs(&sorted.of(Word::Cost), &shop.ground, &shop.staff, names, desk);
     let space = costs::space(places, &shop.ground, names, desk);
@@ -381,6 +396,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         yard,
         stops,
         costs,
+        temperatures: shop.temperatures,
+        relief,
         space,
         promises,
         confidence,

@@ -20,6 +20,10 @@ pub(super) enum Kind {
     Length,
     Mass,
     Area,
+    /// Degrees Celsius.
+    Temperature,
+    /// Metres per microsecond.
+    Speed,
     /// In the money that the file declares.
     Money,
     /// So many per period.
@@ -43,6 +47,8 @@ impl Kind {
             Kind::Length => "a length",
             Kind::Mass => "a mass",
             Kind::Area => "an area",
+            Kind::Temperature => "a temperature",
+            Kind::Speed => "a speed",
             Kind::Money => "money",
             Kind::Rate(Period::Hour) => "a rate per hour",
             Kind::Rate(Period::Shift) => "a rate per shift",
@@ -64,6 +70,7 @@ const UNITS: &[(&str, Kind, i128, i128)] = &[
     ("mm", Kind::Length, 1, 1000),
     ("cm", Kind::Length, 1, 100),
     ("m2", Kind::Area, 1, 1),
+    ("C", Kind::Temperature, 1, 1),
     ("kg", Kind::Mass, 1, 1),
     ("t", Kind::Mass, 1000, 1),
 ];
@@ -127,6 +134,10 @@ pub(super) fn value(expr: &Expr, desk: &mut Desk) -> Option<Value> {
         ExprKind::Name(name) => desk.let_value(name, expr.span),
         ExprKind::Per(inner, period) => {
             let found = value(inner, desk)?;
+            if let (Kind::Length, Some(period)) = (found.kind, microseconds_in(&period.text)) {
+                let speed = Exact::new(1, period).and_then(|per| found.amount.times(per));
+                return held(speed, Kind::Speed, expr.span, desk);
+            }
             let Some(per) = period_of(&period.text) else {
                 desk.fault(words::unknown_unit(period.span, &format!("per {}", period.text), None));
                 return None;
@@ -149,6 +160,16 @@ pub(super) fn value(expr: &Expr, desk: &mut Desk) -> Option<Value> {
             combine(*op, one?, other?, expr.span, right.span, desk)
         }
     }
+}
+
+/// Of a period that lasts as long wherever it is said.
+fn microseconds_in(word: &str) -> Option<i128> {
+    let period = match word {
+        "min" => Time::MINUTE,
+        "hour" => Time::HOUR,
+        _ => return None,
+    };
+    Some(i128::from(period.0))
 }
 
 fn period_of(word: &str) -> Option<Period> {
@@ -267,7 +288,14 @@ pub(super) fn time_exact(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exa
             desk.fault(words::missing_unit(expr.span, what, "a unit of time", &fix));
             None
         }
-        Kind::Share | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_) => {
+        Kind::Share
+        | Kind::Length
+        | Kind::Mass
+        | Kind::Area
+        | Kind::Temperature
+        | Kind::Speed
+        | Kind::Money
+        | Kind::Rate(_) => {
             desk.fault(words::wrong_unit(expr.span, what, "a time", found.kind.said(), "12 min"));
             None
         }
@@ -308,7 +336,14 @@ pub(super) fn share(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exact> {
             desk.fault(words::missing_unit(expr.span, what, "a share in %", &fix));
             None
         }
-        Kind::Time | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_) => {
+        Kind::Time
+        | Kind::Length
+        | Kind::Mass
+        | Kind::Area
+        | Kind::Temperature
+        | Kind::Speed
+        | Kind::Money
+        | Kind::Rate(_) => {
             desk.fault(words::wrong_unit(expr.span, what, "a share", found.kind.said(), "94 %"));
             None
         }
@@ -339,7 +374,15 @@ pub(super) fn number(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exact> 
     let found = value(expr, desk)?;
     match found.kind {
         Kind::Number => Some(found.amount),
-        Kind::Share | Kind::Time | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_) => {
+        Kind::Share
+        | Kind::Time
+        | Kind::Length
+        | Kind::Mass
+        | Kind::Area
+        | Kind::Temperature
+        | Kind::Speed
+        | Kind::Money
+        | Kind::Rate(_) => {
             desk.fault(words::wrong_unit(expr.span, what, "a plain number", found.kind.said(), "3"));
             None
         }

@@ -8,7 +8,7 @@ use super::procedures::Tests;
 use super::steps::Steps;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::safety as words;
-use crate::line::{Model, UnitOption};
+use crate::line::{Model, UnitOption, Warmth};
 use crate::units::{Time, join_and};
 
 /// What must not be weakened.
@@ -23,6 +23,7 @@ struct GuardedHold {
     name: String,
     minimum: Time,
     safety: bool,
+    warm: Option<Warmth>,
     applies: Applies,
     span: Span,
 }
@@ -69,6 +70,7 @@ pub(super) fn guarded(steps: &Steps, tests: &Tests, models: &[Model], options: &
             name: step.name.clone(),
             minimum: hold.minimum,
             safety: hold.safety,
+            warm: hold.warm.clone(),
             applies: applies(step),
             span: step.span,
         })
@@ -125,6 +127,11 @@ pub(super) fn compare(before: &Guarded, after: &Guarded, culprit: &Culprit, desk
             let (minimum, tried) = (hold.minimum.to_string(), now.minimum.to_string());
             desk.fault(words::under_safety_minimum(place, &hold.name, &minimum, &tried, who, hold.span));
         }
+        if let Some(warm) = hold.warm.as_ref().filter(|warm| asks_less(now.warm.as_ref(), warm)) {
+            let least = crate::units::decimals(warm.least, 1);
+            let doing = format!("{who} asks for less than its {least} C");
+            desk.fault(words::safety_touched(place, "hold", &hold.name, &doing, hold.span));
+        }
         if !now.safety {
             let doing = format!("{who} drops the mark");
             desk.fault(words::safety_touched(place, "hold", &hold.name, &doing, hold.span));
@@ -137,6 +144,11 @@ pub(super) fn compare(before: &Guarded, after: &Guarded, culprit: &Culprit, desk
     for test in before.tests.iter().filter(|test| test.safety) {
         compare_test(test, after, culprit, desk);
     }
+}
+
+/// Less warmth than before, or colder time that no longer undoes it.
+fn asks_less(now: Option<&Warmth>, before: &Warmth) -> bool {
+    now.is_none_or(|now| now.least < before.least || (before.again && !now.again))
 }
 
 fn compare_test(test: &GuardedTest, after: &Guarded, culprit: &Culprit, desk: &mut Desk) {

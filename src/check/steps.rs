@@ -16,11 +16,12 @@ use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
 use super::sharing;
+use super::temperature;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{people, precedence, statements as words};
 use crate::line::{
-    EquipmentId, Hold, Model, Need, OptionId, Part, PlaceId, PlaceKind, RoomCap, Step, StepId, StepKind,
-    ZoneId,
+    AtBreaks, EquipmentId, Hold, Model, Need, OptionId, Part, PlaceId, PlaceKind, RoomCap, Step, StepId,
+    StepKind, Temperature, ZoneId,
 };
 use crate::syntax::tree::{ClauseKind, ForWhat, Statement, Word};
 use crate::units::Time;
@@ -32,6 +33,7 @@ pub(super) struct Around<'a> {
     pub staff: &'a Staff,
     pub gear: &'a Gear,
     pub parts: &'a [Part],
+    pub temperatures: &'a [Temperature],
     pub room_caps: &'a [RoomCap],
     pub names: &'a Names,
 }
@@ -132,6 +134,15 @@ fn step(
         Word::Hold => StepKind::Hold(hold(statement, desk)),
         _ => StepKind::Task,
     };
+    let kind = match kind {
+        StepKind::Hold(hold) => {
+            let shops = (around.temperatures, around.names);
+            let minimum = Some(hold.minimum).filter(|minimum| !minimum.is_zero());
+            let warm = temperature::warmth(statement, &called(statement), minimum, shops, desk);
+            StepKind::Hold(Hold { warm, ..hold })
+        }
+        StepKind::Task => kind,
+    };
     let times = lengths::times(statement, &kind, &applies, around, desk);
     let People { needs, most, said_by } = people_of(statement, around, desk);
     let shared = sharing::shared(statement, &needs, most, desk);
@@ -144,6 +155,7 @@ fn step(
         times,
         needs,
         exactly: clause!(statement, ClauseKind::Exactly => ()).is_some(),
+        at_breaks: at_breaks(statement, desk),
         shared,
         equipment: equipment(statement, around, desk),
         uses: parts::uses(statement, &called(statement), around.parts, around.names, desk),
@@ -158,6 +170,20 @@ fn step(
         span: name.span,
     };
     (step, said_by)
+}
+
+fn at_breaks(statement: &Statement, desk: &mut Desk) -> AtBreaks {
+    let through = clause!(statement, ClauseKind::ThroughBreaks => ());
+    let fits = clause!(statement, ClauseKind::OnlyIfItFits => ());
+    match (through, fits) {
+        (None, None) => AtBreaks::Rests,
+        (Some(_), None) => AtBreaks::Through,
+        (None, Some(_)) => AtBreaks::OnlyIfItFits,
+        (Some((_, through)), Some((_, fits))) => {
+            desk.fault(words::through_breaks_and_fits(through.span, fits.span));
+            AtBreaks::Rests
+        }
+    }
 }
 
 fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
@@ -181,7 +207,12 @@ fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
     let minimum = minimum.and_then(|(minimum, _)| {
         quantity::time_above_zero(minimum, &format!("the minimum of {called}"), desk)
     });
-    Hold { minimum: minimum.unwrap_or(Time::ZERO), safety: safety.is_some(), attended: attended.is_some() }
+    Hold {
+        minimum: minimum.unwrap_or(Time::ZERO),
+        safety: safety.is_some(),
+        attended: attended.is_some(),
+        warm: None,
+    }
 }
 
 /// Per model: who, how far each number may be exceeded, and whether it was said.

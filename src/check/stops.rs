@@ -239,6 +239,8 @@ fn mean_gap(rate: &Expr, what: &str, who: &str, calendar: Option<&Calendar>, des
         | quantity::Kind::Time
         | quantity::Kind::Length
         | quantity::Kind::Area
+        | quantity::Kind::Temperature
+        | quantity::Kind::Speed
         | quantity::Kind::Money
         | quantity::Kind::Mass) => {
             let example = "every 40 h` or `6 per shift";

@@ -184,7 +184,17 @@ impl Reader<'_> {
                 None
             }
             (Kind::Time, _) => quantity::within_time(found.amount, expr, self.what, desk),
-            (Kind::Share | Kind::Length | Kind::Mass | Kind::Area | Kind::Money | Kind::Rate(_), _) => {
+            (
+                Kind::Share
+                | Kind::Length
+                | Kind::Mass
+                | Kind::Area
+                | Kind::Temperature
+                | Kind::Speed
+                | Kind::Money
+                | Kind::Rate(_),
+                _,
+            ) => {
                 desk.fault(words::wrong_unit(expr.span, self.what, "a time", found.kind.said(), "12 min"));
                 None
             }

@@ -103,6 +103,8 @@ codes! {
     BadFeeder = "T410" Error;
     /// Units could not take a carrier where it is due, or not give it back.
     BadCarriers = "T411" Error;
+    /// A hold asks for warmth that never comes, or never for long enough.
+    NeverWarm = "T412" Error;
     // ---- T5: people, equipment, room ----
     /// Nobody in the station's crew can do the task.
     NobodyCan = "T501" Error;

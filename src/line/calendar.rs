@@ -17,6 +17,8 @@ pub struct WeekShift {
     /// Not attended inside the shift (meal, breaks, meeting, clean-up, planned stops): offsets from
     /// Monday 00:00, disjoint, sorted, inside the shift.
     pub pauses: Vec<Pause>,
+    /// Breaks that people take in turn while others sit in for them: the line goes on. Offsets as above.
+    pub relieved: Vec<Pause>,
     /// Leave when the count is made.
     pub home: Option<Home>,
 }
@@ -40,6 +42,18 @@ impl WeekShift {
     /// Net time: the shift less its pauses.
     pub fn net(&self) -> Time {
         self.end - self.start - self.pauses.iter().map(|p| p.end - p.start).sum()
+    }
+
+    /// Until when the break that begins at `start` may go round: the next break or pause, else the end.
+    pub fn room_for_turns(&self, start: Time) -> Time {
+        let later = self.relieved.iter().chain(&self.pauses).map(|pause| pause.start);
+        later.filter(|other| *other > start).min().unwrap_or(self.end) - start
+    }
+
+    /// What of it nobody is paid for.
+    pub fn unpaid(&self) -> Time {
+        let all = self.pauses.iter().chain(&self.relieved);
+        all.filter(|pause| !pause.paid).map(|pause| pause.end - pause.start).sum()
     }
 
     /// The longest attended stretch.

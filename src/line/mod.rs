@@ -22,10 +22,12 @@ mod part;
 mod people;
 mod place;
 mod precedence;
+mod relief;
 mod sharing;
 mod step;
 mod stops;
 mod visitors;
+mod warmth;
 mod yard;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
@@ -52,12 +54,14 @@ pub use part::{Lateness, Lots, LotsWhen, Origin, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;
+pub use relief::Relief;
 pub use sharing::{Shared, SharedBy};
 pub use step::{
-    FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
+    AtBreaks, FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
 };
 pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 pub use visitors::{VISITOR, Visitor};
+pub use warmth::{Temperature, Warmth};
 pub use yard::Yard;
 
 /// One layout of the line, checked.
@@ -124,6 +128,10 @@ pub struct Line {
     pub stops: Vec<Stopping>,
     /// What people, bays and floor cost; `None` where the file says nothing of it.
     pub costs: Option<Costs>,
+    /// How warm the shops are, in file order.
+    pub temperatures: Vec<Temperature>,
+    /// Who lets the crews take their breaks in turn; `None`: everybody stops for them.
+    pub relief: Option<Relief>,
     /// In the order of `places`: the floor that each takes; `None` where none is stated.
     pub space: Option<Vec<Space>>,
     pub promises: Vec<Promise>,

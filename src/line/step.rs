@@ -1,6 +1,6 @@
 //! What is done to a unit: tasks, holds, tests, windows, kept equipment.
 
-use super::{Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, Shared, StepId, ZoneId};
+use super::{Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, Shared, StepId, Warmth, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -20,6 +20,19 @@ pub struct Hold {
     pub safety: bool,
     /// Runs in attended time only.
     pub attended: bool,
+    /// How warm it must be; `None` where it does not matter.
+    pub warm: Option<Warmth>,
+}
+
+/// What work does where a break, or the end of the shift, comes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum AtBreaks {
+    /// It rests, and goes on afterwards.
+    Rests,
+    /// People finish it first.
+    Through,
+    /// It is begun only if its mean time fits before.
+    OnlyIfItFits,
 }
 
 #[derive(Clone, PartialEq, Debug)]
@@ -41,6 +54,7 @@ pub struct Step {
     /// Never with fewer people than that; otherwise a crew that is too small goes on with those who
     /// are there.
     pub exactly: bool,
+    pub at_breaks: AtBreaks,
     /// More people may share it; `None` where the number is exact.
     pub shared: Option<Shared>,
     pub equipment: Vec<(EquipmentId, u32)>,

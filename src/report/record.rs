@@ -8,7 +8,8 @@ use serde::Serialize;
 
 use super::rows::{
     BottleneckRow, CarrierRow, CostRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow, HoldRow,
-    LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, WindowRow, YardRow,
+    LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, TurnRow, WindowRow,
+    YardRow,
 };
 
 /// Name and number of the JSON form.
@@ -83,6 +84,9 @@ pub struct Report {
     /// Who lends a hand beside work of their own.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub helping: Vec<HelpRow>,
+    /// Breaks that people take in turn.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub breaks_in_turn: Vec<TurnRow>,
     pub equipment: Vec<EquipmentRow>,
     /// Stores of parts.
     pub stores: Vec<StoreRow>,

@@ -1,7 +1,7 @@
 //! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
 
 use super::apart::{Side, sides};
-use crate::line::{Line, Need, Step, StepKind};
+use crate::line::{AtBreaks, Line, Need, Step, StepKind};
 
 /// What a node does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -39,8 +39,10 @@ pub struct Node {
     pub mends: bool,
     /// Takes no people, parts, equipment or room and closes no window: starts as soon as it is ready.
     pub free_start: bool,
-    /// Judges or opens a window that asks for attended time ahead.
+    /// Judges or opens a window that asks for attended time ahead, or minds the breaks.
     pub gated: bool,
+    /// People finish it first where a break comes.
+    pub through: bool,
     /// Pieces of equipment: (equipment, pieces).
     pub equipment: Vec<(u16, u32)>,
     /// Parts it takes from stores at its start: (part, pieces).
@@ -103,6 +105,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         mends: false,
         free_start: true,
         gated: false,
+        through: false,
         equipment: Vec::new(),
         parts: Vec::new(),
         caps: Vec::new(),
@@ -164,7 +167,9 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.gated = !node.opens_at_start.is_empty()
         || !node.opens_at_end.is_empty()
         || !node.judges_at_start.is_empty()
-        || !node.judges_at_end.is_empty();
+        || !node.judges_at_end.is_empty()
+        || step.at_breaks != AtBreaks::Rests;
+    node.through = step.at_breaks == AtBreaks::Through;
     node.sides = sides(line, index);
     node.set_needs(step.needs.clone());
     node.exactly = step.exactly;

@@ -1,6 +1,7 @@
 //! A replication before anything has happened: the empty line, and what is known in advance.
 
 use super::around::Around;
+use super::breaks::goes_through_breaks;
 use super::clock::Clock;
 use super::compiled::Compiled;
 use super::drift::Drifting;
@@ -21,6 +22,7 @@ use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
 use crate::schedule::Floor;
+use crate::units::Time;
 use std::collections::VecDeque;
 
 impl<'a, W: Watcher> Run<'a, W> {
@@ -99,6 +101,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             group_away: vec![0; line.groups.len()],
             visiting: Visiting::new(line, &c.shop),
             floating: vec![FloaterCounts::default(); line.floaters.len()],
+            cold: vec![Time::ZERO; if line.temperatures.is_empty() { 0 } else { c.shop.bay_nodes }],
+            overruns: vec![-1; if goes_through_breaks(line) { c.shop.bay_nodes } else { 0 }],
             walks: Walks::new(&c.shop, line.crews.len(), line.groups.len()),
             learners: Learners::new(line, &c.shop),
             handed: Vec::new(),

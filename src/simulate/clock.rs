@@ -265,6 +265,7 @@ mod tests {
                 end: Time::DAY * d + minutes(430),
                 paid: true,
             }],
+            relieved: Vec::new(),
             home: None,
         };
         Clock::new(Some(&Calendar {

@@ -1,6 +1,7 @@
 //! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
 //! whom on the line.
 
+use super::breaks::add_what_must_fit;
 use super::gates::GatePlan;
 use super::helping::planned;
 use super::presence::Roster;
@@ -167,7 +168,8 @@ impl<'a> Compiled<'a> {
         }
         let (rank_of, place_of) = ranks(line);
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
-        let fits = fits(line, &shop, &path);
+        let mut fits = fits(line, &shop, &path);
+        add_what_must_fit(line, &shop, &mut fits)?;
         let (takers, taken_by) = takers(line);
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);

@@ -95,7 +95,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             let due = self.pauses.due_at(base + local)?;
             shop.copy_in_next(place, local)?;
-            longest = longest.max(Some(self.clock.net_at(due) - self.clock.net()));
+            longest = longest.max(Some(self.left_until(bay, local, due)));
         }
         let (left, drift) = (longest?, self.c.line.places[place].drift.0);
         self.drifting.ready[place] = self.drifting.changed[bay].max(self.clock.net() + left - drift);
@@ -119,7 +119,7 @@ impl<W: Watcher> Run<'_, W> {
             let Some(copy) = shop.copy_in_next(place, local) else { continue };
             // All of it runs: that is what let the unit go.
             let Ok(due) = self.pauses.take_off(bay, base + local) else { continue };
-            let left = self.clock.net_at(due) - self.clock.net();
+            let left = self.left_until(bay, local, due);
             let (gang, people) = (self.floor.gang_of(shop, bay, local), self.floor.people[base + local]);
             self.people_end(gang, people);
             self.floor.carry(shop, (bay, local), (to, copy));

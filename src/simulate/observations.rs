@@ -182,6 +182,8 @@ pub struct PlaceCounts {
     /// Units that were pushed on from here with work left, and the longest of it, net time, unit by unit.
     pub drifted: u64,
     pub drifted_left: Time,
+    /// Person time beyond net time of work that people finish first.
+    pub overrun: Time,
     /// Uninterrupted stretches in which a bay was working, holding or moving: how many, how long
     /// in net time together, and the longest.
     pub active_periods: u64,
@@ -346,6 +348,8 @@ pub struct HoldCounts {
     pub shortest: Time,
     pub count: u64,
     pub restarts: u64,
+    /// How much longer they took because it was too cold, clock time.
+    pub cold: Time,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]

@@ -184,9 +184,12 @@ impl<W: Watcher> Run<'_, W> {
                 self.hold_since[at] = -1;
             }
             NodeKind::Work | NodeKind::Fix { .. } => {
-                self.pauses.left[at] = self.clock.net_at(due) - self.clock.net();
+                self.pauses.left[at] = self.left_until(bay, local as usize, due);
                 self.pauses.work[bay] += 1;
                 let people = self.floor.people[at];
+                if !self.overruns.is_empty() {
+                    self.overrun_ends(bay, local, people);
+                }
                 if people != 0 || self.walks.is_on(at) {
                     self.at_task(bay, at, people, -1);
                 }
@@ -208,7 +211,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.pauses.holds[bay] -= 1;
                 self.hold_since[at] = self.clock.now();
                 self.seen.holds[self.c.hold_index[node.step as usize] as usize].restarts += 1;
-                if attended { self.clock.end_of_work(left) } else { self.clock.now() + left }
+                self.end_of_hold(bay, local, attended, left)
             }
             NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
                 self.pauses.work[bay] -= 1;
@@ -216,10 +219,13 @@ impl<W: Watcher> Run<'_, W> {
                     self.works_elsewhere(bay, 1);
                 }
                 let people = self.floor.people[at];
+                if !self.overruns.is_empty() {
+                    self.overrun_begins(bay, local);
+                }
                 if people != 0 || self.walks.is_on(at) {
                     self.at_task(bay, at, people, 1);
                 }
-                self.clock.end_of_work(left)
+                self.end_of_task(bay, local, left)
             }
         };
         self.schedule_end(bay, local, ends);

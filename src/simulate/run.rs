@@ -158,6 +158,10 @@ pub(super) struct Run<'a, W: Watcher> {
     pub visiting: Visiting,
     /// How many of each statement stand in or are away now.
     pub floating: Vec<FloaterCounts>,
+    /// Per bay node, where some hold must be warm: how much longer it takes for the cold.
+    pub cold: Vec<Time>,
+    /// Per bay node, where some work goes through breaks: clock less net time at its start; -1.
+    pub overruns: Vec<i64>,
     pub walks: Walks,
     pub learners: Learners,
     pub handed: Vec<Handover>,

@@ -70,6 +70,8 @@ pub enum RunErrorKind {
     NoLegalOrder { looked_at: u32 },
     /// A stated limit of the program: what, how many.
     OverLimit { what: &'static str, limit: u64 },
+    /// Work that is begun only if it fits before a break, and fits before none.
+    NeverFits { step: String, takes: Time, longest: Time },
     /// The run ended with nothing left to happen before its horizon (units never finish).
     Dried { finished: u64 },
 }

@@ -75,10 +75,13 @@ impl<W: Watcher> Run<'_, W> {
                 (Status::Running, brought) => {
                     let begun_short = self.floor.begun_short(shop, bay, local);
                     let (left, paused) = match self.pauses.take_off(bay, base + local) {
-                        Ok(due) => (self.clock.net_at(due) - self.clock.net(), false),
+                        Ok(due) => (self.left_until(bay, local, due), false),
                         Err(left) => (left, true),
                     };
                     let people = self.floor.end_work(shop, bay, local, now);
+                    if !self.overruns.is_empty() {
+                        self.overrun_ends(bay, local as u16, people);
+                    }
                     let gang = shop.bay_gang[bay] as usize;
                     if people != 0 && !paused {
                         self.people_end(gang, people);

@@ -67,7 +67,7 @@ impl<W: Watcher> Run<'_, W> {
     /// The floor knows already that it runs.
     fn start_hold(&mut self, bay: usize, local: u16, attended: bool) {
         let (length, visit) = self.length(bay, local);
-        let ends = if attended { self.clock.end_of_work(length) } else { self.clock.now() + length };
+        let ends = self.end_of_hold(bay, local, attended, length);
         self.step_starts(bay, local);
         self.hold_since[self.c.shop.bay_node0[bay] as usize + local as usize] = self.clock.now();
         self.schedule_end(bay, local, ends);
@@ -98,8 +98,11 @@ impl<W: Watcher> Run<'_, W> {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         // Whoever takes equipment that stands elsewhere fetches it first.
         let length = length + self.floor.take_way(at);
-        let ends = self.clock.end_of_work(length);
+        let ends = self.end_of_task(bay, local, length);
         let people = self.floor.people[at];
+        if !self.overruns.is_empty() {
+            self.overrun_begins(bay, local);
+        }
         if people != 0 {
             self.people_start(self.c.shop.bay_gang[bay] as usize, people);
             self.count_help(self.c.shop.bay_gang[bay] as usize, people);
@@ -180,6 +183,9 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn work_ends(&mut self, bay: usize, local: u16) {
         let gang = self.floor.gang_of(&self.c.shop, bay, local as usize);
         let people = self.floor.end_work(&self.c.shop, bay, local as usize, self.clock.now());
+        if !self.overruns.is_empty() {
+            self.overrun_ends(bay, local, people);
+        }
         if people != 0 {
             self.people_end(gang, people);
             self.visitors_end(gang, people);
@@ -189,6 +195,7 @@ impl<W: Watcher> Run<'_, W> {
 
     pub(super) fn hold_ends(&mut self, bay: usize, local: u16) {
         self.floor.end_hold(&self.c.shop, bay, local as usize);
+        self.count_cold(bay, local);
         self.node_done(bay, local);
     }
 

@@ -93,9 +93,6 @@ fn bays(line: &Line, costs: &Costs) -> f64 {
 /// Paid and net hours of a year: 365/7 weeks like that of the file; round the clock without a calendar.
 fn year_hours(line: &Line) -> (f64, f64) {
     let Some(calendar) = &line.calendar else { return (365.0 * 24.0, 365.0 * 24.0) };
-    let unpaid = |shift: &crate::line::WeekShift| -> Time {
-        shift.pauses.iter().filter(|pause| !pause.paid).map(|pause| pause.end - pause.start).sum()
-    };
-    let paid: Time = calendar.week.iter().map(|shift| shift.end - shift.start - unpaid(shift)).sum();
+    let paid: Time = calendar.week.iter().map(|shift| shift.end - shift.start - shift.unpaid()).sum();
     (paid.0 as f64 / HOUR * WEEKS, calendar.week_net().0 as f64 / HOUR * WEEKS)
 }

@@ -277,6 +277,7 @@ mod tests {
             start: Time::DAY * day + Time::HOUR * from,
             end: Time::DAY * day + Time::HOUR * (from + 8),
             pauses: Vec::new(),
+            relieved: Vec::new(),
             home: None,
         };
         // Two days of two shifts of 8 h.

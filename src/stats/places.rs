@@ -4,7 +4,7 @@ use super::bands::{Grouped, mean_of, ratio_of, share_of};
 use super::flow::each;
 use super::quantiles::Banded;
 use super::{MINUTE, shifts_in};
-use crate::line::{Line, PlaceId};
+use crate::line::{AtBreaks, Line, PlaceId, Step};
 use crate::simulate::{BayState, Observations, PlaceCounts, Replication};
 
 /// One place, its numbers in the order of `Line::places`.
@@ -29,6 +29,9 @@ pub struct PlaceFigures {
     /// Pushes at which it stood still for a returning unit, all replications.
     pub held_for_return: u64,
     pub drift: Option<Drift>,
+    /// Person-minutes beyond net time, per shift's worth of net time, of work that people finish first; `None`
+    /// where they finish none.
+    pub overrun: Option<Banded>,
 }
 
 /// Units pushed on with work left; `None` where the crew does not drift.
@@ -105,7 +108,16 @@ fn place(line: &Line, runs: &[Replication], p: usize) -> PlaceFigures {
         delay: delay(line, runs, p),
         held_for_return: runs.iter().map(|r| r.places[p].held_for_return).sum(),
         drift: line.drifts(p).then(|| drift(line, runs, p)),
+        overrun: finishes_first(line, p)
+            .then(|| mean(&|r| Some(r.places[p].overrun.as_minutes() / shifts_in(line, r.net)?)))
+            .flatten(),
     }
+}
+
+/// Some work there goes through breaks.
+fn finishes_first(line: &Line, p: usize) -> bool {
+    let through = |step: &Step| step.at_breaks == AtBreaks::Through;
+    line.steps_at(PlaceId::from_index(p)).any(|(_, step)| through(step))
 }
 
 fn share(part: i128, whole: i128) -> Option<f64> {

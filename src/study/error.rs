@@ -42,6 +42,10 @@ impl StudyError {
                 words::no_legal_order(line.sequence.span, &run, *looked_at)
             }
             RunErrorKind::OverLimit { what, limit } => words::over_limit(anywhere, &run, what, *limit),
+            RunErrorKind::NeverFits { step, takes, longest } => {
+                let span = line.steps.iter().find(|other| other.name == *step).map_or(anywhere, |s| s.span);
+                words::never_fits(span, step, &takes.to_string(), &longest.to_string())
+            }
             RunErrorKind::Dried { finished } => words::dried(anywhere, &run, *finished),
         };
         StudyError::Run(Box::new(fault))

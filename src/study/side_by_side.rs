@@ -172,13 +172,15 @@ pub(super) fn layout_row(name: &str, line: &Line, report: &Report) -> LayoutRow 
     row
 }
 
-/// Everybody of a shift: seats of all crews, floaters, and people of the house in no crew.
+/// Everybody of a shift: seats of all crews, floaters, those who sit in during breaks, and people of the house
+/// in no crew.
 fn people(line: &Line) -> u32 {
     let seats: u32 = line.crews.iter().map(|crew| heads(line, crew)).sum();
+    let relief = line.relief.as_ref().map_or(0, |relief| relief.count);
     let floaters: u32 = line.floaters.iter().map(|floaters| floaters.count).sum();
     let comes = |group: usize| line.visitors.iter().any(|visitor| visitor.group.index() == group);
     let spare = line.spare_people().into_iter().enumerate().filter(|(group, _)| !comes(*group));
-    seats + floaters + spare.map(|(_, spare)| spare).sum::<u32>()
+    seats + floaters + relief + spare.map(|(_, spare)| spare).sum::<u32>()
 }
 
 /// What each report says, once.

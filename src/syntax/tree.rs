@@ -103,10 +103,10 @@ pub enum Word {
     Carriers,
     Gate,
     Yard,
-    // The language has these; the engine does not model them yet. Their text is kept whole.
-    Overtime,
     Relief,
     Temperature,
+    // The language has these; the engine does not model them yet. Their text is kept whole.
+    Overtime,
     Lane,
 }
 
@@ -152,6 +152,11 @@ pub enum Head {
         first: Expr,
         rate: Expr,
     },
+    /// `temperature hall 18 C, 14 C from 22:00 to 06:00, 12 C on sat to sun`
+    Degrees {
+        usual: Expr,
+        at_times: Vec<AtTimes>,
+    },
     /// `segment front A01 to A09`
     Range(Name, Name),
     /// `zone U`, `limit inside of F, W, C` keeps its zones in clause `Of`.
@@ -184,6 +189,14 @@ pub enum Head {
     Promise(Box<Promise>),
     /// A statement that is kept as text: everything after the name up to the next statement.
     Text(Span),
+}
+
+/// `14 C from 22:00 to 06:00 on sat to sun`: hours of the days named, or all of them.
+#[derive(Clone, PartialEq, Debug)]
+pub struct AtTimes {
+    pub value: Expr,
+    pub hours: Option<(Clock, Clock)>,
+    pub days: Vec<(Weekday, Option<Weekday>)>,
 }
 
 #[derive(Clone, PartialEq, Debug)]

@@ -69,7 +69,7 @@ statement_words! {
     Confidence "confidence" modelled "how sure a verdict must be";
     Money "money" modelled "the money word of the file";
     Overtime "overtime" kept "time worked beyond the shift, and when";
-    Relief "relief" kept "people who let the crews take breaks in turn";
+    Relief "relief" modelled "people who let the crews take their breaks in turn";
     Absent "absent" modelled "the share of people who are away on a day";
     Floaters "floaters" modelled "people who stand in where a crew is short";
     Visitor "visitor" modelled "people from outside with their own hours";
@@ -82,7 +82,7 @@ statement_words! {
     Gate "gate" modelled "faults found and mended at a gate";
     Yard "yard" modelled "where finished units wait for lorries";
     Cost "cost" modelled "what people, places and time cost";
-    Temperature "temperature" kept "the temperature of the shop by hour";
+    Temperature "temperature" modelled "how warm a shop is, by hour and day";
     Learning "learning" modelled "how new people of a group grow faster";
     Lane "lane" kept "parallel ways through the line";
 }
@@ -116,6 +116,7 @@ impl Word {
             | Word::Gate
             | Word::Yard
             | Word::Lane
+            | Word::Temperature
             | Word::Stops
             | Word::Calls
             | Word::Weather => true,
@@ -141,7 +142,6 @@ impl Word {
             | Word::Floaters
             | Word::Exclude
             | Word::Cost
-            | Word::Temperature
             | Word::Learning => false,
         }
     }
@@ -195,7 +195,10 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("only", "the models it is for"),
     clause("only with", "the options it is for"),
     clause("for", "what is different for some models"),
-    clause("through", "through nights: a hold that runs on without people"),
+    clause(
+        "through",
+        "through nights: a hold that runs on without people; through breaks: work that people finish first",
+    ),
     clause("attended", "a hold that runs only in attended time"),
     clause("exactly", "work that is never done with fewer people than it names"),
     clause("stays", "work that balancing leaves where it is"),
@@ -219,7 +222,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("from", "the hours in which a visitor is there; the places between which units need a carrier"),
     clause("up to", "the most people in a zone"),
     clause("pushed", "the rule by which a segment moves all its units at once"),
-    clause("moving", "how long one move takes"),
+    clause("moving", "how long one move takes; how fast a conveyor is, and how far apart its units are"),
     clause("index", "lost time at each push"),
     clause("meal", "a meal and its length, unpaid unless said"),
     clause("break", "a break and its length, paid unless said"),
@@ -247,7 +250,9 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
-    kept("when", "a condition under which a hold runs"),
+    clause("when", "how warm it must be for a hold to count"),
+    clause("only if", "work begun only where it ends before the next break"),
+    clause("length", "how long a station on a conveyor is"),
     clause("walk", "how long people walk to a unit"),
     clause("first", "the tasks that get equipment before others"),
     clause("needs", "how the unit must stand"),

@@ -6,6 +6,7 @@ mod apart;
 mod around;
 mod balance;
 mod balance_classic;
+mod breaks;
 mod broken_files;
 mod by_hand;
 mod checking;

@@ -2,6 +2,7 @@
 
 mod apart;
 mod around;
+mod breaks;
 pub mod dice;
 mod drift;
 mod features;

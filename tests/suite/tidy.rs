@@ -287,7 +287,12 @@ fn clause() -> BoxedStrategy<String> {
         "drift 0.6 min",
         "may travel to B13 x 1.6",
         "stopping every exponential mean 40 h for 15/25/90 min",
-        "when shop > ~= 15 C",
+        "when shop at least 15 C, else it waits",
+        "when A05 at least 15 C",
+        "through breaks",
+        "only if it fits",
+        "moving 0.25 m per min, a unit every 6 m",
+        "length 12 m",
         "walk 0.5 min",
         "ordered",
         "space 60 m2 , 40 m2 each slot",
@@ -375,7 +380,9 @@ fn statement() -> BoxedStrategy<Words> {
 fn kept() -> BoxedStrategy<String> {
     prop::sample::select(vec![
         "floaters 3 can plumb  or tile, covering A01 to A17,\n   answering in 2 min",
-        "relief 2 people, mon 9 %",
+        "relief 2 \"Tag\" can plumb",
+        "temperature hall \"Hall\" 18 C, 14 C from 22:00 to 06:00, 12 C on sat to sun, 9 C",
+        "overtime 2 people, mon 9 %",
         "lane panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
         "lane final finds 0.6 items",
     ])

@@ -72,3 +72,18 @@ pub fn long_stretch(span: Span, shift: &str, stretch: &str) -> Diagnostic {
     .marked("no break for more than 6 h")
     .help("the law and your agreements decide when breaks are due; this is only a reminder")
 }
+
+/// Breaks in turn that don't go round before the next pause. People, those who sit in, turns; length of the
+/// break, time that the turns take, time there is.
+pub fn turns_do_not_fit(
+    span: Span,
+    (people, relief, turns): (u32, u32, u32),
+    at: &str,
+    [length, needed, room]: &[String; 3],
+) -> Diagnostic {
+    let headline = format!(
+        "the break at {at} does not go round: {people} people, {relief} at a time, take {turns} turns of {length}, \
+         {needed}, and the next pause comes after {room}"
+    );
+    bad(span, headline, "too few to go round", "let more people sit in, or make the breaks shorter")
+}

@@ -26,6 +26,7 @@ pub mod statements;
 pub mod stops;
 pub mod tables;
 pub mod travel;
+pub mod warmth;
 
 use crate::diagnostic::Diagnostic;
 use crate::units::join_or;

@@ -158,3 +158,15 @@ pub fn weekday_twice(span: Span, day: &str) -> Diagnostic {
         .marked("again")
         .help("name each weekday once")
 }
+
+/// People who sit in during breaks and could not go on with the work.
+pub fn relief_cannot(span: Span, step: &str, skill: &str, stated: Span) -> Diagnostic {
+    Diagnostic::new(
+        Code::NobodyCan,
+        span,
+        format!("{step} asks for {skill}, and whoever sits in during breaks can't do that"),
+    )
+    .marked(format!("none of them can {skill}"))
+    .label(stated, "the work")
+    .help(format!("say what all of them can: `relief 2 can {skill}`"))
+}

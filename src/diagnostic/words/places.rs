@@ -88,3 +88,20 @@ pub fn index_too_long(span: Span, segment: &str, index: &str, every: &str) -> Di
         "the index is part of the time between two pushes and must be shorter",
     )
 }
+
+pub fn length_and_bays(span: Span, length: Span) -> Diagnostic {
+    let headline = "the bays of a station on a conveyor come from its length".to_string();
+    bad(span, headline, "said twice", "leave one of them out").label(length, "the length")
+}
+
+/// A length that holds no whole number of units.
+pub fn not_so_many_units(span: Span, place: &str, length: &str, apart: &str) -> Diagnostic {
+    let headline = format!("{place} is {length} long, and the conveyor brings a unit every {apart}");
+    bad(span, headline, "no whole number of units", "make it so many times the way between two units")
+}
+
+pub fn conveyor_and_pushed(span: Span, other: Span) -> Diagnostic {
+    let headline =
+        "a conveyor moves all the time: it has no push, no index and no move of its own".to_string();
+    bad(span, headline, "not on a conveyor", "leave one of them out").label(other, "the conveyor")
+}

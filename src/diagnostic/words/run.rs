@@ -93,3 +93,13 @@ pub fn dried(span: Span, run: &Run, finished: u64) -> Diagnostic {
     )
     .help("release more units, or count fewer (`--units`)")
 }
+
+/// Work that is begun only if it fits, and is longer than any attended stretch.
+pub fn never_fits(span: Span, step: &str, takes: &str, longest: &str) -> Diagnostic {
+    let headline = format!(
+        "{step} takes {takes} on average and is begun only if it fits: people never work longer than {longest} on end"
+    );
+    Diagnostic::new(Code::RunFailed, span, headline)
+        .marked("never begun")
+        .help("let it rest over a break: leave out `only if it fits`")
+}

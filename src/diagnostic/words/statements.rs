@@ -54,6 +54,11 @@ pub fn moving_and_pushed(moving: Span, pushed: Span) -> Diagnostic {
     clauses_exclude(moving, "moving", pushed, "pushed", why)
 }
 
+pub fn through_breaks_and_fits(through: Span, fits: Span) -> Diagnostic {
+    let why = "work that is begun only if it fits meets no break that it could go through";
+    clauses_exclude(through, "through breaks", fits, "only if it fits", why)
+}
+
 pub fn attended_and_through_nights(attended: Span, nights: Span) -> Diagnostic {
     let why = "a hold runs on without people, or it stops when they leave";
     clauses_exclude(attended, "attended", nights, "through nights", why)

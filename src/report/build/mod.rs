@@ -1,6 +1,7 @@
 //! From a summary to the report: names for ids, units for numbers, nothing computed twice.
 
 mod around;
+mod breaks;
 mod costs;
 mod measures;
 mod outcome;
@@ -69,6 +70,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         people: measures::people(line, summary),
         floaters: measures::floaters(line, summary),
         helping: measures::helping(line, summary),
+        breaks_in_turn: breaks::turns(line),
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),
         feeders: measures::feeders(line, summary),

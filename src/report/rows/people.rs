@@ -99,3 +99,19 @@ pub struct FloaterShares {
     pub spare: f64,
     pub absent: f64,
 }
+
+/// A break that people take in turn, while others sit in for them.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct TurnRow {
+    pub shift: String,
+    /// When the first ones go: `08:30`.
+    pub at: String,
+    /// Those who take it, and how many of them at a time.
+    pub people: u32,
+    pub at_a_time: u32,
+    pub length_min: f64,
+    pub turns: u32,
+    /// Until the last ones are back, and until the next pause.
+    pub takes_min: f64,
+    pub room_min: f64,
+}

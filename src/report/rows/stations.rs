@@ -55,6 +55,10 @@ pub struct StationRow {
     pub drifts: Option<Estimate>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drift_min: Option<Estimate>,
+    /// Person-minutes a shift beyond net time, of work that people finish before a break; left out where they
+    /// finish none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overrun_min: Option<Estimate>,
     pub bottleneck: Evidence,
 }
 

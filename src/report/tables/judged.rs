@@ -21,14 +21,19 @@ pub fn costs(report: &Report) -> Table {
 }
 
 pub fn holds(report: &Report) -> Table {
-    Writing::of("holds", "Audit of holds", "/holds", &report.holds)
+    let table = Writing::of("holds", "Audit of holds", "/holds", &report.holds)
         .name("hold", |h| (&h.id, &h.label))
         .word("at", |h| h.station.clone())
         .word("fixed by safety", |h| if h.safety { "yes" } else { "no" }.to_string())
         .figure("minimum", "clock min", "/minimum_min", |h| Some(h.minimum_min))
         .figure("shortest seen", "clock min", "/shortest_min", |h| h.shortest_min)
         .count("ended, all runs", "holds", "/count", |h| Some(h.count))
-        .count("restarted in full", "holds", "/restarts", |h| Some(h.restarts))
+        .count("restarted in full", "holds", "/restarts", |h| Some(h.restarts));
+    let table = match report.holds.iter().any(|h| h.cold_min.is_some()) {
+        true => table.figure("longer for the cold, each", "clock min", "/cold_min", |h| h.cold_min),
+        false => table,
+    };
+    table
         .word("verdict", |h| {
             match (h.kept, h.shortest_min) {
                 (true, Some(_)) => "kept",

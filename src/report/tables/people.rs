@@ -57,6 +57,19 @@ pub fn helping(report: &Report) -> Table {
         .done()
 }
 
+pub fn breaks_in_turn(report: &Report) -> Table {
+    Writing::of("breaks_in_turn", "Breaks in turn", "/breaks_in_turn", &report.breaks_in_turn)
+        .word("shift", |t| t.shift.clone())
+        .word("from", |t| t.at.clone())
+        .count("people", "", "/people", |t| Some(u64::from(t.people)))
+        .count("at a time", "people", "/at_a_time", |t| Some(u64::from(t.at_a_time)))
+        .figure("a break", "clock min", "/length_min", |t| Some(t.length_min))
+        .count("turns", "", "/turns", |t| Some(u64::from(t.turns)))
+        .figure("all are back after", "clock min", "/takes_min", |t| Some(t.takes_min))
+        .figure("next pause after", "clock min", "/room_min", |t| Some(t.room_min))
+        .done()
+}
+
 pub fn equipment(report: &Report) -> Table {
     Writing::of("equipment", "Equipment: shares of net time", "/equipment", &report.equipment)
         .name("equipment", |e| (&e.id, &e.label))

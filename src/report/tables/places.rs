@@ -28,12 +28,20 @@ pub fn stations(report: &Report) -> Table {
             })
             .count("pushes held for a return", "pushes", "/held_for_return", |s| Some(s.held_for_return)),
     };
-    match report.stations.iter().any(|s| s.drifts.is_some()) {
+    let table = match report.stations.iter().any(|s| s.drifts.is_some()) {
+        false => table,
+        true => table.estimate("pushed on with work left", SHARE, "/drifts", |s| s.drifts).estimate(
+            "work taken along, a push",
+            "min",
+            "/drift_min",
+            |s| s.drift_min,
+        ),
+    };
+    match report.stations.iter().any(|s| s.overrun_min.is_some()) {
         false => table.done(),
-        true => table
-            .estimate("pushed on with work left", SHARE, "/drifts", |s| s.drifts)
-            .estimate("work taken along, a push", "min", "/drift_min", |s| s.drift_min)
-            .done(),
+        true => {
+            table.estimate("on into breaks, a shift", "person-min", "/overrun_min", |s| s.overrun_min).done()
+        }
     }
 }
 

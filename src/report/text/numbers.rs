@@ -25,6 +25,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
         ("People who help: shares of net time, %", helping(report)),
+        ("Breaks in turn", breaks_in_turn(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
         ("Stores of parts", stores(report)),
@@ -279,6 +280,34 @@ fn floaters(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.spare)),
             share_cell(row.shares.map(|s| s.absent)),
             share_cell(widest),
+        ]);
+    }
+    grid.lines()
+}
+
+/// How breaks go round while the line goes on.
+fn breaks_in_turn(report: &Report) -> Vec<String> {
+    let headings = [
+        "shift",
+        "from",
+        "people",
+        "at a time",
+        "break, min",
+        "turns",
+        "all back after, min",
+        "pause after, min",
+    ];
+    let mut grid = Grid::new(&headings).words(1);
+    for row in &report.breaks_in_turn {
+        grid.row(vec![
+            row.shift.clone(),
+            row.at.clone(),
+            row.people.to_string(),
+            row.at_a_time.to_string(),
+            decimals(row.length_min, 1),
+            row.turns.to_string(),
+            decimals(row.takes_min, 1),
+            decimals(row.room_min, 1),
         ]);
     }
     grid.lines()

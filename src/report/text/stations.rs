@@ -39,6 +39,7 @@ pub fn stations(report: &Report) -> Vec<String> {
     lines.extend(short_of(rows));
     let outside = holding_outside(rows).unwrap_or_default();
     lines.extend(wrapped(&outside, WIDTH - 2, "  ").into_iter().map(indented));
+    lines.extend(overruns(report));
     lines
 }
 
@@ -173,6 +174,17 @@ pub fn pushes(report: &Report) -> Vec<String> {
     lines.extend(grid.lines());
     lines.extend(drifts(report));
     lines
+}
+
+/// Where people work on into breaks.
+fn overruns(report: &Report) -> Vec<String> {
+    let of = |s: &StationRow| s.overrun_min.as_ref().map(|min| format!("{} {}", s.id, banded(min)));
+    let named: Vec<String> = report.stations.iter().filter_map(of).collect();
+    if named.is_empty() {
+        return Vec::new();
+    }
+    let text = format!("worked on into breaks, person-min a shift: {}", named.join("; "));
+    wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect()
 }
 
 /// Who is pushed on with work left.

@@ -23,7 +23,14 @@ pub fn holds(report: &Report) -> Vec<String> {
             hold_verdict(hold),
         ]);
     }
-    grid.lines()
+    let mut lines = grid.lines();
+    let cold = report.holds.iter().filter_map(|hold| Some((&hold.id, hold.cold_min?)));
+    let cold: Vec<String> = cold.map(|(id, cold)| format!("{id} {} min", decimals(cold, 1))).collect();
+    if !cold.is_empty() {
+        let text = format!("longer for the cold, each on average: {}", cold.join("; "));
+        lines.extend(wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented));
+    }
+    lines
 }
 
 fn hold_verdict(hold: &HoldRow) -> String {

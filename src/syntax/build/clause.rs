@@ -47,6 +47,7 @@ impl Builder<'_> {
                 | Rule::at_most_of
                 | Rule::go_on
                 | Rule::only_with
+                | Rule::only_if
                 | Rule::on_fail
                 | Rule::up_to
                 | Rule::no_two
@@ -80,7 +81,14 @@ impl Builder<'_> {
     fn kind(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {
         let rule = clause.as_rule();
         Ok(match rule {
+            Rule::through if says(&clause, Rule::k_breaks) => ClauseKind::ThroughBreaks,
             Rule::through => ClauseKind::ThroughNights,
+            Rule::only_if => ClauseKind::OnlyIfItFits,
+            Rule::when => {
+                let mut inner = parts(clause);
+                let (of, least) = (self.name(&inner.due()), self.amount(inner.due())?);
+                ClauseKind::When { of, least, waits: inner.next().is_some() }
+            }
             Rule::attended => ClauseKind::Attended,
             Rule::safety => ClauseKind::Safety,
             Rule::stays => ClauseKind::Stays,
@@ -115,6 +123,11 @@ impl Builder<'_> {
             Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
             Rule::lots => self.lots(parts(clause))?,
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
+            Rule::conveyor => {
+                let mut inner = parts(clause);
+                ClauseKind::Conveyor { speed: self.amount(inner.due())?, apart: self.amount(inner.due())? }
+            }
+            Rule::length => ClauseKind::Length(self.amount(parts(clause).due())?),
             Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
                 self.around_kind(rule, parts(clause))?
             }

@@ -4,7 +4,7 @@ use super::clause::day_span;
 use super::{Builder, Built, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
-use crate::syntax::tree::{Head, Name, ReleaseKind, SequenceKind, Statement, Word};
+use crate::syntax::tree::{AtTimes, Head, Name, ReleaseKind, SequenceKind, Statement, Word};
 use pest::iterators::Pair;
 
 /// What an opening has said so far.
@@ -98,6 +98,7 @@ impl Builder<'_> {
                 let first = self.count(parts(inner.due()).due())?;
                 Head::Learning { first, rate: self.amount(inner.due())? }
             }
+            Rule::degrees => self.degrees(pair)?,
             Rule::stretch => {
                 let mut ends = parts(pair);
                 Head::Range(self.name(&ends.due()), self.name(&ends.due()))
@@ -134,6 +135,23 @@ impl Builder<'_> {
             Rule::kept_text => Head::Text(span),
             _ => Head::Promise(Box::new(self.promise(pair)?)),
         })
+    }
+
+    /// `degrees`: how warm it is, and at some times.
+    fn degrees(&self, pair: Pair<'_, Rule>) -> Built<Head> {
+        let mut inner = parts(pair);
+        let usual = self.amount(inner.due())?;
+        let spell = |pair| {
+            let mut inner = parts(pair);
+            let value = self.amount(inner.due())?;
+            let hours = inner.next_if(Rule::hours).map(|hours| {
+                let mut clocks = parts(parts(hours).due());
+                (self.clock(&clocks.due()), self.clock(&clocks.due()))
+            });
+            let days = inner.next().map(|days| parts(days).map(|span| day_span(&span)).collect());
+            Ok(AtTimes { value, hours, days: days.unwrap_or_default() })
+        };
+        Ok(Head::Degrees { usual, at_times: inner.map(spell).collect::<Built<_>>()? })
     }
 
     /// `edges`: window A end to B start.

@@ -58,8 +58,18 @@ pub enum ClauseKind {
     OnlyWith(Vec<Name>),
     /// `at least 120 min`
     AtLeast(Expr),
+    /// `only if it fits` (task): before the next break
+    OnlyIfItFits,
     /// `through nights` (the default of a hold, said aloud)
     ThroughNights,
+    /// `through breaks` (task): people finish it first
+    ThroughBreaks,
+    /// `when hall at least 15 C, else it waits` (hold): how warm it must be
+    When {
+        of: Name,
+        least: Expr,
+        waits: bool,
+    },
     /// `attended`
     Attended,
     /// `stays`: balancing leaves it where it is
@@ -140,6 +150,13 @@ pub enum ClauseKind {
     Moving(Expr),
     /// `index 1.5 min`
     Index(Expr),
+    /// `moving 0.25 m per min, a unit every 6 m` (segment)
+    Conveyor {
+        speed: Expr,
+        apart: Expr,
+    },
+    /// `length 12 m` (station)
+    Length(Expr),
     /// `meal 10:30 lasting 30 min`, `break 08:30 lasting 10 min unpaid`, `stop 12:00 lasting 5 min`
     Pause {
         kind: PauseKind,
@@ -222,7 +239,7 @@ pub enum ClauseKind {
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `when ...`, `escapes ...`, `false ...`, `answering ...`
+    /// `escapes ...`, `false ...`, `answering ...`
     Later {
         word: Name,
     },

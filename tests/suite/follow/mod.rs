@@ -7,6 +7,7 @@
 mod apart;
 mod around;
 mod attendance;
+mod breaks;
 mod broken;
 mod drift;
 mod feeders;

@@ -352,6 +352,7 @@ impl Follower<'_> {
                     && can_fill(&needs, &skills, self.here(gang) & !self.outside_hours(gang.0))
                     && able(&needs, &self.skills_with_help(gang.0)) & people != 0
                     && !self.may_wait_for_stretch(older_step)
+                    && !self.fits_not(older, older_step)
                     && !self.waits_for_parts(older, older_step)
                     && !self.may_yield(older_step)
                     && self.has_all_but_people(older, older_step, place)

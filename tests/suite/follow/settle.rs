@@ -41,7 +41,7 @@ impl Follower<'_> {
         }
     }
 
-    fn runs_at_any_time(&self, what: What) -> bool {
+    pub fn runs_at_any_time(&self, what: What) -> bool {
         match what {
             What::Fix(_) => false,
             What::Step(step) => self.line.steps[step.index()].hold().is_some_and(|hold| !hold.attended),
@@ -55,7 +55,10 @@ impl Follower<'_> {
         if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
             return false;
         }
-        if self.may_wait_for_stretch(what) || !self.has_all_but_people(number, what, place) {
+        if self.fits_not(number, what)
+            || self.may_wait_for_stretch(what)
+            || !self.has_all_but_people(number, what, place)
+        {
             return false;
         }
         let needs = self.needs_of(unit, what);

@@ -86,7 +86,7 @@ impl Follower<'_> {
         }
         let mut fits: Vec<BayState> =
             ready.iter().flat_map(|what| self.missing(number, unit, *what, place)).collect();
-        if ready.iter().any(|what| self.may_wait_for_stretch(*what)) {
+        if ready.iter().any(|what| self.may_wait_for_stretch(*what) || self.fits_not(number, *what)) {
             fits.extend([BayState::WaitingForStep, BayState::ShortOfPeople]);
         }
         fits

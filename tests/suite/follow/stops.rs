@@ -236,7 +236,7 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), format!("{name} pauses after its end"));
         }
         let run = self.units[&number].running.iter().find(|r| r.what == what).expect("it was just found");
-        let left = if attended { self.days.net(run.ends) - self.days.net(now) } else { run.length };
+        let left = if attended { self.left_until(what, run.ends) } else { run.length };
         if let (Some((crew, gang)), people) = (run.crew, run.people)
             && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
         {
@@ -269,11 +269,7 @@ impl Follower<'_> {
         if barred || moves || run.is_some_and(|r| r.is_unmanned()) {
             self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped or unmanned"));
         }
-        let on_the_clock = match what {
-            What::Step(step) => line.steps[step.index()].hold().is_some_and(|hold| !hold.attended),
-            What::Fix(_) => false,
-        };
-        let wanted = if on_the_clock { now + left } else { self.days.end_of_work(now, left) };
+        let wanted = self.due(what, left);
         if wanted != ends {
             let (said, wanted) = (super::clock_text(ends), super::clock_text(wanted));
             self.fault(Some(number), Some(place), format!("{name} is to end at {said} and ends at {wanted}"));

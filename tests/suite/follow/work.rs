@@ -81,12 +81,10 @@ impl Follower<'_> {
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
         let way = self.way_of(unit, step, place);
-        self.check_end(
-            &name,
-            stated,
-            line.steps[step.index()].hold().is_some_and(|h| !h.attended),
-            &mut wrong,
-        );
+        self.check_end(&name, What::Step(step), stated, &mut wrong);
+        if self.fits_not(number, What::Step(step)) {
+            wrong.push(format!("{name} starts and does not fit before the break"));
+        }
         // The rest is without the way to the equipment.
         let whole = stated;
         let stated = Stated { length: whole.length - way, ..whole };
@@ -204,16 +202,13 @@ impl Follower<'_> {
         }
     }
 
-    fn check_end(&self, name: &str, stated: Stated, runs_on: bool, wrong: &mut Vec<String>) {
-        let ends = match runs_on {
-            true => self.now + stated.length,
-            false => self.days.end_of_work(self.now, stated.length),
-        };
+    fn check_end(&self, name: &str, what: What, stated: Stated, wrong: &mut Vec<String>) {
+        let ends = self.due(what, stated.length);
         if ends != stated.ends {
             let text = super::clock_text(stated.ends);
             wrong.push(format!("{name} is to end at {text} and ends at {}", super::clock_text(ends)));
         }
-        if !runs_on && !self.days.attended(self.now) {
+        if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
             wrong.push(format!("{name} starts outside attended time"));
         }
     }
@@ -260,7 +255,7 @@ impl Follower<'_> {
                 if let OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } = outcome {
                     self.check_bounds(&name, stated.length, bounds(time, stretch), &mut wrong);
                 }
-                self.check_end(&name, stated, false, &mut wrong);
+                self.check_end(&name, What::Fix(test), stated, &mut wrong);
             }
             Some(_) | None => wrong.push(format!("{name} starts though no verdict asks for it")),
         }

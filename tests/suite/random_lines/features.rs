@@ -80,6 +80,9 @@ features! {
     Holds 60 "holds";
     HoldDraws 50 "hold draws";
     AttendedHolds 40 "attended holds";
+    Warmth 30 "holds that must be warm";
+    ThroughBreaks 25 "work through breaks";
+    MustFit 25 "work only if it fits";
     Windows 40 "windows";
     Draws 75 "draws";
     Parallel 60 "parallel steps";

@@ -126,6 +126,7 @@ impl Writer {
         text.push_str(&self.resources());
         text.push_str(&self.feeder_text());
         text.push_str(&self.place_texts());
+        text.push_str(&self.temperature());
         text.push_str(&self.step_text);
         text.push_str(&self.test_text);
         text.push_str(&self.keep_apart());
@@ -463,6 +464,9 @@ impl Writer {
                 text.push_str("  for B by 1");
             }
         }
+        if free {
+            text.push_str(self.at_breaks());
+        }
         if free && self.wants(Feature::Equipment, 35) {
             text.push_str("  with rig");
         }
@@ -515,15 +519,19 @@ impl Writer {
         let least = self.dice.from(50, 400);
         let mut text = format!("hold {name}  at least {}", minutes(least));
         let mut longest = least;
-        if self.wants(Feature::HoldDraws, 50) {
+        let own_length = self.wants(Feature::HoldDraws, 50);
+        if own_length {
             let (time, most) = self.time(least, least * 6 / 5, true);
             text.push_str(&format!("  takes {time}"));
             longest = longest.max(most);
         }
         if self.wants(Feature::AttendedHolds, 30) {
             text.push_str("  attended");
-        } else if self.dice.chance(30) {
-            text.push_str("  through nights");
+        } else {
+            if self.dice.chance(30) {
+                text.push_str("  through nights");
+            }
+            text.push_str(self.warm(own_length));
         }
         if self.dice.chance(30) {
             text.push_str("  safety");

@@ -45,6 +45,7 @@ pub fn calendar() -> Calendar {
             pause(day, (12, 45), 10),
             pause(day, (14, 23), 7),
         ],
+        relieved: Vec::new(),
         home: None,
     };
     Calendar { week: (0..5).map(shift).collect(), first_weekday: 0, first_date: None, closed: Vec::new() }
@@ -111,6 +112,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         times: vec![TimeFor { dist: dist(time), factor: 1.0, own: 1.0 }; 2],
         needs: vec![people; 2],
         exactly: false,
+        at_breaks: taktwright::line::AtBreaks::Rests,
         shared: None,
         equipment: Vec::new(),
         uses: Vec::new(),
@@ -125,7 +127,9 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
 }
 
 fn steps() -> Vec<Step> {
-    let hold = |minimum| StepKind::Hold(Hold { minimum: minutes(minimum), safety: true, attended: false });
+    let hold = |minimum| {
+        StepKind::Hold(Hold { minimum: minutes(minimum), safety: true, attended: false, warm: None })
+    };
     let mut base = step("a01", "Set base frame, level", A01, StepKind::Task, 20, &[]);
     base.times.iter_mut().for_each(|t| t.dist.timings = Some(6));
     vec![
@@ -245,6 +249,8 @@ pub fn line() -> Line {
         gates: Vec::new(),
         carriers: Vec::new(),
         yard: None,
+        temperatures: Vec::new(),
+        relief: None,
         parts: Vec::new(),
         room_caps: Vec::new(),
         places: places(),
@@ -431,8 +437,20 @@ pub fn replication(k: u32) -> Replication {
         group_absent: vec![0],
         equipment_busy: vec![minutes(445).0],
         holds: vec![
-            HoldCounts { minimum: minutes(120), shortest: minutes(121), count: 70, restarts: 0 },
-            HoldCounts { minimum: minutes(15), shortest: minutes(15), count: 80, restarts: 2 },
+            HoldCounts {
+                minimum: minutes(120),
+                shortest: minutes(121),
+                count: 70,
+                restarts: 0,
+                cold: Time::ZERO,
+            },
+            HoldCounts {
+                minimum: minutes(15),
+                shortest: minutes(15),
+                count: 80,
+                restarts: 2,
+                cold: Time::ZERO,
+            },
         ],
         windows: vec![WindowCounts { judged: 70, missed: u64::from(k == 0) }],
         finished_by_model: vec![finished - 21, 21],

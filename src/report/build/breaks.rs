@@ -1,0 +1,36 @@
+//! Breaks in turn, as the file has them.
+
+use crate::line::{Line, Pause, WeekShift, wanted};
+use crate::report::rows::TurnRow;
+use crate::units::Time;
+
+/// One row for each break of each shift; the days of a shift are alike.
+pub fn turns(line: &Line) -> Vec<TurnRow> {
+    let (Some(calendar), Some(relief)) = (&line.calendar, &line.relief) else { return Vec::new() };
+    let people: u32 =
+        wanted(line.groups.len(), &line.crews, |place| line.places[place.index()].bays).iter().sum();
+    let turns = people.div_ceil(relief.count);
+    let row = |shift: &WeekShift, pause: &Pause| {
+        let length = pause.end - pause.start;
+        let minutes = pause.start.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0;
+        TurnRow {
+            shift: shift.name.clone(),
+            at: format!("{:02}:{:02}", minutes / 60, minutes % 60),
+            people,
+            at_a_time: relief.count,
+            length_min: length.as_minutes(),
+            turns,
+            takes_min: (length * i64::from(turns)).as_minutes(),
+            room_min: shift.room_for_turns(pause.start).as_minutes(),
+        }
+    };
+    let mut seen: Vec<&str> = Vec::new();
+    let mut rows = Vec::new();
+    for shift in &calendar.week {
+        if !seen.contains(&shift.name.as_str()) {
+            seen.push(&shift.name);
+            rows.extend(shift.relieved.iter().map(|pause| row(shift, pause)));
+        }
+    }
+    rows
+}

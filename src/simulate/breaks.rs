@@ -1,0 +1,100 @@
+//! Work and the breaks: what rests, what people finish first, what is begun only if it fits.
+
+use super::run::Run;
+use super::settings::RunErrorKind;
+use super::watcher::Watcher;
+use crate::balance::mean_length;
+use crate::line::{AtBreaks, Line};
+use crate::schedule::Shop;
+use crate::units::Time;
+
+impl<W: Watcher> Run<'_, W> {
+    /// When a task that starts or goes on now, and still takes `left`, ends.
+    #[inline]
+    pub(super) fn end_of_task(&mut self, bay: usize, local: u16, left: i64) -> i64 {
+        let ends = self.clock.end_of_work(left);
+        let node = self.c.shop.node(bay, local as usize);
+        match node.through {
+            // Attended or not: people finish it.
+            true => ends.min(self.clock.now() + left),
+            false => ends,
+        }
+    }
+
+    /// What a task that is due then still takes.
+    pub(super) fn left_until(&mut self, bay: usize, local: usize, due: i64) -> i64 {
+        match self.c.shop.node(bay, local).through {
+            true => due - self.clock.now(),
+            false => self.clock.net_at(due) - self.clock.net(),
+        }
+    }
+
+    /// A task that people finish first begins, or goes on.
+    pub(super) fn overrun_begins(&mut self, bay: usize, local: u16) {
+        if self.c.shop.node(bay, local as usize).through {
+            let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+            self.overruns[at] = self.clock.now() - self.clock.net();
+        }
+    }
+
+    /// It ends, or rests, or the counted window ends: person time that it took beyond net time.
+    pub(super) fn overrun_ends(&mut self, bay: usize, local: u16, people: u128) {
+        if !self.c.shop.node(bay, local as usize).through {
+            return;
+        }
+        let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+        let since = std::mem::replace(&mut self.overruns[at], -1);
+        if since < 0 || !self.counted {
+            return;
+        }
+        let beyond = self.clock.now() - self.clock.net() - since.max(self.cut_clock - self.cut_net);
+        let place = self.c.shop.bay_place[bay] as usize;
+        self.seen.places[place].overrun += Time(beyond * i64::from(people.count_ones()));
+    }
+
+    /// The counted window ends: what runs on is counted up to here.
+    pub(super) fn settle_overruns(&mut self) {
+        for bay in 0..self.bays.len() {
+            let nodes = self.c.shop.places[self.c.shop.bay_place[bay] as usize].nodes;
+            for local in 0..nodes {
+                let people = self.floor.people[self.c.shop.bay_node0[bay] as usize + local as usize];
+                self.overrun_ends(bay, local, people);
+            }
+        }
+    }
+}
+
+/// Adds to `fits` the work that is begun only if it fits before the next break: its mean time.
+///
+/// # Errors
+/// It fits before none.
+pub(super) fn add_what_must_fit(
+    line: &Line,
+    shop: &Shop,
+    fits: &mut [Option<Vec<i64>>],
+) -> Result<(), RunErrorKind> {
+    let Some(calendar) = &line.calendar else { return Ok(()) };
+    let longest = calendar.week.iter().map(|shift| shift.longest_stretch()).max().unwrap_or(Time::ZERO);
+    for (at, node) in shop.nodes.iter().enumerate() {
+        let Some(step) = line.steps.get(node.step as usize) else { continue };
+        if step.at_breaks != AtBreaks::OnlyIfItFits {
+            continue;
+        }
+        let mut needed: Vec<i64> =
+            (0..shop.models).map(|model| mean_length(line, node.step as usize, model)).collect();
+        let most = (0..shop.models).filter(|m| step.models[*m]).map(|m| needed[m]).max().unwrap_or(0);
+        if most > longest.0 {
+            return Err(RunErrorKind::NeverFits { step: step.name.clone(), takes: Time(most), longest });
+        }
+        if let Some(window) = &fits[at] {
+            needed.iter_mut().zip(window).for_each(|(own, other)| *own = (*own).max(*other));
+        }
+        fits[at] = Some(needed);
+    }
+    Ok(())
+}
+
+/// Some work goes through breaks: people are then busy in unattended time.
+pub(super) fn goes_through_breaks(line: &Line) -> bool {
+    line.steps.iter().any(|step| step.at_breaks == AtBreaks::Through)
+}

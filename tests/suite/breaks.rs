@@ -1,0 +1,123 @@
+//! Breaks and the cold: work that people finish first or begin only if it fits, breaks in turn, holds that must be
+//! warm, and a conveyor beside the pushed line that it is. Worked by hand.
+
+use crate::by_hand::{ended, finishes, min};
+use crate::follow::text::{line_of, record};
+use taktwright::line::Line;
+use taktwright::simulate::{Event, Horizon};
+use taktwright::units::Time;
+
+/// 06:00 to 10:00, ten minutes off at 07:00.
+const SHIFT: &str = "line \"Breaks\"\nshift day 06:00 to 10:00  break 07:00 lasting 10 min\nrelease saturated\n\
+                     start empty\nstation P1 crew 2\n";
+
+fn runs(tasks: &str, units: u64) -> (Line, Vec<(Time, Event)>, Time) {
+    let line = line_of(&format!("{SHIFT}{tasks}"));
+    let (report, events) = record(&line, Horizon::Units(units));
+    (line, events, report.places[0].overrun)
+}
+
+fn at(hour: i64, minute: i64) -> Time {
+    Time::HOUR * hour + min(minute)
+}
+
+/// One task of 25 min after the other: the third begins at 06:50. Resting, it ends at 07:25; finished first, at
+/// 07:15, five minutes after the break, of which ten were worked: the next begins then.
+#[test]
+fn people_finish_first_what_goes_through_breaks() {
+    let (line, events, _) = runs("task a takes 25 min by 2 at P1\n", 4);
+    assert_eq!(ended(&line, &events, "a")[2..4], [(2, at(6, 50), at(7, 25)), (3, at(7, 25), at(7, 50))]);
+    let (line, events, overrun) = runs("task a takes 25 min by 2 through breaks at P1\n", 4);
+    assert_eq!(ended(&line, &events, "a")[2..4], [(2, at(6, 50), at(7, 15)), (3, at(7, 15), at(7, 40))]);
+    assert_eq!(overrun, min(2 * 10), "two people, ten minutes");
+    // One that ends in the break, and the next that waits for its end; at the end of the shift, too.
+    let (line, events, overrun) = runs("task a takes 23 min by 1 through breaks at P1\n", 11);
+    let a = ended(&line, &events, "a");
+    assert_eq!(a[2..4], [(2, at(6, 46), at(7, 9)), (3, at(7, 10), at(7, 33))]);
+    assert_eq!(a[10], (10, at(9, 51), at(10, 14)));
+    assert_eq!(overrun, min(9 + 14));
+}
+
+/// As above, begun only if 25 min fit: 06:50 leaves ten, so the third begins after the break.
+#[test]
+fn what_must_fit_waits_for_the_end_of_the_break() {
+    let tasks = "task a takes 25 min by 2 only if it fits at P1\n";
+    let (line, events, _) = runs(tasks, 10);
+    let a = ended(&line, &events, "a");
+    assert_eq!(a[2], (2, at(7, 10), at(7, 35)));
+    // 09:40 leaves 20 min: the next morning.
+    assert_eq!(a[7..9], [(7, at(9, 15), at(9, 40)), (8, at(30, 0), at(30, 25))]);
+    // It bars nobody meanwhile: b, 5 min by two people who could do a, goes on beside it.
+    let both = format!("{tasks}task b takes 5 min by 2 after a at P1\n");
+    let (line, events, _) = runs(&both, 3);
+    // a 06:00 to 06:25, b to 06:30, a to 06:55, b to 07:00, a after the break.
+    assert_eq!(ended(&line, &events, "b")[1], (1, at(6, 55), at(7, 0)));
+    assert_eq!(ended(&line, &events, "a")[2], (2, at(7, 10), at(7, 35)));
+}
+
+/// A hold of 3 h from 21:00 in a hall that is cold from 22:00 to 06:00: one hour counts, the other two follow from
+/// 06:00 on; begun again in full, it ends at 09:00.
+#[test]
+fn only_warm_time_counts_for_a_hold() {
+    let text = |else_waits: &str| {
+        format!(
+            "line \"Cold\"\nrelease every 20 h\nstart empty\ntemperature hall 18 C, 14 C from 22:00 to 06:00\n\
+             station P1 crew 1 bays 4\ntask a takes 60 min by 1 at P1\n\
+             hold h at least 3 h when hall at least 15 C{else_waits} after a at P1\n"
+        )
+    };
+    let line = line_of(&text(", else it waits"));
+    // Released at 20:00, a to 21:00.
+    let (report, events) = record(&line, Horizon::Units(1));
+    assert_eq!(ended(&line, &events, "h"), [(0, at(21, 0), at(32, 0))]);
+    assert_eq!((report.holds[0].cold, report.holds[0].shortest), (at(8, 0), at(11, 0)));
+    let line = line_of(&text(""));
+    let (report, events) = record(&line, Horizon::Units(1));
+    assert_eq!(finishes(&events), [(0, at(33, 0))]);
+    assert_eq!(report.holds[0].cold, at(9, 0));
+}
+
+/// Breaks in turn: the line has the ten minutes of the break, for everybody is replaced in turn.
+#[test]
+fn with_relief_the_line_goes_on_during_the_break() {
+    let text = |relief: &str| {
+        format!(
+            "line \"Turns\"\nshift day 06:00 to 10:00  break 07:00 lasting 10 min\npeople fitters 2\n{relief}\
+             release saturated\nstart empty\nstation P1 crew 2 fitters\ntask a takes 25 min by 2 at P1\n"
+        )
+    };
+    let line = line_of(&text("relief 1\n"));
+    let (report, events) = record(&line, Horizon::Units(4));
+    assert_eq!(ended(&line, &events, "a")[2], (2, at(6, 50), at(7, 15)));
+    assert_eq!(report.places[0].overrun, Time::ZERO);
+    let calendar = line.calendar.as_ref().expect("it has a shift");
+    assert_eq!(calendar.week[0].net(), at(4, 0));
+    let without = line_of(&text(""));
+    assert_eq!(without.calendar.as_ref().expect("it has a shift").week[0].net(), at(3, 50));
+}
+
+/// 0.25 m a minute and a unit every 6 m are a push every 24 min, and 12 m are two bays: a conveyor makes the same
+/// line, to the microsecond, as its pushed twin.
+#[test]
+fn a_conveyor_is_the_pushed_line_that_it_amounts_to() {
+    let text = |segment: &str, one: &str, two: &str| {
+        format!(
+            "line \"Chain\"\nmodel A 50 %\nmodel B 50 %\nrelease saturated\nstart empty\n\
+             station P1 crew 2 {one}\nstation P2 crew 2 per bay {two}\nsegment chain P1 to P2 {segment}\n\
+             task a takes 15/20/30 min for B x 1.2 by 2 at P1\ntask b takes 30/40/55 min by 2 after a at P2\n"
+        )
+    };
+    let moving = line_of(&text("moving 0.25 m per min, a unit every 6 m", "length 6 m", "length 12 m"));
+    let pushed = line_of(&text("pushed every 24 min", "", "bays 2"));
+    let (one, events) = record(&moving, Horizon::Units(200));
+    let (other, same) = record(&pushed, Horizon::Units(200));
+    assert_eq!(events, same);
+    assert_eq!(one, other);
+    // Faster by the hour: 30 m per hour, a unit every 12 min.
+    let fast = line_of(&text("moving 30 m per hour, a unit every 6 m", "length 6 m", "length 12 m"));
+    assert_eq!(fast.segments[0].rule.index(), Time::ZERO);
+    assert!(matches!(
+        fast.segments[0].rule,
+        taktwright::line::MoveRule::PushedEvery { every, .. } if every == min(12)
+    ));
+}

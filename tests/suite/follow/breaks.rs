@@ -1,0 +1,70 @@
+//! When work and holds end: over breaks and through them, in the warm and in the cold; what must fit before a
+//! break.
+
+use super::Follower;
+use super::unit::What;
+use taktwright::line::{AtBreaks, StepId, Warmth};
+use taktwright::units::Time;
+
+impl Follower<'_> {
+    /// When something that still takes `left` ends, if it begins or goes on now.
+    pub fn due(&self, what: What, left: Time) -> Time {
+        let What::Step(step) = what else { return self.days.end_of_work(self.now, left) };
+        let step = &self.line.steps[step.index()];
+        match step.hold() {
+            Some(hold) if hold.attended => self.days.end_of_work(self.now, left),
+            Some(hold) => match &hold.warm {
+                Some(warm) => self.warm_end(warm, left),
+                None => self.now + left,
+            },
+            None if step.at_breaks == AtBreaks::Through => self.now + left,
+            None => self.days.end_of_work(self.now, left),
+        }
+    }
+
+    /// What work that is due then still takes.
+    pub fn left_until(&self, what: What, ends: Time) -> Time {
+        match what {
+            What::Step(step) if self.line.steps[step.index()].at_breaks == AtBreaks::Through => {
+                ends - self.now
+            }
+            What::Step(_) | What::Fix(_) => self.days.net(ends) - self.days.net(self.now),
+        }
+    }
+
+    /// From the degrees that the file states, an hour or part of one at a time: the temperature of a file
+    /// changes on whole minutes.
+    fn warm_end(&self, warm: &Warmth, length: Time) -> Time {
+        let shop = &self.line.temperatures[warm.of].week;
+        let first = self.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday));
+        let (mut at, mut left) = (self.now, length);
+        while left > Time::ZERO {
+            let of_week = Time((at.0 + first * Time::DAY.0).rem_euclid(Time::WEEK.0));
+            let degrees = shop.iter().rfind(|(from, _)| *from <= of_week).expect("the first one is at 0").1;
+            let minute = Time::from_minutes(of_week.0 / Time::MINUTE.0 + 1);
+            let step = minute - of_week;
+            match degrees >= warm.least {
+                true if left <= step => return at + left,
+                true => left = left - step,
+                false if warm.again => left = length,
+                false => {}
+            }
+            at += step;
+        }
+        at
+    }
+
+    /// Whether it is begun only if it fits, and does not.
+    pub fn fits_not(&self, number: u64, what: What) -> bool {
+        let (What::Step(id), Some(unit)) = (what, self.units.get(&number)) else { return false };
+        let step = &self.line.steps[id.index()];
+        let time = &step.times[unit.model.index()];
+        let mean = taktwright::draws::moments::mean(&time.dist) * time.factor;
+        let needed = Time(mean.round_ties_even() as i64);
+        self.must_fit(id) && self.days.end_of_work(self.now, needed) != self.now + needed
+    }
+
+    pub fn must_fit(&self, step: StepId) -> bool {
+        self.line.steps[step.index()].at_breaks == AtBreaks::OnlyIfItFits
+    }
+}

@@ -1,0 +1,47 @@
+//! Work that minds the breaks, and holds that mind the cold.
+
+use super::features::Feature;
+use super::write::Writer;
+
+impl Writer {
+    /// What a task does where a break comes.
+    pub(super) fn at_breaks(&mut self) -> &'static str {
+        if self.wants(Feature::ThroughBreaks, 15) {
+            "  through breaks"
+        } else if self.wants(Feature::MustFit, 15) {
+            "  only if it fits"
+        } else {
+            ""
+        }
+    }
+
+    /// How warm it must be for a hold, which has a length of its own or not.
+    pub(super) fn warm(&mut self, own_length: bool) -> &'static str {
+        if !self.wants(Feature::Warmth, 50) {
+            return "";
+        }
+        match own_length || self.dice.chance(50) {
+            true => "  when hall at least 15 C, else it waits",
+            false => "  when hall at least 15 C",
+        }
+    }
+
+    /// How warm the hall is, where a hold asks: an hour or more of warm time between two cold spells.
+    pub(super) fn temperature(&mut self) -> String {
+        if !self.features.used.contains(&Feature::Warmth) {
+            return String::new();
+        }
+        let mut text = "temperature hall 18 C".to_string();
+        for hour in [7, 10, 13] {
+            let minute = self.dice.from(0, 59);
+            if self.dice.chance(60) {
+                text.push_str(&format!(", 12.5 C from {hour:02}:00 to {hour:02}:{:02}", minute.max(1)));
+            }
+        }
+        if self.dice.chance(50) {
+            text.push_str(", 14.9 C from 22:00 to 05:30 on sun to wed");
+        }
+        text.push('\n');
+        text
+    }
+}
