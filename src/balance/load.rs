@@ -8,7 +8,7 @@
 use super::samples::Samples;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
-use crate::line::{Line, MoveRule, OutcomeKind, PartId, PlaceId, Step, StepId};
+use crate::line::{Line, MoveRule, OutcomeKind, PartId, PlaceId, Step, StepId, Test};
 use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
 use std::collections::BTreeMap;
 
@@ -359,8 +359,8 @@ impl<'a> Bench<'a> {
     /// Expected further time at this place for further attempts, fixes and work sent back.
     fn retests(&self, place: usize, model: usize, exact: &mut bool) -> f64 {
         let mut extra = 0.0;
-        for test in &self.line.tests {
-            let fails = expected_fails(test, model);
+        for (t, test) in self.line.tests.iter().enumerate() {
+            let fails = expected_fails(self.line, t, model);
             if fails == 0.0 {
                 continue;
             }
@@ -396,19 +396,45 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// Expected fails of one unit at a test: the first with 1 - p1, each later one with 1 - p2 unless the
-/// unit was scrapped, never more than the most tries.
-fn expected_fails(test: &crate::line::Test, model: usize) -> f64 {
+/// Expected fails of one unit at a test.
+fn expected_fails(line: &Line, test: usize, model: usize) -> f64 {
+    let lets_through = |other: &Test| match other.wrong.escapes {
+        Some((share, finder)) if finder.index() == test => share * attempts(other, model, 0.0).passed_unsure,
+        Some(_) | None => 0.0,
+    };
+    let sound: f64 = line.tests.iter().map(|other| 1.0 - lets_through(other)).product();
+    attempts(&line.tests[test], model, 1.0 - sound).fails
+}
+
+/// What comes of the attempts of one unit at a test.
+struct Attempts {
+    fails: f64,
+    /// Chance of a pass that does not follow a false alarm.
+    passed_unsure: f64,
+}
+
+/// The first attempt fails with 1 - p1, or because the unit came `faulty`; each later one with 1 - p2, or, after a
+/// false alarm, as sound units do, unless the unit was scrapped; never more than the most tries.
+fn attempts(test: &Test, model: usize, faulty: f64) -> Attempts {
     let (first, again) = test.passes[model];
-    let scrapped: f64 =
-        test.outcomes.iter().filter(|o| matches!(o.kind, OutcomeKind::Scrapped)).map(|o| o.share).sum();
-    let (mut fails, mut chance) = (0.0, 1.0 - first);
+    let share = |of: fn(&OutcomeKind) -> bool| -> f64 {
+        test.outcomes.iter().filter(|o| of(&o.kind)).map(|o| o.share).sum()
+    };
+    let scrapped = share(|kind| matches!(kind, OutcomeKind::Scrapped));
+    let alarm = test.wrong.alarm.map_or(0.0, |alarm| test.outcomes[alarm].share);
+    let sound_fails = test.wrong.sound.get(model).map_or(0.0, |sound| 1.0 - sound);
+    let (mut fails, mut passed_unsure) = (0.0, first);
+    // What fails at this attempt: as any unit, and as one that is sound.
+    let (mut unsure, mut sure) = (1.0 - first * (1.0 - faulty), 0.0);
     for _ in 0..test.most_tries.unwrap_or(10_000).min(10_000) {
-        if chance < 1e-15 {
+        let failed = unsure + sure;
+        if failed < 1e-15 {
             break;
         }
-        fails += chance;
-        chance *= (1.0 - scrapped) * (1.0 - again);
+        fails += failed;
+        let (alarms, others) = (failed * alarm, failed * (1.0 - alarm - scrapped).max(0.0));
+        (unsure, sure) = (others * (1.0 - again), alarms * sound_fails);
+        passed_unsure += others * again;
     }
-    fails
+    Attempts { fails, passed_unsure }
 }

@@ -62,6 +62,8 @@ openers! {
     ClauseKind::Of(_) => "of";
     ClauseKind::Passes { .. } => "passes";
     ClauseKind::OnFail { .. } => "on fail";
+    ClauseKind::FalseAlarm { .. } => "false alarm";
+    ClauseKind::Escapes { .. } => "escapes";
     ClauseKind::AtMostTries(_) => "at most ... tries";
     ClauseKind::Crew { .. } => "crew";
     ClauseKind::Serving(_) => "serving";
@@ -75,6 +77,7 @@ openers! {
     ClauseKind::Can(_) => "can";
     ClauseKind::Hours { .. } => "from";
     ClauseKind::Covering(_) => "covering";
+    ClauseKind::Answering(_) => "answering";
     ClauseKind::Helping(_) => "helping";
     ClauseKind::Walk(_) => "walk";
     ClauseKind::UpTo { .. } => "up to";
@@ -120,9 +123,9 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Model, &["draws as"]),
     (Word::Option, &["every", "only", "draws as"]),
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
-    (Word::People, &["can", "helping", "covering"]),
+    (Word::People, &["can", "helping", "covering", "answering"]),
     (Word::Visitor, &["from", "on", "can"]),
-    (Word::Floaters, &["can", "covering"]),
+    (Word::Floaters, &["can", "covering", "answering"]),
     (Word::Relief, &["can"]),
     (Word::Team, &["crew", "serving"]),
     (Word::Equipment, &["serving", "moving", "first", "stopping", "draws as"]),
@@ -191,6 +194,8 @@ const TAKEN: &[(Word, &[&str])] = &[
             "for",
             "on fail",
             "at most ... tries",
+            "false alarm",
+            "escapes",
             "safety",
             "takes",
             "by",

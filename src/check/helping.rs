@@ -9,10 +9,11 @@ use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{calendar, limits, statements as words};
 use crate::line::{GroupId, Helping, Learning, Mending, PlaceId, Stopping};
-use crate::syntax::tree::{ClauseKind, Statement, Word};
+use crate::syntax::tree::{ClauseKind, Expr, Statement, Word};
+use crate::units::Time;
 
 /// People of one group who help: each has a seat in every crew that they cover.
-const MOST: u32 = 64;
+pub(super) const MOST: u32 = 64;
 
 /// What the file says elsewhere that they can't be besides.
 pub(super) struct Besides<'a> {
@@ -34,9 +35,11 @@ pub(super) fn helping(
         let name = name_of(statement);
         let share = clause!(statement, ClauseKind::Helping(share) => share);
         let covering = clause!(statement, ClauseKind::Covering(spans) => spans);
+        let answering = clause!(statement, ClauseKind::Answering(time) => time);
         let Some((share, clause)) = share else {
-            if covering.is_some() {
-                let who = format!("people {} covering", name.text);
+            let besides = [(covering.is_some(), "covering"), (answering.is_some(), "answering")];
+            if let Some((_, said)) = besides.iter().find(|(stands, _)| *stands) {
+                let who = format!("people {} {said}", name.text);
                 let example = format!("people {} 4 helping up to 30 %, covering A01", name.text);
                 desk.fault(words::missing_clause(name.span, &who, "`helping`", &example));
             }
@@ -52,10 +55,16 @@ pub(super) fn helping(
         let (Some(amount), Some(group)) = (amount, group) else { continue };
         // 0 % takes the help away that the layout below has.
         if is_fit(group, clause.span, staff, besides, desk) && amount > 0.0 {
-            found.push(Helping { group, share: amount, covering, span: clause.span });
+            let answering = answering.map_or(Time::ZERO, |(time, _)| how_fast(time, &name.text, desk));
+            found.push(Helping { group, share: amount, covering, answering, span: clause.span });
         }
     }
     found
+}
+
+/// How long it takes until they are there.
+pub(super) fn how_fast(time: &Expr, who: &str, desk: &mut Desk) -> Time {
+    quantity::time(time, &format!("how fast {who} come"), desk).unwrap_or(Time::ZERO)
 }
 
 /// Those who help do so beside work of their own that is no part of the line.

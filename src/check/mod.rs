@@ -60,6 +60,7 @@ mod verdicts;
 mod visitors;
 mod walks;
 mod windows;
+mod wrong;
 mod yard;
 
 use crate::diagnostic::words::names::only_in_layout;

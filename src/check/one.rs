@@ -19,6 +19,7 @@ use super::{
     temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
+use crate::diagnostic::words::calendar::no_calendar;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
     Absence, Calendar, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Model, Orientation,
@@ -197,6 +198,8 @@ fn course(sorted: &Sorted, names: &Names, desk: &mut Desk) -> Course {
 struct Shop {
     ground: Ground,
     staff: Staff,
+    /// Floaters who come when they are called.
+    on_call: Vec<Helping>,
     gear: Gear,
     parts: Vec<Part>,
     temperatures: Vec<Temperature>,
@@ -219,13 +222,14 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
     };
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
+    let on_call = floaters::on_call(&sorted.of(Word::Floaters), &mut staff, &ground, names, desk);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
     let parts = parts::parts(&statements(&sorted.of_kind(Kind::Part)), start, desk);
     let feeders = feeders::feeders(&fed_by, &ground, &parts, names, desk);
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
     let temperatures = temperature::temperatures(&sorted.of(Word::Temperature), desk);
-    Shop { ground, staff, gear, parts, temperatures, feeders, zones, room_caps }
+    Shop { ground, staff, on_call, gear, parts, temperatures, feeders, zones, room_caps }
 }
 
 /// What is done to a unit.
@@ -298,7 +302,11 @@ fn who_comes(
     learning::judge(&learning, &steps.steps, desk);
     let besides = helping::Besides { stops, learning: &learning, has_shifts };
     let people = sorted.of(Word::People);
-    let helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
+    let mut helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
+    if let Some(floaters) = shop.on_call.first().filter(|_| !has_shifts && !desk.is_broken(Word::Shift)) {
+        desk.fault(no_calendar(floaters.span, "floaters are called in a shift"));
+    }
+    helping.extend(shop.on_call.iter().cloned());
     if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
         visitors::report_no_shift(visitor, desk);
     }
@@ -339,6 +347,14 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
     let who = who_comes(sorted, has_shifts, &work.steps, &shop, &stops, names, desk);
+    walks::judge_calls(
+        &who.helping,
+        &shop.ground,
+        &work.steps.steps,
+        &work.windows,
+        &shop.gear.equipment,
+        desk,
+    );
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let calendar = course.calendar.as_ref();
     let relief = relief::relief(

@@ -7,7 +7,7 @@ use super::mix;
 use super::names::{Kind, Names, name_of};
 use super::steps::{Around, Steps, place_of, states_a_time};
 use crate::diagnostic::words::{ranges as words, statements as statement_words};
-use crate::line::{PlaceId, StepId, Test, TestId};
+use crate::line::{PlaceId, StepId, Test, TestId, WrongVerdicts};
 use crate::syntax::tree::{ClauseKind, ForWhat, Name, Statement, Word};
 
 /// The tests and how names find them.
@@ -85,6 +85,7 @@ pub(super) fn procedures(items: &[&Item], steps: &mut Steps, around: &Around, de
             passes: Vec::new(),
             outcomes: Vec::new(),
             most_tries: None,
+            wrong: WrongVerdicts::default(),
             safety: clause!(statement, ClauseKind::Safety => ()).is_some(),
             draws_as: mix::draws_as(statement, &name),
             name: name.text,

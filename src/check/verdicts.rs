@@ -10,6 +10,7 @@ use super::names::name_of;
 use super::procedures::Tests;
 use super::quantity;
 use super::steps::{Around, Steps, called};
+use super::wrong;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::statements as statement_words;
 use crate::syntax::tree::{ClauseKind, Expr, ForWhat, Statement};
@@ -34,6 +35,12 @@ pub(super) fn verdicts(items: &[&Item], tests: &mut Tests, steps: &Steps, around
         test.passes = passes;
         test.outcomes = outcomes;
         test.most_tries = most_tries;
+    }
+    // Once every test has its outcomes: one that finds what another lets through must have some.
+    for (index, item) in items.iter().enumerate() {
+        if let Some(id) = tests.of_name[index] {
+            wrong::wrong_verdicts(&item.statement, id, tests, around, desk);
+        }
     }
 }
 

@@ -4,10 +4,27 @@ use super::clauses::clause;
 use super::desk::Desk;
 use super::names::{Names, name_of};
 use super::places::Ground;
+use crate::diagnostic::Span;
 use crate::diagnostic::words::limits;
-use crate::line::{Equipment, Step, Window};
+use crate::line::{Equipment, Helping, PlaceId, Step, Window};
 use crate::syntax::tree::{ClauseKind, Statement};
 use crate::units::Time;
+
+/// As `judge`, for people who come when they are called.
+pub(super) fn judge_calls(
+    helping: &[Helping],
+    ground: &Ground,
+    steps: &[Step],
+    windows: &[Window],
+    equipment: &[Equipment],
+    desk: &mut Desk,
+) {
+    for helping in helping.iter().filter(|helping| helping.answering > Time::ZERO) {
+        let covers = |place: PlaceId| helping.covers(place);
+        let world = World { ground, steps, windows, equipment };
+        world.judge("people who are called", helping.span, covers, desk);
+    }
+}
 
 /// `places` in file order.
 pub(super) fn judge(
@@ -25,26 +42,37 @@ pub(super) fn judge(
         if ground.place(place).walk == Time::ZERO {
             continue;
         }
-        let who = format!("the walk to {}", name.text);
+        let world = World { ground, steps, windows, equipment };
+        world.judge(&format!("the walk to {}", name.text), clause.span, |other| other == place, desk);
+    }
+}
+
+/// What a walk is beside.
+struct World<'a> {
+    ground: &'a Ground,
+    steps: &'a [Step],
+    windows: &'a [Window],
+    equipment: &'a [Equipment],
+}
+
+impl World<'_> {
+    /// Reports what `who`, on the way to units at some places, can't be said beside.
+    fn judge(&self, who: &str, span: Span, to: impl Fn(PlaceId) -> bool, desk: &mut Desk) {
         // Nobody knows before they arrive whether it is still in time.
-        let closes = |window: &&Window| !window.judged_at_end && steps[window.closes.index()].place == place;
-        if let Some(window) = windows.iter().find(closes) {
-            let step = &steps[window.closes.index()].name;
-            desk.fault(limits::pair_not_modelled(
-                clause.span,
-                &who,
-                &format!("a window up to the start of {step}"),
-            ));
+        let closes = |window: &&Window| !window.judged_at_end && to(self.steps[window.closes.index()].place);
+        if let Some(window) = self.windows.iter().find(closes) {
+            let step = &self.steps[window.closes.index()].name;
+            desk.fault(limits::pair_not_modelled(span, who, &format!("a window up to the start of {step}")));
         }
-        if ground.places.iter().any(|place| !place.drift.is_zero()) {
-            desk.fault(limits::pair_not_modelled(clause.span, &who, "crews that drift"));
+        if self.ground.places.iter().any(|place| !place.drift.is_zero()) {
+            desk.fault(limits::pair_not_modelled(span, who, "crews that drift"));
         }
-        if equipment.iter().any(|equipment| !equipment.moving.is_zero()) {
-            desk.fault(limits::pair_not_modelled(clause.span, &who, "equipment that has a way"));
+        if self.equipment.iter().any(|equipment| !equipment.moving.is_zero()) {
+            desk.fault(limits::pair_not_modelled(span, who, "equipment that has a way"));
         }
         // What is cut off at a push has begun.
-        if steps.iter().any(|step| step.travel.is_some()) {
-            desk.fault(limits::pair_not_modelled(clause.span, &who, "late work that travels"));
+        if self.steps.iter().any(|step| step.travel.is_some()) {
+            desk.fault(limits::pair_not_modelled(span, who, "late work that travels"));
         }
     }
 }

@@ -13,6 +13,8 @@ pub struct Helping {
     pub share: f64,
     /// Where they help; `None`: wherever there is a crew.
     pub covering: Option<Vec<PlaceId>>,
+    /// How long it takes them to come to a unit when they are called; zero if they are at hand.
+    pub answering: Time,
     pub span: Span,
 }
 

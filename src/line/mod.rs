@@ -28,6 +28,7 @@ mod step;
 mod stops;
 mod visitors;
 mod warmth;
+mod wrong;
 mod yard;
 
 pub use calendar::{Calendar, Home, Pause, WeekShift};
@@ -62,6 +63,7 @@ pub use step::{
 pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 pub use visitors::{VISITOR, Visitor};
 pub use warmth::{Temperature, Warmth};
+pub use wrong::WrongVerdicts;
 pub use yard::Yard;
 
 /// One layout of the line, checked.

@@ -54,6 +54,12 @@ impl Line {
         self.places[place].drift > Time::ZERO
     }
 
+    /// Somebody may be on the way to a unit.
+    pub fn has_walks(&self) -> bool {
+        let called = self.helping.iter().any(|helping| helping.answering > Time::ZERO);
+        called || self.places.iter().any(|place| place.walk > Time::ZERO)
+    }
+
     /// Puts every step at its place of `at`, with the times that it takes there.
     pub fn place_steps(&mut self, at: &[PlaceId]) {
         self.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);

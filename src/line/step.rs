@@ -1,6 +1,9 @@
 //! What is done to a unit: tasks, holds, tests, windows, kept equipment.
 
-use super::{Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, Shared, StepId, Warmth, ZoneId};
+use super::{
+    Dist, EquipmentId, ModelId, Need, OptionId, PartId, PlaceId, Shared, StepId, Warmth, WrongVerdicts,
+    ZoneId,
+};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -121,6 +124,7 @@ pub struct Test {
     pub outcomes: Vec<FailOutcome>,
     /// After so many attempts a failed unit is set aside.
     pub most_tries: Option<u32>,
+    pub wrong: WrongVerdicts,
     pub safety: bool,
     pub draws_as: String,
     pub span: Span,

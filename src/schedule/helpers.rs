@@ -15,6 +15,8 @@ pub struct Helper {
     pub group: u16,
     /// Number within the group.
     pub person: u32,
+    /// How long it takes to come.
+    pub answering: i64,
     /// The gangs in which there is a seat for it.
     pub gangs: Vec<u16>,
 }
@@ -51,6 +53,7 @@ impl Shop {
                     statement: statement as u16,
                     group: helping.group.0,
                     person,
+                    answering: helping.answering.0,
                     gangs: gangs.iter().map(|gang| *gang as u16).collect(),
                 });
             }
@@ -87,10 +90,11 @@ impl Floor {
         // With fewer people than named it takes longer.
         let named = i64::from(shop.nodes[node].heads[model]);
         let planned = self.planned.get(node * shop.models + model)? * named / i64::from(heads.max(1));
-        let planned = planned + shop.places[shop.bay_place[bay] as usize].walk;
+        let walk = shop.places[shop.bay_place[bay] as usize].walk;
         let can_spare = |helper: usize| {
             let state = &self.helpers[helper];
-            state.there && state.at.is_none() && state.left >= planned
+            let way = walk.max(shop.helpers[helper].answering);
+            state.there && state.at.is_none() && state.left >= planned + way
         };
         let ready = compiled.helpers_among(u128::MAX).filter(|(helper, _)| can_spare(*helper));
         let ready = ready.fold(0u128, |mask, (_, seat)| mask | 1 << seat) & !barred;

@@ -57,7 +57,7 @@ pub fn one_unit(
         floor.walk(shop, gang, |_, _, _| Gate::Go, &mut started, &mut missed);
         for (_, local) in started {
             let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
-            let starts = now + floor.way_to(shop, bay, people);
+            let starts = now + floor.set_out(shop, bay, people).1;
             let ends = starts + length(local as usize, people.count_ones());
             running.push((ends, local));
             result.bars.push((local, starts, ends, people));

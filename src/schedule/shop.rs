@@ -148,7 +148,7 @@ impl Shop {
             travelling: (0..line.steps.len() as u32)
                 .filter(|s| line.steps[*s as usize].travel.is_some())
                 .collect(),
-            has_walks: line.places.iter().any(|place| place.walk.0 > 0),
+            has_walks: line.has_walks(),
             has_shared: line.steps.iter().any(|step| step.shared.is_some()),
             gang_order: Vec::new(),
         };

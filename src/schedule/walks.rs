@@ -26,22 +26,24 @@ impl Floor {
         Some(idle.map(|(seat, since)| if there >> seat & 1 == 1 { i64::MIN } else { *since }).collect())
     }
 
-    /// These people begin work on the unit in the bay: those of them who must walk there first. From now on
-    /// they are all there.
-    pub fn set_out(&mut self, shop: &Shop, bay: usize, people: u128) -> u128 {
+    /// These people begin work on the unit in the bay: those of them who must walk there first, and how long it
+    /// takes until all of them are there, microseconds. From now on they are all there.
+    pub fn set_out(&mut self, shop: &Shop, bay: usize, people: u128) -> (u128, i64) {
         if !shop.has_walks {
-            return 0;
+            return (0, 0);
         }
         let gang = shop.bay_gang[bay] as usize;
         let must = people & !self.at_unit(gang, bay);
         self.are_at(shop, bay, people);
-        if shop.places[shop.bay_place[bay] as usize].walk > 0 { must } else { 0 }
-    }
-
-    /// As `set_out`: microseconds until all of them are there.
-    pub(super) fn way_to(&mut self, shop: &Shop, bay: usize, people: u128) -> i64 {
         let walk = shop.places[shop.bay_place[bay] as usize].walk;
-        if self.set_out(shop, bay, people) == 0 { 0 } else { walk }
+        let (mut walkers, mut way) = if walk > 0 && must != 0 { (must, walk) } else { (0, 0) };
+        // Whoever is called comes from elsewhere, however near the others stand.
+        for (helper, seat) in shop.gangs[gang].helpers_among(must) {
+            let answering = shop.helpers[helper].answering;
+            walkers |= u128::from(answering > 0) << seat;
+            way = way.max(answering);
+        }
+        (walkers, way)
     }
 
     /// These people are at the unit in the bay; who helps is nowhere else any more.

@@ -213,6 +213,11 @@ pub struct TestCounts {
     pub first_passes: u64,
     /// Units that went on (passed).
     pub passed: u64,
+    /// Fails that were none, passes that were none, and units in which it found what another test had let
+    /// through.
+    pub alarms: u64,
+    pub escaped: u64,
+    pub found: u64,
     /// Wait in clock time: from done upstream (or ready to return) to entry of the bay.
     pub waits: Histogram,
     pub waited: u64,

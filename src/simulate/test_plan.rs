@@ -1,7 +1,7 @@
 //! A test, compiled: what its units pass by, and what a fail leads to.
 
 use crate::draws::{Purpose, Stream};
-use crate::line::{Line, OutcomeKind};
+use crate::line::{Line, OutcomeKind, WrongVerdicts};
 use crate::schedule::{NodeKind, Shop};
 
 /// What a test does with units.
@@ -20,6 +20,8 @@ pub struct TestPlan {
     pub fix: Vec<Option<u16>>,
     verdict: Stream,
     outcome: Stream,
+    wrong: WrongVerdicts,
+    escape: Stream,
 }
 
 impl TestPlan {
@@ -65,14 +67,44 @@ impl TestPlan {
                 .collect(),
             verdict: stream(Purpose::Verdict, &test.draws_as),
             outcome: stream(Purpose::Outcome, &test.draws_as),
+            wrong: test.wrong.clone(),
+            escape: stream(Purpose::Escape, &test.draws_as),
         }
     }
 
     /// Whether a unit passes this attempt (1 is the first).
-    pub fn passes(&self, replication: u32, model: usize, unit: u64, attempt: u32) -> bool {
+    /// `sound`: it has just failed by a false alarm.
+    pub fn passes(&self, replication: u32, model: usize, (unit, sound): (u64, bool), attempt: u32) -> bool {
         let (first, again) = self.passes[model];
-        let share = if attempt == 1 { first } else { again };
+        let share = match attempt {
+            1 => first,
+            _ if sound => self.wrong.sound[model],
+            _ => again,
+        };
         share >= 1.0 || self.verdict.of_replication(replication).uniform(unit, attempt) < share
+    }
+
+    /// Whether a unit that passed this attempt is faulty; `sound` as above.
+    pub fn escapes(&self, replication: u32, (unit, sound): (u64, bool), attempt: u32) -> bool {
+        let share = self.wrong.escapes.map_or(0.0, |(share, _)| share);
+        share > 0.0 && !sound && self.escape.of_replication(replication).uniform(unit, attempt) < share
+    }
+
+    /// Its units carry what it says wrongly; such tests are among the first 64 of the line.
+    pub fn judges_wrongly(&self) -> bool {
+        self.wrong != WrongVerdicts::default()
+    }
+
+    pub fn is_alarm(&self, outcome: usize) -> bool {
+        self.wrong.alarm == Some(outcome)
+    }
+
+    /// Which outcome follows where an earlier test has let a fault through: any but a false alarm.
+    pub fn outcome_of_fault(&self, replication: u32, unit: u64, attempt: u32) -> usize {
+        let Some(alarm) = self.wrong.alarm else { return self.outcome(replication, unit, attempt) };
+        let real = if alarm == 0 { 1.0 } else { self.shares[alarm - 1] };
+        let u = self.outcome.of_replication(replication).uniform(unit, attempt) * real;
+        self.shares[..alarm].iter().position(|upper| u < *upper).unwrap_or(alarm.saturating_sub(1))
     }
 
     /// Which outcome follows a failed attempt.

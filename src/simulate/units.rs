@@ -45,6 +45,10 @@ pub struct Unit {
     pub redo_of: u16,
     /// Window that was missed and is not closed yet: what it undid is still to be done.
     pub pending: u16,
+    /// Faulty, and passed by these tests (bit k = test k): another one finds it.
+    pub escaped: u64,
+    /// Failed these tests last by a false alarm.
+    pub alarmed: u64,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -206,6 +210,8 @@ impl Unit {
             carriers: 0,
             redo_of: u16::MAX,
             pending: u16::MAX,
+            escaped: 0,
+            alarmed: 0,
         }
     }
 }

@@ -29,12 +29,23 @@ impl<W: Watcher> Run<'_, W> {
             return;
         }
         let attempt = self.units.attempt(row, t);
-        let passed = plan.passes(self.replication, unit.model as usize, unit.number, attempt);
+        let judged = (unit.number, plan.judges_wrongly() && unit.alarmed >> t & 1 == 1);
+        let found = self.finds_escaped(row, test);
+        let passed = !found && plan.passes(self.replication, unit.model as usize, judged, attempt);
         self.seen.tests[t].judge(attempt, passed);
-        let outcome = (!passed && attempt < plan.most_tries)
-            .then(|| plan.outcome(self.replication, unit.number, attempt) as u16);
+        let outcome = (!passed && attempt < plan.most_tries).then(|| match found {
+            true => plan.outcome_of_fault(self.replication, unit.number, attempt) as u16,
+            false => plan.outcome(self.replication, unit.number, attempt) as u16,
+        });
+        let alarm = outcome.is_some_and(|outcome| plan.is_alarm(outcome as usize));
+        self.seen.tests[t].alarms += u64::from(alarm);
+        if plan.judges_wrongly() {
+            let now = &mut self.units.rows[row as usize];
+            now.alarmed = now.alarmed & !(1 << t) | u64::from(alarm) << t;
+        }
         self.see(Event::Verdict { unit: self.shown(row), test: TestId(test), attempt, passed, outcome });
         if passed {
+            self.look_what_escapes(row, test, judged, attempt);
             self.floor.done(&c.shop, bay, local, fresh);
             return;
         }
@@ -63,6 +74,37 @@ impl<W: Watcher> Run<'_, W> {
                 self.decide(bay, Fate::NextStop);
             }
             OutcomeKind::Scrapped => self.decide(bay, Fate::Scrap),
+        }
+    }
+
+    /// Something that an earlier test has let through is found: the unit fails, and carries it no further.
+    fn finds_escaped(&mut self, row: Row, test: u16) -> bool {
+        let escaped = self.units.rows[row as usize].escaped;
+        if escaped == 0 {
+            return false;
+        }
+        let here = |(_, other): &(usize, &crate::line::Test)| {
+            other.wrong.escapes.is_some_and(|(_, finder)| finder.0 == test)
+        };
+        let sources = self.c.line.tests.iter().enumerate().filter(here);
+        let found = escaped & sources.fold(0, |mask, (t, _)| mask | 1 << t);
+        self.units.rows[row as usize].escaped &= !found;
+        self.seen.tests[test as usize].found += u64::from(found != 0);
+        found != 0
+    }
+
+    /// A unit has passed: whether it should have.
+    fn look_what_escapes(&mut self, row: Row, test: u16, judged: (u64, bool), attempt: u32) {
+        let escapes = self.c.tests[test as usize].escapes(self.replication, judged, attempt);
+        if self.c.line.tests[test as usize].wrong.escapes.is_none() {
+            return;
+        }
+        let row_of = &mut self.units.rows[row as usize];
+        row_of.escaped &= !(1 << test);
+        row_of.escaped |= u64::from(escapes) << test;
+        self.seen.tests[test as usize].escaped += u64::from(escapes);
+        if escapes {
+            self.see(Event::Escaped { unit: self.shown(row), test: TestId(test) });
         }
     }
 

@@ -57,11 +57,10 @@ impl<W: Watcher> Run<'_, W> {
             self.count_use(bay, local);
         }
         let people = self.floor.people[at];
-        let walkers = self.floor.set_out(&self.c.shop, bay, people);
+        let (walkers, walk) = self.floor.set_out(&self.c.shop, bay, people);
         if walkers == 0 {
             return self.work_starts(bay, local);
         }
-        let walk = self.c.shop.places[self.c.shop.bay_place[bay] as usize].walk;
         let arrive = self.clock.end_of_work(walk);
         self.walks.on[at] = true;
         self.walks.walkers[at] = walkers;

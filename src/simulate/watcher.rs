@@ -161,6 +161,11 @@ pub enum Event {
         passed: bool,
         outcome: Option<u16>,
     },
+    /// The unit that has just passed is faulty: another test finds it.
+    Escaped {
+        unit: u64,
+        test: TestId,
+    },
     WindowMissed {
         unit: u64,
         window: u16,

@@ -91,16 +91,11 @@ fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Part
         count,
         working: share(&|r, _| busy(r)),
         waiting: share(&|r, whole| whole - busy(r) - walking(r) - off(r) - absent(r)),
-        walking: if walks(line) { share(&|r, _| walking(r)) } else { None },
+        walking: if line.has_walks() { share(&|r, _| walking(r)) } else { None },
         off_shift: share(&|r, _| off(r)),
         absent: line.absence.and_then(|_| share(&|r, _| absent(r))),
         short_shifts: None,
     }
-}
-
-/// Somebody may have to walk.
-fn walks(line: &Line) -> bool {
-    line.places.iter().any(|place| place.walk > crate::units::Time::ZERO)
 }
 
 /// Without visitors a crew goes home as a whole, so a group's part of it is the group's part of its members.

@@ -8,10 +8,21 @@ use super::flow::each;
 use super::quantiles::Banded;
 use super::queues::{Traffic, allen_cunneen, kingman};
 use super::{MINUTE, shifts_in};
-use crate::line::{Line, Place, TestId};
+use crate::line::{Line, Place, Test, TestId, WrongVerdicts};
 use crate::numbers::Histogram;
 use crate::simulate::{Observations, Replication, TestCounts};
 use crate::units::Time;
+
+/// Verdicts that are wrong.
+#[derive(Clone, PartialEq, Debug)]
+pub struct WrongFigures {
+    /// Of the fails, those that were none.
+    pub alarms: Option<Banded>,
+    /// Of the passes, those that were none.
+    pub escaped: Option<Banded>,
+    /// Units in which it found what another test had let through, all replications.
+    pub found: u64,
+}
 
 #[derive(Clone, PartialEq, Debug)]
 pub struct TestFigures {
@@ -23,6 +34,8 @@ pub struct TestFigures {
     pub first_pass: Option<Banded>,
     /// Verdicts per unit that came for its first.
     pub attempts: Option<Banded>,
+    /// What its verdicts say wrongly; `None` where the file says nothing of it.
+    pub wrong: Option<WrongFigures>,
     /// Clock minutes from done upstream (or ready to return) to entry of the bay.
     pub wait: Times,
     /// Share of all waiting that was spent blocked in an upstream bay.
@@ -97,6 +110,11 @@ fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
             let counts = &r.tests[t];
             (counts.first_attempts > 0).then(|| counts.attempts as f64 / counts.first_attempts as f64)
         }),
+        wrong: judges_wrongly(line, t).then(|| WrongFigures {
+            alarms: ratio(|c| c.alarms, |c| c.attempts - c.passed),
+            escaped: ratio(|c| c.escaped, |c| c.passed),
+            found: runs.iter().map(|r| r.tests[t].found).sum(),
+        }),
         wait: times(runs, confidence, |r| &r.tests[t].waits),
         blocked_upstream: share_of(&each(runs, |r| blocked_share(&r.tests[t])), confidence),
         queue: mean(&|r| over_clock(r.tests[t].queue, r)),
@@ -105,6 +123,12 @@ fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
         service: times(runs, confidence, |r| &r.tests[t].service),
         closed_form: closed_form(line, runs, t),
     }
+}
+
+/// It gives false alarms, lets faults through, or finds what another one let through.
+fn judges_wrongly(line: &Line, t: usize) -> bool {
+    let finds = |test: &Test| test.wrong.escapes.is_some_and(|(_, finder)| finder.index() == t);
+    line.tests[t].wrong != WrongVerdicts::default() || line.tests.iter().any(finds)
 }
 
 fn blocked_share(counts: &TestCounts) -> Option<f64> {

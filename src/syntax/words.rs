@@ -178,10 +178,6 @@ const fn clause(opener: &'static str, meaning: &'static str) -> ClauseWord {
     ClauseWord { opener, meaning, modelled: true }
 }
 
-const fn kept(opener: &'static str, meaning: &'static str) -> ClauseWord {
-    ClauseWord { opener, meaning, modelled: false }
-}
-
 /// Every clause opener, in the order of the reference.
 pub const CLAUSES: &[ClauseWord] = &[
     clause("takes", "how long work takes"),
@@ -256,9 +252,9 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("walk", "how long people walk to a unit"),
     clause("first", "the tasks that get equipment before others"),
     clause("needs", "how the unit must stand"),
-    kept("escapes", "faults that a test lets through"),
-    kept("false", "false alarms of a test"),
-    kept("answering", "how fast somebody comes"),
+    clause("escapes", "faults that a test lets through, and the test that finds them"),
+    clause("false", "fails of a test that are none"),
+    clause("answering", "how fast people come who are called"),
     clause("covering", "the stations that floaters stand in at, or that people help at"),
     clause("helping", "how much of their time people of no crew lend a hand"),
 ];

@@ -54,6 +54,26 @@ fn help_comes_in_whole_tasks() {
     assert_eq!(run.finished, 24);
 }
 
+/// Called, somebody comes in five minutes: b runs from 5 to 15 beside a from 0 to 10, and the next unit from 15
+/// on. 480 / 15 = 32 units, the last of which is not past S2; 32 times 15 min are all the time there is.
+#[test]
+fn a_floater_on_call_comes_to_each_unit() {
+    for who in ["floaters 1 answering in 5 min\n", "people leads 1 helping up to 100 %, answering in 5 min\n"]
+    {
+        let called = text(who);
+        let run = day(&called);
+        assert_eq!((run.finished, run.helping[0].tasks), (31, 32), "{who}");
+        let line = line_of(&called);
+        let group = line.helping[0].group.index();
+        assert_eq!(
+            (run.group_busy[group], run.group_walking[group]),
+            (Time::from_minutes(320).0, Time::from_minutes(160).0)
+        );
+    }
+    // At hand, it is ten minutes a unit.
+    assert_eq!(day(&text("people leads 1 helping up to 100 %\n")).finished, 47);
+}
+
 #[test]
 fn nobody_helps_where_they_do_not_cover_or_can_not() {
     for leads in ["people leads 1 helping up to 25 %, covering S2\n", "people leads 1 helping up to 0 %\n"] {

@@ -49,3 +49,4 @@ mod verifying;
 mod visitors;
 mod walking;
 mod workboats;
+mod wrong_verdicts;

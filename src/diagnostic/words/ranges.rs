@@ -74,3 +74,22 @@ pub fn not_behind_the_gate(span: Span, gate: &str, at: &str, to: &str) -> Diagno
     let headline = format!("what gate {gate} finds at {at} can't go on to {to}");
     bad(span, headline, "not behind the gate", "name a later station of the same line")
 }
+
+/// What a test lets through is found by a test.
+pub fn escapes_to_no_test(span: Span, test: &str, to: &str) -> Diagnostic {
+    let headline = format!("what test {test} lets through can't be found by {to}, which is no test");
+    bad(span, headline, "no test", "name a later test")
+}
+
+pub fn escapes_backwards(span: Span, test: &str, to: &str) -> Diagnostic {
+    let headline =
+        format!("what test {test} lets through can't be found by test {to}, which is not behind it");
+    bad(span, headline, "not behind the test", "name a test at a later place of the same line")
+}
+
+pub fn escapes_to_no_fail(span: Span, test: &str, to: &str, finder: Span) -> Diagnostic {
+    let headline =
+        format!("what test {test} lets through fails test {to}, which does not say what becomes of a fail");
+    bad(span, headline, "and then?", &format!("say it there: `test {to} ... on fail ...`"))
+        .label(finder, "the test that finds it")
+}

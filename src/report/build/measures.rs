@@ -7,7 +7,7 @@ use crate::report::record::{
 };
 use crate::report::rows::{
     ClosedFormRow, EquipmentRow, EquipmentShares, FeederRow, FloaterRow, FloaterShares, HelpRow, HelpShares,
-    PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait,
+    PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait, WrongRow,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{
@@ -106,6 +106,11 @@ fn test(line: &Line, figures: &TestFigures) -> TestRow {
         arrivals_per_shift: shown_if(&figures.arrivals_per_shift),
         first_pass_yield: shown_if(&figures.first_pass),
         attempts_per_unit: shown_if(&figures.attempts),
+        wrong_verdicts: figures.wrong.as_ref().map(|wrong| WrongRow {
+            false_alarms: shown_if(&wrong.alarms),
+            let_through: shown_if(&wrong.escaped),
+            found_later: wrong.found,
+        }),
         wait_min: Wait {
             mean: shown_if(&figures.wait.mean),
             p50: shown_if(&figures.wait.p50),

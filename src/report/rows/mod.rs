@@ -20,4 +20,4 @@ pub use stations::{
     BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,
 };
 pub use stores::{EquipmentRow, EquipmentShares, LevelFigures, LevelRow, StoreRow};
-pub use tests::{ClosedFormRow, TestRow, Wait};
+pub use tests::{ClosedFormRow, TestRow, Wait, WrongRow};

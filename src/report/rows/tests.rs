@@ -15,6 +15,9 @@ pub struct TestRow {
     pub arrivals_per_shift: Option<Estimate>,
     pub first_pass_yield: Option<Estimate>,
     pub attempts_per_unit: Option<Estimate>,
+    /// Left out where the file says nothing of wrong verdicts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wrong_verdicts: Option<WrongRow>,
     /// Clock minutes from done upstream to entry of the bay.
     pub wait_min: Wait,
     /// Share of all waiting that was spent blocked in an upstream bay.
@@ -49,4 +52,15 @@ pub struct ClosedFormRow {
     pub assumptions: String,
     /// Share of the bays' time that the visits need.
     pub load: f64,
+}
+
+/// Verdicts that are wrong.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct WrongRow {
+    /// Share of the fails that were none.
+    pub false_alarms: Option<Estimate>,
+    /// Share of the passes that were none.
+    pub let_through: Option<Estimate>,
+    /// Units in which it found what another test had let through, all replications.
+    pub found_later: u64,
 }

@@ -17,7 +17,7 @@ pub use line::{home, measures, models, shifts, times};
 pub use people::{absence, breaks_in_turn, equipment, feeders, floaters, helping, people, stops, stores};
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
 pub use studies::{differences, layouts, levers, losses, other_pairs, points};
-pub use tests::{formulas, tests, waits};
+pub use tests::{formulas, tests, waits, wrong_verdicts};
 
 use super::record::{Estimate, Report};
 
@@ -92,6 +92,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         pushes(report),
         methods(report),
         tests(report),
+        wrong_verdicts(report),
         waits(report),
         formulas(report),
         gates(report),

@@ -16,6 +16,24 @@ pub fn tests(report: &Report) -> Table {
         .done()
 }
 
+/// Verdicts that are wrong, where the file says so of some test.
+pub fn wrong_verdicts(report: &Report) -> Table {
+    Writing::those("wrong_verdicts", "Wrong verdicts", "/tests", &report.tests, |t| {
+        t.wrong_verdicts.is_some()
+    })
+    .name("test", |t| (&t.id, &t.label))
+    .estimate("of the fails, false alarms", SHARE, "/wrong_verdicts/false_alarms", |t| {
+        t.wrong_verdicts.as_ref()?.false_alarms
+    })
+    .estimate("of the passes, faulty", SHARE, "/wrong_verdicts/let_through", |t| {
+        t.wrong_verdicts.as_ref()?.let_through
+    })
+    .count("found here, let through before, all runs", "units", "/wrong_verdicts/found_later", |t| {
+        Some(t.wrong_verdicts.as_ref()?.found_later)
+    })
+    .done()
+}
+
 /// Waits before tests, simulated; the formula's mean stands beside the simulated one.
 pub fn waits(report: &Report) -> Table {
     Writing::of("waits", "Waits before tests", "/tests", &report.tests)

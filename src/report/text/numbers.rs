@@ -185,6 +185,19 @@ fn tests(report: &Report) -> Vec<String> {
     let mut lines = yields.lines();
     lines.extend(waits.lines());
     for test in &report.tests {
+        let Some(wrong) = &test.wrong_verdicts else { continue };
+        let share = |e: &Option<Estimate>| e.as_ref().map_or_else(|| "none".to_string(), banded_percent);
+        let text = format!(
+            "{}: of its fails {} were false alarms, of its passes {} faulty; in {} units it found what another \
+             test had let through",
+            test.id,
+            share(&wrong.false_alarms),
+            share(&wrong.let_through),
+            thousands(wrong.found_later)
+        );
+        lines.extend(wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented));
+    }
+    for test in &report.tests {
         lines.extend(wrapped(&formula(test), WIDTH - 2, "  ").into_iter().map(indented));
     }
     lines

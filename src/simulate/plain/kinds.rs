@@ -2,7 +2,7 @@
 
 use super::Plan;
 use super::window::Window;
-use crate::line::{Line, OutcomeKind, Release, StartState};
+use crate::line::{Line, OutcomeKind, Release, StartState, WrongVerdicts};
 use crate::schedule::{Node, NodeKind};
 use crate::simulate::compiled::{Compiled, off_line};
 use crate::simulate::settings::Settings;
@@ -130,6 +130,7 @@ fn bays(c: &Compiled, place: usize) -> Option<BaysPlan> {
 fn is_plain_test(line: &Line, test: usize, steps: usize) -> bool {
     let test = &line.tests[test];
     test.steps.len() == steps
+        && test.wrong == WrongVerdicts::default()
         && test.outcomes.iter().all(|o| match &o.kind {
             OutcomeKind::ToRepair { route, .. } => route.is_empty(),
             OutcomeKind::Scrapped => true,

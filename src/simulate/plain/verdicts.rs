@@ -51,7 +51,7 @@ impl Flow<'_> {
         self.attempts[at] += 1;
         let attempt = u32::from(self.attempts[at]);
         let number = self.units[row as usize].number;
-        let passed = plan.passes(self.replication, 0, number, attempt);
+        let passed = plan.passes(self.replication, 0, (number, false), attempt);
         if self.window.holds(self.now) {
             self.seen.tests[t].judge(attempt, passed);
         }

@@ -4,7 +4,7 @@
 //! hold that draws its length takes the mean of its draws, which is never below its minimum.
 
 use crate::draws::moments::mean;
-use crate::line::{Comes, Dist, Line, Shape, StepKind};
+use crate::line::{Comes, Dist, Line, Shape, StepKind, WrongVerdicts};
 use crate::report::LossCause;
 use crate::units::Time;
 
@@ -25,7 +25,10 @@ pub fn without(line: &Line, cause: LossCause) -> Option<Line> {
         LossCause::Calls => without.stops.retain(|stop| cause_of(&stop.comes) != LossCause::Calls),
         LossCause::Weather => without.stops.retain(|stop| cause_of(&stop.comes) != LossCause::Weather),
         LossCause::Fails => {
-            without.tests.iter_mut().for_each(|test| test.passes.iter_mut().for_each(|p| *p = (1.0, 1.0)));
+            for test in &mut without.tests {
+                test.passes.iter_mut().for_each(|passes| *passes = (1.0, 1.0));
+                test.wrong = WrongVerdicts::default();
+            }
         }
         LossCause::Faults => find_nothing(&mut without),
         LossCause::Carriers => without.carriers.clear(),

@@ -47,6 +47,7 @@ impl Builder<'_> {
                 | Rule::at_most_of
                 | Rule::go_on
                 | Rule::only_with
+                | Rule::false_alarm
                 | Rule::only_if
                 | Rule::on_fail
                 | Rule::up_to
@@ -62,9 +63,7 @@ impl Builder<'_> {
             return self.span(&first).to(self.span(&of));
         }
         match first.as_rule() {
-            Rule::pass_rate | Rule::answering => {
-                self.span(&first.into_inner().next().expect("it starts with its word"))
-            }
+            Rule::pass_rate => self.span(&first.into_inner().next().expect("it starts with its word")),
             _ if two => self.span(&first).to(self.span(&inner.next().expect("it has two words"))),
             _ => self.span(&first),
         }
@@ -114,6 +113,7 @@ impl Builder<'_> {
                 ClauseKind::Passes { first, again }
             }
             Rule::helping => ClauseKind::Helping(self.amount(parts(clause).due())?),
+            Rule::answering => ClauseKind::Answering(self.amount(parts(clause).due())?),
             Rule::walk => ClauseKind::Walk(self.amount(parts(clause).due())?),
             Rule::late_work => {
                 let most = parts(clause).next().map(|cap| self.count(parts(cap).due())).transpose()?;
@@ -128,6 +128,16 @@ impl Builder<'_> {
                 ClauseKind::Conveyor { speed: self.amount(inner.due())?, apart: self.amount(inner.due())? }
             }
             Rule::length => ClauseKind::Length(self.amount(parts(clause).due())?),
+            Rule::escapes => {
+                let mut inner = parts(clause);
+                ClauseKind::Escapes { share: self.amount(inner.due())?, to: self.name(&inner.due()) }
+            }
+            Rule::false_alarm => {
+                let mut inner = parts(clause);
+                let share = self.amount(inner.due())?;
+                let in_place = inner.next().is_none_or(|retest| says(&retest, Rule::k_place));
+                ClauseKind::FalseAlarm { share, in_place }
+            }
             Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
                 self.around_kind(rule, parts(clause))?
             }

@@ -102,6 +102,16 @@ pub enum ClauseKind {
         share: Option<Expr>,
         outcome: Outcome,
     },
+    /// `false alarm 20 % of fails, retest in queue` (test)
+    FalseAlarm {
+        share: Expr,
+        in_place: bool,
+    },
+    /// `escapes 2 % of passes to final` (test)
+    Escapes {
+        share: Expr,
+        to: Name,
+    },
     /// `at most 3 tries`
     AtMostTries(Expr),
     /// `crew 2 fitters, 1 plumbers per bay`; `crew 3`
@@ -127,6 +137,8 @@ pub enum ClauseKind {
     Can(Vec<Name>),
     /// `helping up to 30 %` (people)
     Helping(Expr),
+    /// `answering in 2 min` (floaters; people who help): they come when they are called
+    Answering(Expr),
     /// `covering A01 to A17` (floaters; people who help)
     Covering(Vec<(Name, Option<Name>)>),
     /// `from 07:00 to 13:00` (visitor)
@@ -239,7 +251,7 @@ pub enum ClauseKind {
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
-    /// `escapes ...`, `false ...`, `answering ...`
+    /// (none so far)
     Later {
         word: Name,
     },

@@ -145,8 +145,17 @@ impl Follower<'_> {
                 Some(Asked::Leave | Asked::Scrap | Asked::SetAside) | None => 0.0,
             },
         };
+        Some(mean * f64::from(asked) / f64::from(people.max(1)))
+    }
+
+    /// Microseconds that somebody who helps is on the way to a unit.
+    fn way_of_help(&self, unit: &Unit, helper: usize) -> f64 {
         let walk = unit.bay().map_or(Time::ZERO, |(place, _)| self.line.places[place.index()].walk);
-        Some(mean * f64::from(asked) / f64::from(people.max(1)) + walk.0 as f64)
+        walk.max(self.answering_of(helper)).0 as f64
+    }
+
+    pub fn answering_of(&self, helper: usize) -> Time {
+        self.line.helping[self.helpers[helper].statement].answering
     }
 
     /// Those who could help with it now; `claimed` are asked for by others.
@@ -156,6 +165,7 @@ impl Follower<'_> {
         // Two microseconds for what is rounded by another way.
         let can = |h: usize| {
             let helper = &self.helpers[h];
+            let planned = planned + self.way_of_help(unit, h);
             helper.there && helper.left as f64 >= planned + 2.0 && !self.helps_somewhere(h)
         };
         let seats = self.helpers_in(crew, u128::MAX).into_iter().filter(|(h, _)| can(*h));
@@ -192,7 +202,8 @@ impl Follower<'_> {
             if self.helps_somewhere(*h) {
                 wrong.push(format!("{name} takes help from somebody who helps elsewhere"));
             }
-            if planned.is_some_and(|planned| (helper.left as f64) < planned - 2.0) {
+            let way = self.way_of_help(&self.units[&number], *h);
+            if planned.is_some_and(|planned| (helper.left as f64) < planned + way - 2.0) {
                 wrong.push(format!("{name} takes help from somebody with too little time left for it"));
             }
         }

@@ -233,6 +233,7 @@ impl<'a> Follower<'a> {
             Event::Verdict { unit, test, attempt, passed, outcome } => {
                 self.verdict(unit, test, verdict::Said { attempt, passed, outcome });
             }
+            Event::Escaped { unit, test } => self.escaped(unit, test),
             Event::WindowMissed { unit, window } => self.window_missed(unit, window),
             Event::Finished { unit } => self.finished(unit),
             Event::Scrapped { unit } => self.taken_off(unit, unit::Asked::Scrap),

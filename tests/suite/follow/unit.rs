@@ -54,6 +54,8 @@ pub struct TestNow {
     pub attempts: u32,
     pub passed: bool,
     pub ever_failed: bool,
+    /// Its last fail was a false alarm.
+    pub alarmed: bool,
 }
 
 /// A hold that runs or has ended, until a step that follows starts or the unit moves.
@@ -94,6 +96,8 @@ pub struct Unit {
     pub travels: Vec<Option<Time>>,
     pub running: Vec<Running>,
     pub tests: Vec<TestNow>,
+    /// Tests that passed it though it is faulty, until another finds it.
+    pub escaped: Vec<taktwright::line::TestId>,
     pub asked: Option<Asked>,
     /// Work wanted in the repair bay at the head of the route.
     pub mend: Option<(TestId, usize)>,
@@ -133,6 +137,7 @@ impl Unit {
             travels: vec![None; steps],
             running: Vec::new(),
             tests: vec![TestNow::default(); line.tests.len()],
+            escaped: Vec::new(),
             asked: None,
             mend: None,
             route: VecDeque::new(),

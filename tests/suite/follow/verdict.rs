@@ -36,7 +36,20 @@ impl Follower<'_> {
             wrong.push(format!("attempt {attempt} of {} is called {}", what.name, said.attempt));
         }
         let (first, again) = what.passes[unit.model.index()];
-        let share = if attempt == 1 { first } else { again };
+        let share = match attempt {
+            1 => first,
+            _ if unit.tests[test.index()].alarmed => what.wrong.sound[unit.model.index()],
+            _ => again,
+        };
+        let finds = unit
+            .escaped
+            .iter()
+            .any(|from| line.tests[from.index()].wrong.escapes.is_some_and(|e| e.1 == test));
+        if finds && (said.passed || said.outcome.is_some_and(|o| what.wrong.alarm == Some(usize::from(o)))) {
+            wrong.push(format!("{} does not find what another test let through", what.name));
+        }
+        // What another test let through fails whatever the share.
+        let share = if finds { share.min(0.5) } else { share };
         if (said.passed && share <= 0.0) || (!said.passed && share >= 1.0) {
             wrong.push(format!("the verdict of {} can't be so: {share} pass", what.name));
         }
@@ -62,6 +75,19 @@ impl Follower<'_> {
         self.note_done(number, what.place);
     }
 
+    /// A unit that has just passed is faulty.
+    pub fn escaped(&mut self, number: u64, test: TestId) {
+        let stated = self.line.tests[test.index()].wrong.escapes.is_some();
+        let Some(unit) = self.units.get_mut(&number) else {
+            return self.fault(Some(number), None, "a fault escapes in a unit that is not there");
+        };
+        let passed = unit.tests[test.index()].passed;
+        unit.escaped.push(test);
+        if !stated || !passed {
+            self.fault(Some(number), None, "a fault escapes where none can");
+        }
+    }
+
     fn follow_verdict(&mut self, number: u64, test: TestId, said: Said) {
         let line = self.line;
         let outcomes = line.tests[test.index()].outcomes.len();
@@ -69,6 +95,12 @@ impl Follower<'_> {
         let state = &mut unit.tests[test.index()];
         state.attempts += 1;
         state.passed = said.passed;
+        state.alarmed =
+            said.outcome.is_some_and(|o| line.tests[test.index()].wrong.alarm == Some(usize::from(o)));
+        unit.escaped.retain(|from| {
+            *from != test && line.tests[from.index()].wrong.escapes.is_none_or(|(_, finder)| finder != test)
+        });
+        let state = &mut unit.tests[test.index()];
         if said.passed {
             return;
         }

@@ -24,12 +24,19 @@ impl Follower<'_> {
 
     /// Those of them who were last elsewhere or at another unit; nobody where nobody has to walk.
     pub fn must_walk(&self, number: u64, place: PlaceId, gang: (CrewId, u16), people: u128) -> u128 {
-        if self.line.places[place.index()].walk == Time::ZERO {
-            return 0;
-        }
         let here = Some((number, self.units[&number].stays));
         let away = self.who(gang, people).into_iter().filter(|(who, _)| self.last.get(who).copied() != here);
-        away.fold(0, |mask, (_, bit)| mask | bit)
+        let walks = |who: &Who| self.way(place, *who) > Time::ZERO;
+        away.filter(|(who, _)| walks(who)).fold(0, |mask, (_, bit)| mask | bit)
+    }
+
+    /// How long somebody is on the way to a unit at a place.
+    fn way(&self, place: PlaceId, (crew, number): Who) -> Time {
+        let walk = self.line.places[place.index()].walk;
+        match crew {
+            Some(_) => walk,
+            None => walk.max(self.answering_of(number)),
+        }
     }
 
     /// They are at the unit.
@@ -58,7 +65,8 @@ impl Follower<'_> {
         if must != walkers || must == 0 {
             wrong.push(format!("{walkers:b} walk to {name}, and {must:b} have to"));
         }
-        let arrive = self.days.end_of_work(self.now, self.line.places[place.index()].walk);
+        let ways = self.who(gang, walkers).into_iter().map(|(who, _)| self.way(place, who));
+        let arrive = self.days.end_of_work(self.now, ways.max().unwrap_or(Time::ZERO));
         if arrive != stated.ends || !self.days.attended(self.now) {
             wrong.push(format!("the walk to {name} does not end at {}", super::clock_text(arrive)));
         }

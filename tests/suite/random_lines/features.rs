@@ -58,6 +58,7 @@ features! {
     Visitors 40 "visitors";
     Floaters 50 "floaters";
     Helpers 40 "people who lend a hand";
+    OnCall 40 "people who come when they are called";
     Learning 30 "new people who learn";
     Zones 45 "zones";
     Limits 50 "limits";
@@ -100,6 +101,8 @@ features! {
     Scrap 40 "scrap";
     RetestInPlace 40 "retest in place";
     RetestInQueue 40 "retest in queue";
+    FalseAlarms 30 "false alarms";
+    Escapes 40 "faults that a test lets through";
     Tries 50 "most tries";
     InTurn 30 "returns in turn";
     AfterTest 40 "steps after a test";

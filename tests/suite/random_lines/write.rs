@@ -597,6 +597,16 @@ impl Writer {
         self.steps[later].after.iter().any(|before| *before == earlier || self.follows(*before, earlier))
     }
 
+    /// Tests are written from the first place on, so the one before lets through what this one finds.
+    fn escapes(&mut self, text: &mut String) {
+        let before = self.test_text.rfind("test q").map(|at| at + 5);
+        let name: String = text[5..].chars().take_while(|c| !c.is_whitespace()).collect();
+        if let Some(before) = before.filter(|_| self.wants(Feature::Escapes, 50)) {
+            let end = before + self.test_text[before..].find(' ').expect("its name ends");
+            self.test_text.insert_str(end, &format!("  escapes {} % to {name}", self.dice.from(3, 40)));
+        }
+    }
+
     fn write_tests(&mut self) {
         for p in 0..self.places.len() {
             if self.places[p].is_rack || !self.wants(Feature::Tests, 45) {
@@ -651,6 +661,11 @@ impl Writer {
         for (outcome, share) in outcomes.iter().zip(shares) {
             text.push_str(&format!("\n  on fail {share} % {outcome}"));
         }
+        if self.wants(Feature::FalseAlarms, 40) {
+            let retest = self.dice.one_of(&["", ", retest in place", " of fails retest in queue"]);
+            text.push_str(&format!("\n  false alarm {} %{retest}", self.dice.from(5, 60)));
+        }
+        self.escapes(&mut text);
         if self.wants(Feature::Tries, 60) {
             text.push_str(&format!("\n  at most {} tries", self.dice.from(1, 4)));
         }
@@ -756,6 +771,15 @@ impl Writer {
         text
     }
 
+    /// Nothing beside which nobody can be on the way to a unit.
+    fn can_walk(&self) -> bool {
+        let used = |feature| self.features.used.contains(&feature);
+        !used(Feature::Windows)
+            && !used(Feature::Fetched)
+            && !used(Feature::Drift)
+            && !self.features.allows(Feature::LateWork)
+    }
+
     fn place_texts(&mut self) -> String {
         let mut text = String::new();
         let mut teams: Vec<(u32, Crew, Vec<String>)> = Vec::new();
@@ -789,10 +813,7 @@ impl Writer {
             if !is_rack && self.wants(Feature::StationTimes, 50) {
                 row.push_str(&format!("  times x {}", if self.dice.chance(50) { "0.95" } else { "1.2" }));
             }
-            let walks =
-                !self.features.used.contains(&Feature::Windows) && !self.features.allows(Feature::LateWork);
-            let walks = walks && !self.features.used.contains(&Feature::Fetched);
-            if !is_rack && walks && self.wants(Feature::Walks, 60) {
+            if !is_rack && self.can_walk() && self.wants(Feature::Walks, 60) {
                 row.push_str(&format!("  walk {}", minutes(self.dice.from(2, 25))));
             }
             if self.wants(Feature::Stops, 40) {
@@ -835,8 +856,14 @@ impl Writer {
             }
             if self.features.used.contains(&Feature::Calendar) && self.wants(Feature::Helpers, 100) {
                 let can = if self.plu_wanted > 0 && self.dice.chance(60) { " can seal" } else { "" };
+                let answers = self.can_walk() && self.wants(Feature::OnCall, 100);
+                let answers = if answers {
+                    format!(" answering in {}", minutes(self.dice.from(3, 30)))
+                } else {
+                    String::new()
+                };
                 people.push_str(&format!(
-                    "people lea {}{can} helping up to {} %\n",
+                    "people lea {}{can} helping up to {} %{answers}\n",
                     self.dice.from(1, 2),
                     self.dice.from(2, 40)
                 ));

@@ -277,6 +277,7 @@ pub fn line() -> Line {
             steps: vec![StepId(3)],
             passes: vec![(0.9, 0.96); 2],
             outcomes: Vec::new(),
+            wrong: taktwright::line::WrongVerdicts::default(),
             most_tries: None,
             safety: true,
             draws_as: "final".to_string(),
