@@ -86,7 +86,12 @@ fn one_shift(statement: &Statement, in_turn: bool, desk: &mut Desk) -> Option<We
         };
         Some(Home { units: units?, not_before })
     });
-    let shift = WeekShift { name, start, end, pauses: plain(pauses), relieved: plain(relieved), home };
+    let under = clause!(statement, ClauseKind::WhenUnder { units, .. } => units);
+    let only_under = under.and_then(|(units, _)| {
+        quantity::count(units, &format!("the units of the week for shift {name}"), 1, 1_000_000, desk)
+    });
+    let (pauses, relieved) = (plain(pauses), plain(relieved));
+    let shift = WeekShift { name, start, end, pauses, relieved, home, overtime: None, only_under };
     if shift.net() <= Time::ZERO {
         desk.fault(words::nothing_left(name_of(statement).span, &shift.name));
         return None;
@@ -174,7 +179,7 @@ pub(super) fn clock(clock: &Clock, desk: &mut Desk) -> Option<Time> {
     Some(Time::from_minutes(i64::from(clock.hour) * 60 + i64::from(clock.minute)))
 }
 
-fn clock_text(clock: &Clock) -> String {
+pub(super) fn clock_text(clock: &Clock) -> String {
     format!("{:02}:{:02}", clock.hour, clock.minute)
 }
 
@@ -194,6 +199,8 @@ fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
         pauses: shift.pauses.iter().map(later).collect(),
         relieved: shift.relieved.iter().map(later).collect(),
         home: shift.home.map(|home| Home { units: home.units, not_before: home.not_before + by }),
+        overtime: None,
+        only_under: shift.only_under,
     }
 }
 

@@ -64,6 +64,8 @@ openers! {
     ClauseKind::OnFail { .. } => "on fail";
     ClauseKind::FalseAlarm { .. } => "false alarm";
     ClauseKind::Escapes { .. } => "escapes";
+    ClauseKind::WhenUnder { .. } => "when";
+    ClauseKind::MostDays(_) => "at most ... days";
     ClauseKind::AtMostTries(_) => "at most ... tries";
     ClauseKind::Crew { .. } => "crew";
     ClauseKind::Serving(_) => "serving";
@@ -119,7 +121,8 @@ fn pause(kind: PauseKind) -> &'static str {
 
 /// The clauses that statements take, by their openers; a statement that is not listed takes none.
 const TAKEN: &[(Word, &[&str])] = &[
-    (Word::Shift, &["on", "meal", "break", "stop", "meeting", "clean-up", "home"]),
+    (Word::Overtime, &["when", "at most ... days", "times"]),
+    (Word::Shift, &["when", "on", "meal", "break", "stop", "meeting", "clean-up", "home"]),
     (Word::Model, &["draws as"]),
     (Word::Option, &["every", "only", "draws as"]),
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),
@@ -319,16 +322,15 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
     }
 }
 
-/// `for` and `moving` say different things in different statements.
+/// `for`, `moving` and `when` say different things in different statements.
 fn fits(word: Word, kind: &ClauseKind) -> bool {
-    if let ClauseKind::Conveyor { .. } = kind {
-        return word == Word::Segment;
-    }
-    let ClauseKind::For { what, .. } = kind else { return true };
-    match what {
-        ForWhat::Passes { .. } => word == Word::Test,
-        ForWhat::People(_) => word != Word::Hold,
-        ForWhat::Factor(_) | ForWhat::Time(_) => true,
+    match kind {
+        ClauseKind::Conveyor { .. } => word == Word::Segment,
+        ClauseKind::When { .. } => word == Word::Hold,
+        ClauseKind::WhenUnder { at, .. } => word == if at.is_some() { Word::Overtime } else { Word::Shift },
+        ClauseKind::For { what: ForWhat::Passes { .. }, .. } => word == Word::Test,
+        ClauseKind::For { what: ForWhat::People(_), .. } => word != Word::Hold,
+        _ => true,
     }
 }
 

@@ -36,6 +36,7 @@ mod observed;
 mod one;
 mod order;
 mod orientation;
+mod overtime;
 mod parts;
 mod people;
 mod places;

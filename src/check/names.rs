@@ -113,6 +113,7 @@ impl Kind {
             | Word::Absent
             | Word::Floaters
             | Word::Relief
+            | Word::Overtime
             | Word::Learning
             | Word::Exclude
             | Word::Money

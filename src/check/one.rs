@@ -15,8 +15,8 @@ use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
     absence, calendar, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
-    learning, lets, mix, neighbours, order, orientation, parts, promises, release, relief, sequence, stops,
-    temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    learning, lets, mix, neighbours, order, orientation, overtime, parts, promises, release, relief,
+    sequence, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -183,6 +183,8 @@ fn course(sorted: &Sorted, names: &Names, desk: &mut Desk) -> Course {
     let (shifts, closed) = (sorted.of(Word::Shift), sorted.of(Word::Closed));
     let calendar =
         calendar::calendar(&shifts, &closed, (first_date, dated), !sorted.of(Word::Relief).is_empty(), desk);
+    let mut calendar = calendar;
+    overtime::overtime(&sorted.of(Word::Overtime), calendar.as_mut(), names, desk);
     let asked = Asked {
         demand: sorted.single(Word::Demand, desk),
         takt: sorted.single(Word::Takt, desk),
@@ -344,6 +346,13 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         sorted.all().filter(|other| matches!(other.word, Word::Calls | Word::Weather)).collect();
     let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &others, &about, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
+    overtime::judge(
+        course.calendar.as_ref(),
+        &sorted.of(Word::Overtime),
+        &shop.ground.segments,
+        &work.steps.steps,
+        desk,
+    );
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
     let who = who_comes(sorted, has_shifts, &work.steps, &shop, &stops, names, desk);

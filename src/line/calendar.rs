@@ -21,6 +21,24 @@ pub struct WeekShift {
     pub relieved: Vec<Pause>,
     /// Leave when the count is made.
     pub home: Option<Home>,
+    /// Stay longer when the count is low.
+    pub overtime: Option<Overtime>,
+    /// Worked only if fewer units have been finished in its week; `None`: always.
+    pub only_under: Option<u32>,
+}
+
+/// `overtime day 90 min when under 9 units at 11:00, at most 3 days a week`
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Overtime {
+    pub lasts: Time,
+    /// If fewer units of the shift are finished when it is decided.
+    pub under: u32,
+    /// Offset from Monday 00:00, inside the shift.
+    pub decided: Time,
+    /// In one week; `None`: on every day.
+    pub most_days: Option<u32>,
+    /// On the time of whatever people begin in it.
+    pub factor: f64,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

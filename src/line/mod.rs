@@ -31,7 +31,7 @@ mod warmth;
 mod wrong;
 mod yard;
 
-pub use calendar::{Calendar, Home, Pause, WeekShift};
+pub use calendar::{Calendar, Home, Overtime, Pause, WeekShift};
 pub use carriers::Carriers;
 pub use cost::{Costs, Space};
 pub use dist::{Dist, Faults, Shape, Taken};

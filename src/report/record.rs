@@ -7,9 +7,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::{
-    BottleneckRow, CarrierRow, CostRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow, HoldRow,
-    LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, TurnRow, WindowRow,
-    YardRow,
+    BottleneckRow, CarrierRow, CostRow, DecidedRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow,
+    HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, TurnRow,
+    WindowRow, YardRow,
 };
 
 /// Name and number of the JSON form.
@@ -84,6 +84,9 @@ pub struct Report {
     /// Who lends a hand beside work of their own.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub helping: Vec<HelpRow>,
+    /// Shifts that are longer or left out as units are finished.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub decided_shifts: Vec<DecidedRow>,
     /// Breaks that people take in turn.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub breaks_in_turn: Vec<TurnRow>,

@@ -321,6 +321,7 @@ impl<W: Watcher> Run<'_, W> {
         self.see(Event::Finished { unit: unit.number });
         self.finished_in_all += 1;
         self.shift_count += 1;
+        self.week_counts();
         self.seen.finished += 1;
         self.seen.finished_first_pass += u64::from(unit.first_pass);
         self.seen.finished_by_model[unit.model as usize] += 1;

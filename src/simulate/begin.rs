@@ -9,6 +9,7 @@ use super::feeders::FeederState;
 use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication, blank};
 use super::orders::Orders;
+use super::overtime::Week;
 use super::pauses::Pauses;
 use super::queue::{Class, Entry, Queue};
 use super::run::{Bay, Fate, PlaceState, Run, StretchState};
@@ -86,6 +87,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             last_gap_at: 0,
             shift: 0,
             shift_count: 0,
+            week: Week::default(),
             going_home: false,
             all_home: false,
             present: 0,

@@ -22,6 +22,12 @@ impl<W: Watcher> Run<'_, W> {
         {
             at = at.min(not_before);
         }
+        if self.shift != usize::MAX
+            && let Some(decides) = self.clock.shift(self.shift).decides
+            && decides > now
+        {
+            at = at.min(decides);
+        }
         if at < i64::MAX {
             self.queue.push(Entry::new(at, Class::Calendar, 0, 0, 0));
         }
@@ -30,8 +36,12 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn calendar_changes(&mut self) {
         self.idle += 1;
         let now = self.clock.now();
-        if self.clock.shift(self.shift.wrapping_add(1)).start == now {
+        let next = self.shift.wrapping_add(1);
+        if self.clock.shift(next).start == now && !self.is_left_out(next) {
             self.begin_shift();
+        }
+        if self.shift != usize::MAX {
+            self.decide_overtime();
         }
         if self.clock.attended() {
             self.touch_all();
@@ -55,6 +65,8 @@ impl<W: Watcher> Run<'_, W> {
         self.all_home = false;
         if self.counted {
             self.seen.per_shift.push(0);
+            let of_week = self.clock.shift(self.shift).of_week;
+            self.seen.begun[of_week] += 1;
         }
         let net = self.clock.net();
         for gang in 0..self.home.len() {

@@ -29,6 +29,8 @@ pub struct ShiftSpan {
     pub home: Option<(u32, i64)>,
     /// Which shift of the week it is.
     pub of_week: usize,
+    /// When it is decided whether it lasts longer.
+    pub decides: Option<i64>,
 }
 
 #[derive(Clone, Debug)]
@@ -83,6 +85,7 @@ impl Clock {
                 net,
                 home: shift.home.map(|h| (h.units, monday + h.not_before.0)),
                 of_week,
+                decides: shift.overtime.map(|overtime| monday + overtime.decided.0),
             });
             let mut from = start;
             for pause in &shift.pauses {
@@ -130,7 +133,45 @@ impl Clock {
             net: i64::MAX,
             home: None,
             of_week: 0,
+            decides: None,
         })
+    }
+
+    /// When the last attended stretch of the `k`-th shift ends.
+    pub fn last_stretch_end(&mut self, k: usize) -> i64 {
+        let shift = self.shift(k);
+        let ends = self.stretches.iter().rev().map(|s| s.end);
+        ends.into_iter().find(|end| *end > shift.start && *end <= shift.end).unwrap_or(shift.end)
+    }
+
+    /// The `k`-th shift, which runs, lasts longer: its last stretch does, and what stands behind it (cleaning)
+    /// comes later.
+    pub fn extend(&mut self, k: usize, by: i64) {
+        let ends = self.last_stretch_end(k);
+        for stretch in &mut self.stretches {
+            if stretch.end == ends {
+                stretch.end += by;
+            } else if stretch.start >= ends {
+                stretch.net += by;
+            }
+        }
+        self.shifts[k].end += by;
+        self.shifts.iter_mut().skip(k + 1).for_each(|shift| shift.net += by);
+    }
+
+    /// The `k`-th shift, which would begin now, is not worked.
+    pub fn leave_out(&mut self, k: usize) {
+        let left_out = self.shift(k);
+        // Something must stand behind it for the weeks that are laid out next.
+        self.lay_week();
+        let inside = |s: &Stretch| s.start >= left_out.start && s.end <= left_out.end;
+        let net: i64 = self.stretches.iter().filter(|s| inside(s)).map(|s| s.end - s.start).sum();
+        self.stretches.retain(|s| !inside(s));
+        for stretch in self.stretches.iter_mut().filter(|s| s.start >= left_out.end) {
+            stretch.net -= net;
+        }
+        self.shifts.remove(k);
+        self.shifts.iter_mut().skip(k).for_each(|shift| shift.net -= net);
     }
 
     /// Moves on to `now`.
@@ -267,6 +308,8 @@ mod tests {
             }],
             relieved: Vec::new(),
             home: None,
+            overtime: None,
+            only_under: None,
         };
         Clock::new(Some(&Calendar {
             week: vec![day(0), day(1)],

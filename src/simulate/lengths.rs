@@ -24,6 +24,10 @@ impl<W: Watcher> Run<'_, W> {
         }
         let who = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
         let pace = self.pace_of(bay, who);
+        let pace = match self.overtime_factor().filter(|_| who != 0) {
+            Some(factor) => Some(pace.unwrap_or(1.0) * factor),
+            None => pace,
+        };
         let unit = &mut self.units.rows[row as usize];
         let (number, model) = (unit.number, unit.model as usize);
         let people = who.count_ones();

@@ -26,6 +26,7 @@ mod mending;
 mod moves;
 mod observations;
 mod orders;
+mod overtime;
 mod pauses;
 mod plain;
 mod presence;

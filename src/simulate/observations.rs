@@ -98,6 +98,10 @@ pub struct Replication {
     pub set_aside: u64,
     /// Finished units that passed every test at the first attempt.
     pub finished_first_pass: u64,
+    /// Per shift of the week: how often it began, how often it lasted longer, and how often it was left out.
+    pub begun: Vec<u32>,
+    pub overtime: Vec<u32>,
+    pub left_out: Vec<u32>,
     /// Finished units of every whole shift counted; empty without a calendar.
     pub per_shift: Vec<u32>,
     /// For shifts with a `home after` count: minutes from the shift's start to the last crew's
@@ -395,6 +399,9 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         group_walking: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
+        begun: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
+        overtime: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
+        left_out: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
         gates: vec![GateCounts::default(); line.gates.len()],
         carriers: vec![CarrierCounts::default(); line.carriers.len()],
         floaters: vec![FloaterCounts::default(); line.floaters.len()],

@@ -107,6 +107,11 @@ impl Queue {
         self.heap.iter().all(|entry| Entry(*entry).class() == Class::Delivery as u8)
     }
 
+    /// Everything, in no order; the queue is empty from now on.
+    pub fn take_all(&mut self) -> Vec<Entry> {
+        std::mem::take(&mut self.heap).into_iter().map(Entry).collect()
+    }
+
     #[inline]
     pub fn next_at(&self) -> Time {
         self.heap.first().map_or(Time::NEVER, |e| Entry(*e).time())
@@ -139,6 +144,11 @@ impl Queue {
 }
 
 impl Entry {
+    /// The same at another instant.
+    pub fn moved_to(self, at: i64) -> Entry {
+        Entry((at as u128) << 64 | self.0 & u128::from(u64::MAX))
+    }
+
     #[inline]
     fn time(self) -> Time {
         Time(self.at())

@@ -11,6 +11,7 @@ use super::feeders::FeederState;
 use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
+use super::overtime::Week;
 use super::pauses::Pauses;
 use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
@@ -141,6 +142,7 @@ pub(super) struct Run<'a, W: Watcher> {
     pub last_gap_at: i64,
     pub shift: usize,
     pub shift_count: u32,
+    pub week: Week,
     pub going_home: bool,
     pub all_home: bool,
     pub present: u64,

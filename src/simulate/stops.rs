@@ -25,7 +25,7 @@ pub(super) struct Cause {
     /// Stops so far.
     pub number: u64,
     /// When the next one begins; -1 where that is not known (stopped, or its use stands still).
-    due: i64,
+    pub due: i64,
     is_stopped: bool,
     /// Use: how much is left before the next stop, and since when (net) it runs down; -1.
     left: i64,

@@ -27,7 +27,7 @@ pub(super) struct StoreState {
 
 /// What an entry says of a lot.
 const DUE: u16 = 0;
-const LATE: u16 = 1;
+pub(super) const LATE: u16 = 1;
 
 impl<W: Watcher> Run<'_, W> {
     pub(super) fn set_up_stores(&mut self) {

@@ -223,6 +223,12 @@ pub enum Event {
         part: PartId,
         joined: bool,
     },
+    /// The shift lasts longer than planned, by so much.
+    OvertimeBegins {
+        by: Time,
+    },
+    /// The shift that would begin now is not worked.
+    ShiftLeftOut,
     /// What a gate will find in a unit, said when it exists: how many faults are mended there, and how many
     /// go on.
     Found {

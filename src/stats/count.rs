@@ -279,6 +279,8 @@ mod tests {
             pauses: Vec::new(),
             relieved: Vec::new(),
             home: None,
+            overtime: None,
+            only_under: None,
         };
         // Two days of two shifts of 8 h.
         let calendar = Calendar {

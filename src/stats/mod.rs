@@ -17,6 +17,7 @@ mod bottleneck;
 mod carriers;
 mod costs;
 mod count;
+mod decided;
 mod feeders;
 mod flow;
 mod gates;
@@ -37,6 +38,7 @@ pub use costs::{CostFigures, counts_a_year, floor_m2, year_cost};
 pub use count::{
     Asked, AskedFrom, Count, Fraction, HomeTime, PerShift, ShiftsAt, days_with_shifts, demand_per_shift,
 };
+pub use decided::DecidedShift;
 pub use feeders::FeederFigures;
 pub use flow::{Flow, labour};
 pub use gates::GateFigures;

@@ -1,8 +1,8 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
 use super::{
-    audit, books, bottleneck, carriers, costs, count, feeders, flow, gates, people, places, promises, stops,
-    stores, test_bays,
+    audit, books, bottleneck, carriers, costs, count, decided, feeders, flow, gates, people, places,
+    promises, stops, stores, test_bays,
 };
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
@@ -28,6 +28,7 @@ pub struct Summary {
     pub people: Vec<people::PeopleFigures>,
     pub floaters: Vec<people::FloaterFigures>,
     pub helping: Vec<people::HelpFigures>,
+    pub decided_shifts: Vec<decided::DecidedShift>,
     pub equipment: Vec<people::EquipmentFigures>,
     pub stores: Vec<stores::StoreFigures>,
     pub feeders: Vec<feeders::FeederFigures>,
@@ -82,6 +83,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         people: people::people(line, observed),
         floaters: people::floaters(line, observed),
         helping: people::helping(line, observed),
+        decided_shifts: decided::decided_shifts(line, observed),
         equipment: people::equipment(line, observed),
         stores: stores::stores(line, observed),
         feeders: feeders::feeders(line, observed),

@@ -105,8 +105,8 @@ pub enum Word {
     Yard,
     Relief,
     Temperature,
-    // The language has these; the engine does not model them yet. Their text is kept whole.
     Overtime,
+    // The language has these; the engine does not model them yet. Their text is kept whole.
     Lane,
 }
 

@@ -68,7 +68,7 @@ statement_words! {
     Promise "promise" modelled "what the line must do, judged from the runs";
     Confidence "confidence" modelled "how sure a verdict must be";
     Money "money" modelled "the money word of the file";
-    Overtime "overtime" kept "time worked beyond the shift, and when";
+    Overtime "overtime" modelled "time worked beyond a shift, and when";
     Relief "relief" modelled "people who let the crews take their breaks in turn";
     Absent "absent" modelled "the share of people who are away on a day";
     Floaters "floaters" modelled "people who stand in where a crew is short";
@@ -246,7 +246,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel"),
-    clause("when", "how warm it must be for a hold to count"),
+    clause("when", "how warm it must be for a hold to count; how few units lead to overtime, or to a shift"),
     clause("only if", "work begun only where it ends before the next break"),
     clause("length", "how long a station on a conveyor is"),
     clause("walk", "how long people walk to a unit"),

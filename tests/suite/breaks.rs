@@ -121,3 +121,50 @@ fn a_conveyor_is_the_pushed_line_that_it_amounts_to() {
         taktwright::line::MoveRule::PushedEvery { every, .. } if every == min(12)
     ));
 }
+
+/// Two units by 07:00 are too few of three: two hours from 06:00 to 08:00 become two and a half. Of 25 min each,
+/// and of 30 what is begun after 08:00, units end at 06:25, 06:50, 07:15, 07:40, 08:05, and, begun at 08:05, at 08:35
+/// were it not for the end of the shift at 08:30: five minutes of the next day.
+#[test]
+fn a_low_count_makes_the_shift_longer() {
+    let text = |overtime: &str| {
+        format!(
+            "line \"Longer\"\nshift day 06:00 to 08:10 clean-up 10 min\n{overtime}release saturated\nstart empty\n\
+             station P1 crew 1\ntask a takes 25 min by 1 at P1\n"
+        )
+    };
+    let line = line_of(&text("overtime day 30 min when under 3 units at 07:00 times x 1.2\n"));
+    let (report, events) = record(&line, Horizon::Shifts(1));
+    assert_eq!(
+        finishes(&events),
+        [(0, at(6, 25)), (1, at(6, 50)), (2, at(7, 15)), (3, at(7, 40)), (4, at(8, 5))]
+    );
+    assert_eq!((report.per_shift, report.overtime[0], report.net), (vec![5], 1, min(150)));
+    // Two days: the sixth ends at 06:05, and by 07:00 there are three (06:05, 06:30, 06:55): no overtime.
+    let (report, events) = record(&line, Horizon::Shifts(2));
+    assert_eq!(finishes(&events)[5..8], [(5, at(30, 5)), (6, at(30, 30)), (7, at(30, 55))]);
+    assert_eq!(
+        (report.per_shift, report.overtime.iter().sum::<u32>(), report.net),
+        (vec![5, 5], 1, min(270))
+    );
+    // Enough days of the week: never.
+    let once = "overtime day 30 min when under 99 units at 07:00, at most 1 days a week\n";
+    let (report, _) = record(&line_of(&text(once)), Horizon::Shifts(7));
+    assert_eq!(report.overtime.iter().sum::<u32>(), 1);
+}
+
+/// Four units a day, and none that would end on another: by Saturday 20, which is under 21 and not under 20.
+#[test]
+fn a_shift_is_left_out_where_the_week_has_units_enough() {
+    let text = |under: u32| {
+        format!(
+            "line \"Saturday\"\nshift day 06:00 to 08:05 on mon to fri\nshift extra 06:00 to 08:05 on sat when under \
+             {under} units that week\nrelease saturated\nstart empty\nstation P1 crew 1\ntask a takes 30 min by 1 only if it fits at P1\n"
+        )
+    };
+    let (report, events) = record(&line_of(&text(21)), Horizon::For(Time::WEEK * 2));
+    assert_eq!((finishes(&events).len(), report.left_out.iter().sum::<u32>()), (48, 0));
+    let (report, events) = record(&line_of(&text(20)), Horizon::For(Time::WEEK * 2));
+    assert_eq!((finishes(&events).len(), report.left_out.iter().sum::<u32>()), (40, 2));
+    assert_eq!(report.net, min(10 * 125));
+}

@@ -87,3 +87,9 @@ pub fn turns_do_not_fit(
     );
     bad(span, headline, "too few to go round", "let more people sit in, or make the breaks shorter")
 }
+
+pub fn overtime_too_long(span: Span, shift: &str, lasts: &str, room: &str) -> Diagnostic {
+    let headline =
+        format!("overtime of shift {shift} lasts {lasts}, and the next shift begins {room} after it");
+    bad(span, headline, "into the next shift", "make it shorter")
+}

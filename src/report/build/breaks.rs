@@ -1,8 +1,26 @@
-//! Breaks in turn, as the file has them.
+//! Shifts that are decided on the day, and breaks in turn, as the file has them.
 
+use super::shown_if;
 use crate::line::{Line, Pause, WeekShift, wanted};
-use crate::report::rows::TurnRow;
+use crate::report::rows::{DecidedRow, TurnRow};
+use crate::stats::Summary;
 use crate::units::Time;
+
+/// One row for each shift that may be longer or left out.
+pub fn decided(line: &Line, summary: &Summary) -> Vec<DecidedRow> {
+    let lasts = |name: &str| {
+        let week = line.calendar.as_ref().map_or(&[][..], |calendar| &calendar.week);
+        let overtime = week.iter().find(|shift| shift.name == name).and_then(|shift| shift.overtime);
+        overtime.map(|overtime| overtime.lasts.as_minutes())
+    };
+    let row = |figures: &crate::stats::DecidedShift| DecidedRow {
+        shift: figures.name.clone(),
+        overtime_min: lasts(&figures.name),
+        with_overtime: shown_if(&figures.longer),
+        worked: shown_if(&figures.worked),
+    };
+    summary.decided_shifts.iter().map(row).collect()
+}
 
 /// One row for each break of each shift; the days of a shift are alike.
 pub fn turns(line: &Line) -> Vec<TurnRow> {

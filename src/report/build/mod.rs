@@ -70,6 +70,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         people: measures::people(line, summary),
         floaters: measures::floaters(line, summary),
         helping: measures::helping(line, summary),
+        decided_shifts: breaks::decided(line, summary),
         breaks_in_turn: breaks::turns(line),
         equipment: measures::equipment(line, summary),
         stores: measures::stores(line, summary),

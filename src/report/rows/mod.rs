@@ -14,7 +14,8 @@ pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
 pub use costs::CostRow;
 pub use feeders::FeederRow;
 pub use people::{
-    FloaterRow, FloaterShares, HelpRow, HelpShares, PeopleKind, PeopleRow, PeopleShares, PresenceRow, TurnRow,
+    DecidedRow, FloaterRow, FloaterShares, HelpRow, HelpShares, PeopleKind, PeopleRow, PeopleShares,
+    PresenceRow, TurnRow,
 };
 pub use stations::{
     BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,

@@ -1,5 +1,6 @@
 //! People: at work, absent, floating.
 
+use crate::report::record::Estimate;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -98,6 +99,20 @@ pub struct FloaterShares {
     /// There, and nobody to stand in for.
     pub spare: f64,
     pub absent: f64,
+}
+
+/// A shift that may last longer than planned, or not be worked at all.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct DecidedRow {
+    pub shift: String,
+    /// How much longer, and the share of such shifts that did; left out where there is no overtime.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overtime_min: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with_overtime: Option<Estimate>,
+    /// Share of such shifts that were worked; left out where all are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worked: Option<Estimate>,
 }
 
 /// A break that people take in turn, while others sit in for them.

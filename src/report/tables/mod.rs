@@ -14,7 +14,9 @@ mod tests;
 pub use around::{carriers, gates, yard};
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
-pub use people::{absence, breaks_in_turn, equipment, feeders, floaters, helping, people, stops, stores};
+pub use people::{
+    absence, breaks_in_turn, decided_shifts, equipment, feeders, floaters, helping, people, stops, stores,
+};
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
 pub use studies::{differences, layouts, levers, losses, other_pairs, points};
 pub use tests::{formulas, tests, waits, wrong_verdicts};
@@ -102,6 +104,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         absence(report),
         floaters(report),
         helping(report),
+        decided_shifts(report),
         breaks_in_turn(report),
         equipment(report),
         feeders(report),

@@ -57,6 +57,15 @@ pub fn helping(report: &Report) -> Table {
         .done()
 }
 
+pub fn decided_shifts(report: &Report) -> Table {
+    Writing::of("decided_shifts", "Overtime and shifts left out", "/decided_shifts", &report.decided_shifts)
+        .word("shift", |s| s.shift.clone())
+        .figure("longer by", "min", "/overtime_min", |s| s.overtime_min)
+        .estimate("with overtime", SHARE, "/with_overtime", |s| s.with_overtime)
+        .estimate("worked", SHARE, "/worked", |s| s.worked)
+        .done()
+}
+
 pub fn breaks_in_turn(report: &Report) -> Table {
     Writing::of("breaks_in_turn", "Breaks in turn", "/breaks_in_turn", &report.breaks_in_turn)
         .word("shift", |t| t.shift.clone())

@@ -25,6 +25,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
         ("People who help: shares of net time, %", helping(report)),
+        ("Overtime and shifts left out", decided_shifts(report)),
         ("Breaks in turn", breaks_in_turn(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
@@ -293,6 +294,20 @@ fn floaters(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.spare)),
             share_cell(row.shares.map(|s| s.absent)),
             share_cell(widest),
+        ]);
+    }
+    grid.lines()
+}
+
+/// Shifts that were longer or left out as units were finished.
+fn decided_shifts(report: &Report) -> Vec<String> {
+    let mut grid = Grid::new(&["shift", "longer by, min", "with overtime, %", "worked, %"]);
+    for row in &report.decided_shifts {
+        grid.row(vec![
+            row.shift.clone(),
+            row.overtime_min.map_or_else(|| "-".to_string(), |min| decimals(min, 1)),
+            percent_cell(&row.with_overtime),
+            percent_cell(&row.worked),
         ]);
     }
     grid.lines()

@@ -46,6 +46,7 @@ impl Builder<'_> {
                 | Rule::tries
                 | Rule::at_most_of
                 | Rule::go_on
+                | Rule::most_days
                 | Rule::only_with
                 | Rule::false_alarm
                 | Rule::only_if
@@ -138,6 +139,12 @@ impl Builder<'_> {
                 let in_place = inner.next().is_none_or(|retest| says(&retest, Rule::k_place));
                 ClauseKind::FalseAlarm { share, in_place }
             }
+            Rule::when_under => {
+                let mut inner = parts(clause);
+                let units = self.count(inner.due())?;
+                ClauseKind::WhenUnder { units, at: parts(inner.due()).next().map(|at| self.clock(&at)) }
+            }
+            Rule::most_days => ClauseKind::MostDays(self.count(parts(clause).due())?),
             Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
                 self.around_kind(rule, parts(clause))?
             }

@@ -112,6 +112,14 @@ pub enum ClauseKind {
         share: Expr,
         to: Name,
     },
+    /// `when under 9 units at 11:00` (overtime), `when under 20 units that week` (shift)
+    WhenUnder {
+        units: Expr,
+        /// `None`: of the week.
+        at: Option<Clock>,
+    },
+    /// `at most 3 days a week` (overtime)
+    MostDays(Expr),
     /// `at most 3 tries`
     AtMostTries(Expr),
     /// `crew 2 fitters, 1 plumbers per bay`; `crew 3`

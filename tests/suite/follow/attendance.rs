@@ -10,6 +10,8 @@ pub struct Shift {
     pub end: Time,
     /// Units to make and the earliest time to leave, where the shift may end early.
     pub home: Option<(u32, Time)>,
+    /// When it is decided whether it lasts longer.
+    pub decided: Option<Time>,
 }
 
 /// A stretch of attended time and the net time gathered before it.
@@ -26,6 +28,8 @@ pub struct Attendance {
     weeks: i64,
     stretches: Vec<Stretch>,
     pub shifts: Vec<Shift>,
+    /// Shifts, by their starts, that last longer by so much, or (`None`) are not worked.
+    changes: Vec<(Time, Option<Time>)>,
 }
 
 impl Attendance {
@@ -35,6 +39,7 @@ impl Attendance {
             weeks: 0,
             stretches: Vec::new(),
             shifts: Vec::new(),
+            changes: Vec::new(),
         };
         attendance.lay_out(4);
         attendance
@@ -53,8 +58,16 @@ impl Attendance {
                 if calendar.closed.contains(&start.div_euclid(Time::DAY.0)) || monday + shift.end.0 <= 0 {
                     continue;
                 }
+                let change =
+                    self.changes.iter().find(|(other, _)| other.0 == start).map(|(_, change)| *change);
+                if change == Some(None) {
+                    continue;
+                }
+                let by = change.flatten().unwrap_or(Time::ZERO);
+                let decided = shift.overtime.map(|overtime| Time(monday + overtime.decided.0));
                 let home = shift.home.map(|h| (h.units, Time(monday + h.not_before.0)));
-                self.shifts.push(Shift { start: Time(start.max(0)), end: Time(monday + shift.end.0), home });
+                let end = Time(monday + shift.end.0) + by;
+                self.shifts.push(Shift { start: Time(start.max(0)), end, home, decided });
                 let mut from = start;
                 let pauses = shift.pauses.iter().map(|p| (monday + p.start.0, monday + p.end.0));
                 for (stop, on) in pauses.chain([(monday + shift.end.0, i64::MAX)]) {
@@ -62,6 +75,11 @@ impl Attendance {
                         self.stretches.push(Stretch { start: from.max(0), end: stop, before: 0 });
                     }
                     from = on;
+                }
+                if by > Time::ZERO
+                    && let Some(last) = self.stretches.last_mut()
+                {
+                    last.end += by.0;
                 }
             }
         }
@@ -80,6 +98,12 @@ impl Attendance {
         if self.calendar.is_some() && needed > self.weeks {
             self.lay_out(needed * 2);
         }
+    }
+
+    /// The shift that begins then lasts longer, or is not worked.
+    pub fn change(&mut self, start: Time, change: Option<Time>) {
+        self.changes.push((start, change));
+        self.lay_out(self.weeks);
     }
 
     /// Net time of the grid's signal after `signal`, as seen by a push that began at `began`: the first

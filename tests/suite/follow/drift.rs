@@ -2,11 +2,11 @@
 
 use super::Follower;
 use super::unit::{Running, Unit, What};
-use taktwright::line::{Line, PlaceId, StepId};
+use taktwright::line::{AtBreaks, Line, PlaceId, StepId};
 use taktwright::simulate::Spot;
 use taktwright::units::Time;
 
-/// Only finished where it was begun: it opens or closes a window, is kept apart from other work, or would find
+/// Only finished where it was begun: it opens or closes a window, minds the breaks, is kept apart from other work, or would find
 /// less room in the next place.
 fn stays(line: &Line, step: StepId, place: PlaceId) -> bool {
     let next = PlaceId::from_index(place.index() + 1);
@@ -17,7 +17,12 @@ fn stays(line: &Line, step: StepId, place: PlaceId) -> bool {
     });
     let in_window = line.windows.iter().any(|w| w.opens == step || w.closes == step);
     let apart = line.exclusions.iter().any(|e| e.apart.contains(&step) || e.running.contains(&step));
-    own.hold().is_some() || own.place != place || narrower || in_window || apart
+    own.hold().is_some()
+        || own.at_breaks != AtBreaks::Rests
+        || own.place != place
+        || narrower
+        || in_window
+        || apart
 }
 
 impl Unit {

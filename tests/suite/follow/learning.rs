@@ -31,9 +31,16 @@ impl Follower<'_> {
         calendar.week.iter().find(|s| s.start.0 == offset).map_or(String::new(), |s| s.name.clone())
     }
 
-    /// These people of a crew start something on a unit: the mean of their factors.
+    /// These people of a crew start something on a unit: the mean of their factors, and that of overtime.
     pub fn learn(&mut self, unit: u64, crew: Option<(CrewId, u16)>, people: u128) {
         self.learned.pace = 1.0;
+        self.learn_alone(unit, crew, people);
+        if people != 0 {
+            self.learned.pace *= self.overtime_pace();
+        }
+    }
+
+    fn learn_alone(&mut self, unit: u64, crew: Option<(CrewId, u16)>, people: u128) {
         let line = self.line;
         let Some((crew, gang)) = crew.filter(|_| people != 0 && !line.learning.is_empty()) else { return };
         let name = self.shift_name();

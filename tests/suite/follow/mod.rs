@@ -16,6 +16,7 @@ mod helping;
 mod learning;
 mod moves;
 mod order;
+mod overtime;
 mod parts;
 mod people;
 mod presence;
@@ -87,6 +88,7 @@ pub struct Follower<'a> {
     carriers: Vec<around::CarriersNow>,
     /// Units in the yard.
     yard: u32,
+    decided: overtime::Decided,
     feeders: Vec<feeders::FeederNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
@@ -151,6 +153,7 @@ impl<'a> Follower<'a> {
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             carriers: vec![around::CarriersNow::default(); line.carriers.len()],
             yard: 0,
+            decided: overtime::Decided::default(),
             suspects: Vec::new(),
             shared: Vec::new(),
             learned: learning::Learned::default(),
@@ -192,13 +195,19 @@ impl<'a> Follower<'a> {
             self.pass_to(start);
             return self.pass_to(at);
         }
+        if let Some(decided) = self.decision_before(at) {
+            self.pass_to(decided);
+            return self.pass_to(at);
+        }
         if let Some(edge) = self.hours_before(at) {
             self.pass_to(edge);
             return self.pass_to(at);
         }
+        self.judge_decisions();
         self.settle();
         self.let_pass(at);
         self.now = at;
+        self.decide();
         self.net = self.days.net(at);
         self.shifts_begin();
     }
@@ -233,6 +242,8 @@ impl<'a> Follower<'a> {
             Event::Verdict { unit, test, attempt, passed, outcome } => {
                 self.verdict(unit, test, verdict::Said { attempt, passed, outcome });
             }
+            Event::OvertimeBegins { by } => self.overtime_begins(by),
+            Event::ShiftLeftOut => self.shift_left_out(),
             Event::Escaped { unit, test } => self.escaped(unit, test),
             Event::WindowMissed { unit, window } => self.window_missed(unit, window),
             Event::Finished { unit } => self.finished(unit),

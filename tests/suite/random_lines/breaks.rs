@@ -45,3 +45,33 @@ impl Writer {
         text
     }
 }
+
+impl Writer {
+    /// Overtime of the day shift, where no other follows it at once, and a shift on Saturday if the week lacks
+    /// units.
+    pub(super) fn decided_on_the_day(&mut self, late_at_once: bool) -> String {
+        let mut text = String::new();
+        if self.features.allows(Feature::OnTheGrid) {
+            return text;
+        }
+        if !late_at_once && self.wants(Feature::Overtime, 100) {
+            let (lasts, under) = (self.dice.from(5, 55), self.dice.from(2, 40));
+            let (hour, minute) = (self.dice.from(7, 13), self.dice.from(0, 59));
+            text.push_str(&format!(
+                "overtime day {lasts} min when under {under} units at {hour:02}:{minute:02}"
+            ));
+            if self.dice.chance(50) {
+                text.push_str(&format!(", at most {} days a week", self.dice.from(1, 3)));
+            }
+            if !self.features.allows(Feature::LateWork) && self.dice.chance(50) {
+                text.push_str(" times x 1.15");
+            }
+            text.push('\n');
+        }
+        if self.wants(Feature::ExtraShift, 100) {
+            let under = self.dice.from(5, 150);
+            text.push_str(&format!("shift extra 06:00 to 11:00 on sat when under {under} units that week\n"));
+        }
+        text
+    }
+}

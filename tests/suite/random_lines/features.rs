@@ -27,6 +27,8 @@ features! {
     Calendar 60 "calendar";
     Breaks 60 "breaks";
     SecondShift 40 "second shift";
+    Overtime 45 "overtime";
+    ExtraShift 40 "a shift if the week lacks units";
     Closed 20 "closed day";
     HomeAfter 35 "home after";
     Models 60 "models";

@@ -158,13 +158,17 @@ impl Writer {
             }
             text.push('\n');
         }
+        let mut late_at_once = false;
         if self.wants(Feature::SecondShift, 100) {
-            match self.dice.from(0, 2) {
+            let which = self.dice.from(0, 2);
+            late_at_once = which == 0;
+            match which {
                 0 => text.push_str("shift late 14:00 to 21:00 on mon to thu\n  break 17:00 lasting 15 min\n"),
                 1 => text.push_str("shift night 22:00 to 04:00 on mon to thu\n  meal 01:00 lasting 20 min\n"),
                 _ => text.push_str("shift half 15:00 to 18:30 on tue, thu\n"),
             }
         }
+        text.push_str(&self.decided_on_the_day(late_at_once));
         if self.wants(Feature::Closed, 100) {
             // 2026-11-30 is a Monday; the start statement is written with the release.
             text.push_str("closed 2026-12-01\n");

@@ -47,6 +47,8 @@ pub fn calendar() -> Calendar {
         ],
         relieved: Vec::new(),
         home: None,
+        overtime: None,
+        only_under: None,
     };
     Calendar { week: (0..5).map(shift).collect(), first_weekday: 0, first_date: None, closed: Vec::new() }
 }

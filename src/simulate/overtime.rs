@@ -1,0 +1,189 @@
+//! Time that is decided on the day: overtime where the count is low, shifts that are worked only if the week
+//! lacks units.
+//!
+//! What is scheduled in net time falls at another instant once attended time changes; what is scheduled on the
+//! clock stays. So every entry of the queue is taken out, and those that go by net time get their new instant.
+
+use super::clock::Clock;
+use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, REPAIR_END, SLOT_ARRIVAL};
+use super::run::Run;
+use super::stores::LATE;
+use super::watcher::{Event, Watcher};
+use super::yard::LORRY;
+use crate::line::{GapTime, LotsWhen, Mending, Overtime, Release, WeekShift};
+use crate::schedule::NodeKind;
+use crate::units::Time;
+
+/// What has been decided in the week.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Week {
+    /// Weeks since the Monday of the first one.
+    number: i64,
+    /// Units finished in it, and days of it with overtime.
+    finished: u32,
+    days: u32,
+    /// Clock time at which the overtime of this shift begins.
+    pub from: Option<i64>,
+}
+
+impl<W: Watcher> Run<'_, W> {
+    fn stated(&mut self, shift: usize) -> Option<&WeekShift> {
+        let of_week = self.clock.shift(shift).of_week;
+        self.c.line.calendar.as_ref()?.week.get(of_week)
+    }
+
+    /// Whether the shift that begins now is not worked; if so it is taken out of the calendar.
+    pub(super) fn is_left_out(&mut self, shift: usize) -> bool {
+        self.week_of(shift);
+        let under = self.stated(shift).and_then(|stated| stated.only_under);
+        if under.is_none_or(|under| self.week.finished < under) {
+            return false;
+        }
+        let of_week = self.clock.shift(shift).of_week;
+        self.seen.left_out[of_week] += 1;
+        self.see(Event::ShiftLeftOut);
+        self.attended_time_changes(|clock| clock.leave_out(shift));
+        true
+    }
+
+    /// The week's count begins anew with its first shift.
+    fn week_of(&mut self, shift: usize) {
+        let monday = self.c.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
+        let number = (self.clock.shift(shift).start + monday).div_euclid(Time::WEEK.0);
+        if number != self.week.number {
+            self.week = Week { number, ..Week::default() };
+        }
+        self.week.from = None;
+    }
+
+    pub(super) fn week_counts(&mut self) {
+        self.week.finished += 1;
+    }
+
+    /// It is time to decide on the overtime of this shift.
+    pub(super) fn decide_overtime(&mut self) {
+        let span = self.clock.shift(self.shift);
+        if span.decides != Some(self.clock.now()) {
+            return;
+        }
+        let Some(Overtime { lasts, under, most_days, .. }) = self.stated(self.shift).and_then(|s| s.overtime)
+        else {
+            return;
+        };
+        if self.shift_count >= under || most_days.is_some_and(|most| self.week.days >= most) {
+            return;
+        }
+        self.week.days += 1;
+        let shift = self.shift;
+        let from = self.clock.last_stretch_end(shift);
+        self.week.from = Some(from);
+        self.seen.overtime[span.of_week] += 1;
+        self.see(Event::OvertimeBegins { by: lasts });
+        self.attended_time_changes(|clock| clock.extend(shift, lasts.0));
+    }
+
+    /// The factor on work that people begin now.
+    pub(super) fn overtime_factor(&mut self) -> Option<f64> {
+        let from = self.week.from?;
+        let now = self.clock.now();
+        let factor = self.stated(self.shift)?.overtime?.factor;
+        (now >= from && factor != 1.0).then_some(factor)
+    }
+
+    fn attended_time_changes(&mut self, change: impl FnOnce(&mut Clock)) {
+        let now = self.clock.now();
+        let entries = self.queue.take_all();
+        let entries: Vec<Entry> = entries.into_iter().filter(|entry| !self.is_void(*entry)).collect();
+        let nets: Vec<Option<i64>> = entries
+            .iter()
+            .map(|entry| {
+                let moves = entry.at() > now && self.goes_by_net_time(*entry);
+                moves.then(|| self.clock.net_at(entry.at()))
+            })
+            .collect();
+        change(&mut self.clock);
+        for (entry, net) in entries.into_iter().zip(nets) {
+            let at = net.map_or(entry.at(), |net| self.clock.clock_of_net(net));
+            self.is_due_at(entry, at);
+            self.queue.push(entry.moved_to(at));
+        }
+    }
+
+    /// Its end was taken back, or its stop comes at another time.
+    fn is_void(&self, entry: Entry) -> bool {
+        match (entry.class(), entry.step()) {
+            (c, REPAIR_END) if c == Class::End as u8 => {
+                self.stops.causes[entry.bay() as usize].mended_at != entry.at()
+            }
+            (c, _) if c == Class::Stop as u8 => self.stops.causes[entry.bay() as usize].due != entry.at(),
+            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK) if c == Class::End as u8 => false,
+            (c, _) if c == Class::End as u8 && self.c.takes_back => {
+                let (bay, local) = self.node_of(entry);
+                let at = self.c.shop.bay_node0[bay] as usize + local as usize;
+                !self.c.solo[self.c.shop.bay_place[bay] as usize]
+                    && self.pauses.due_at(at) != Some(entry.at())
+            }
+            _ => false,
+        }
+    }
+
+    fn node_of(&self, entry: Entry) -> (usize, u16) {
+        let place = self.c.place_of[entry.rank() as usize] as usize;
+        (self.c.shop.places[place].bay0 as usize + entry.bay() as usize, entry.step())
+    }
+
+    fn goes_by_net_time(&self, entry: Entry) -> bool {
+        let line = self.c.line;
+        match entry.class() {
+            c if c == Class::End as u8 => match entry.step() {
+                MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK => false,
+                REPAIR_END => match line.stops[entry.bay() as usize].mending {
+                    Mending::OnTheClock => false,
+                    Mending::InNetTime | Mending::By { .. } => true,
+                },
+                _ => {
+                    let (bay, local) = self.node_of(entry);
+                    let node = self.c.shop.node(bay, local as usize);
+                    match node.kind {
+                        NodeKind::Hold { attended } => attended,
+                        NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => !node.through,
+                    }
+                }
+            },
+            c if c == Class::Stop as u8 => match line.stops[entry.bay() as usize].runs {
+                GapTime::Clock => false,
+                GapTime::Net | GapTime::Use => true,
+            },
+            c if c == Class::Delivery as u8 => {
+                let by_gaps = |part: usize| {
+                    let lots = line.parts[part].origin.lots();
+                    matches!(lots.map(|lots| &lots.when), Some(LotsWhen::Every { on_the_clock: false, .. }))
+                };
+                !matches!(entry.step(), LATE | LORRY) && by_gaps(entry.rank() as usize)
+            }
+            c if c == Class::Release as u8 => match line.release {
+                Release::Every { on_the_clock, .. } => !on_the_clock,
+                Release::Saturated | Release::ByTakt | Release::List(_) => true,
+            },
+            c => c == Class::Signal as u8,
+        }
+    }
+
+    /// What stands in the queue at `at` from now on is due then.
+    fn is_due_at(&mut self, entry: Entry, at: i64) {
+        match (entry.class(), entry.step()) {
+            (c, REPAIR_END) if c == Class::End as u8 => {
+                self.stops.causes[entry.bay() as usize].mended_at = at;
+            }
+            (c, _) if c == Class::Stop as u8 => self.stops.causes[entry.bay() as usize].due = at,
+            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK) if c == Class::End as u8 => {}
+            (c, _) if c == Class::End as u8 && self.c.takes_back => {
+                let (bay, local) = self.node_of(entry);
+                if !self.c.solo[self.c.shop.bay_place[bay] as usize] {
+                    self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, at);
+                }
+            }
+            _ => {}
+        }
+    }
+}
