@@ -12,7 +12,9 @@ use super::learning::Learners;
 use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::pauses::Pauses;
-use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
+use super::queue::{
+    CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL,
+};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::stores::StoreState;
@@ -250,6 +252,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
                     REPAIR_END => self.stop_ends(entry.bay() as usize),
+                    PART_RIGHT => self.part_is_right(entry.bay() as usize),
                     CARRIER_BACK => self.carrier_is_back(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }
