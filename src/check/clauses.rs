@@ -104,6 +104,8 @@ openers! {
     ClauseKind::Uses(_) => "uses";
     ClauseKind::Lots { .. } => "in lots of";
     ClauseKind::Builds(_) => "builds";
+    ClauseKind::Short { .. } => "short";
+    ClauseKind::Wrong { .. } => "wrong";
     ClauseKind::Trucks(_) => "in trucks of";
     ClauseKind::StoreOf { .. } => "store of";
     ClauseKind::LateWork { .. } => "late work";
@@ -236,8 +238,8 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Yard, &["places", "lorries", "on"]),
     (Word::Carriers, &["from ... to", "returning", "draws as"]),
     (Word::Orientation, &["after"]),
-    (Word::Supply, &["in lots of", "store of", "draws as"]),
-    (Word::Feeder, &["builds", "in trucks of", "store of", "draws as"]),
+    (Word::Supply, &["in lots of", "store of", "short", "draws as"]),
+    (Word::Feeder, &["builds", "in trucks of", "store of", "short", "wrong", "draws as"]),
     (Word::Window, &["within"]),
     (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Calls, &["of", "answered", "solved", "draws as"]),

@@ -59,6 +59,11 @@ pub(super) fn feeders(
         if truck > store {
             desk.fault(words::truck_over_store(name.span, &name.text, truck, store));
         }
+        if builds == Builds::ToStock
+            && let Some((_, wrong)) = clause!(statement, ClauseKind::Wrong { .. } => ())
+        {
+            desk.fault(words::wrong_to_stock(wrong.span, &name.text));
+        }
         match *places {
             None => desk.fault(words::without_places(name.span, &name.text)),
             Some((first, last)) => found.push(Feeder {

@@ -6,7 +6,7 @@ use super::mix;
 use super::names::{Kind, Names, name_of};
 use super::{calendar, quantity, times};
 use crate::diagnostic::words::{limits, quantities, statements as words};
-use crate::line::{Dist, Lateness, Lots, LotsWhen, Origin, Part, PartId, StartState};
+use crate::line::{Amiss, Dist, Lateness, Lots, LotsWhen, Origin, Part, PartId, StartState};
 use crate::syntax::tree::{self, ClauseKind, Expr, Name, Statement, TimeSpec, Word};
 use crate::units::Time;
 
@@ -48,6 +48,10 @@ fn part(statement: &Statement, start: StartState, desk: &mut Desk) -> Part {
             StartState::Empty => 0,
         }),
         origin,
+        short: clause!(statement, ClauseKind::Short { share, arriving } => (share, arriving))
+            .and_then(|((share, time), _)| amiss(share, time, ("short", "arrives"), &called, desk)),
+        wrong: clause!(statement, ClauseKind::Wrong { share, rekitted } => (share, rekitted))
+            .and_then(|((share, time), _)| amiss(share, time, ("wrong", "is re-kitted"), &called, desk)),
         draws_as: mix::draws_as(statement, &name),
         name: name.text,
         span: name.span,
@@ -108,6 +112,19 @@ fn lateness(share: &Expr, by: &TimeSpec, called: &str, desk: &mut Desk) -> Optio
     let share = quantity::share(share, &format!("the share of late lots of {called}"), desk);
     let by = times::dist(by, &format!("the lateness of lots of {called}"), desk);
     Some(Lateness { share: share?.as_f64(), by: by? })
+}
+
+/// `short 2.5 %, arriving in 30/90/480 min`, `wrong 1 %, re-kitted in 12 min`
+fn amiss(
+    share: &Expr,
+    time: &TimeSpec,
+    (how, until): (&str, &str),
+    called: &str,
+    desk: &mut Desk,
+) -> Option<Amiss> {
+    let share = quantity::share(share, &format!("the share of units for which {called} is {how}"), desk);
+    let time = times::dist(time, &format!("the time until what is {how} of {called} {until}"), desk);
+    Some(Amiss { share: share?.as_f64(), time: time? })
 }
 
 /// `uses 1 panels, 2 trims`

@@ -51,7 +51,7 @@ pub use ids::{
 pub use learning::Learning;
 pub use manning::{manning, most_filled};
 pub use orientation::Orientation;
-pub use part::{Lateness, Lots, LotsWhen, Origin, Part};
+pub use part::{Amiss, Lateness, Lots, LotsWhen, Origin, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};
 pub use place::{LateWork, MoveRule, Place, PlaceKind, RoomCap, Segment, Zone};
 pub use precedence::Precedence;

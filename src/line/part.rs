@@ -14,6 +14,11 @@ pub struct Part {
     /// How many are there when the run begins; at most `places`.
     pub at_start: u32,
     pub origin: Origin,
+    /// Short for a share of the starts that take it: what is missing arrives so much clock time later.
+    pub short: Option<Amiss>,
+    /// Built for another model for a share of the starts that take it: put right in so much net time, as are
+    /// those of units that others have overtaken.
+    pub wrong: Option<Amiss>,
     pub draws_as: String,
     pub span: Span,
 }
@@ -50,6 +55,13 @@ pub enum LotsWhen {
     Every { gap: Dist, on_the_clock: bool },
     /// At these offsets from Monday 00:00, week by week (sorted, below one week, never empty).
     Days(Vec<Time>),
+}
+
+/// What is not as it should be for a share of the units, and how long that takes to put right.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Amiss {
+    pub share: f64,
+    pub time: Dist,
 }
 
 /// A share of the lots comes late, by so much clock time; the due times of the others stay.

@@ -159,12 +159,12 @@ impl Floor {
         let has_people = heads == 0
             || !stopped
                 && choose(&shop.gangs[gang], needs, state.free & !state.off, &state.idle_since).is_some();
-        (node.parts.is_empty() || self.has_parts(shop, bay, local))
+        (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
             && !self.halts.bars(place, node, work.kept)
             && self.equipment_is_free(shop, work, node)
             && has_room
             && (node.sides.is_empty() || !self.is_kept_apart(shop, bay, node))
             && has_people
-            && (!node.gated || gate(work, bay, local) == Gate::Go)
+            && (!node.gated || matches!(gate(work, bay, local), Gate::Go | Gate::Amiss))
     }
 }

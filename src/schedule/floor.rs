@@ -1,6 +1,7 @@
 //! The state of the work: every bay's nodes, every gang's free people and ready tasks, equipment,
 //! room. The caller owns time: it is told which tasks started and calls back when they end.
 
+use super::amiss::Looked;
 use super::apart::Counts;
 use super::bay_work::{BayWork, Status};
 use super::halts::Halts;
@@ -15,6 +16,8 @@ use super::stock::Stock;
 pub enum Gate {
     Go,
     NotNow,
+    /// Something is amiss with its parts, which it takes; it waits until that is put right.
+    Amiss,
     /// Its window is missed: it must not start; the caller undoes what the window says.
     Missed,
 }
@@ -70,6 +73,10 @@ pub struct Floor {
     /// Gangs whose work lets that of others go first, each with the gang of the other.
     pub(super) passed: Vec<(u16, u16)>,
     pub stock: Stock,
+    /// Per bay node; empty where nothing can be amiss with parts.
+    pub(super) looked: Vec<Looked>,
+    /// Tasks whose parts were found amiss since the caller last looked.
+    pub laid_out: Vec<(u32, u16)>,
     /// What is stopped.
     pub halts: Halts,
     pub(super) room: Vec<u32>,
@@ -121,6 +128,8 @@ impl Floor {
             way: vec![0; if shop.fetching.iter().any(|f| f.way > 0) { shop.bay_nodes } else { 0 }],
             passed: Vec::new(),
             stock: Stock::unlimited(shop.part_of.len()),
+            looked: Vec::new(),
+            laid_out: Vec::new(),
             halts: Halts::new(shop),
             room: vec![0; shop.bays * shop.caps.len()],
             apart: Floor::apart_counts(shop),

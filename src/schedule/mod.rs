@@ -5,6 +5,7 @@
 //! Knows nothing of clocks, calendars, moves or random draws.
 
 mod again;
+mod amiss;
 mod apart;
 mod bay_work;
 mod crew;
@@ -27,6 +28,7 @@ mod travel;
 mod walks;
 mod windows;
 
+pub use amiss::Looked;
 pub use bay_work::{BayWork, Lack, Status};
 pub use floor::{Floor, Gate, Ready};
 pub use gang::Gang;

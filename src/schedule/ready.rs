@@ -63,8 +63,7 @@ impl Floor {
             let (bay, local) = (entry.bay as usize, entry.node as usize);
             let closes = entry.rank >> 120 == 0;
             let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), &list, &gate);
-            let passed = if shop.has_turns { passes() } else { None };
-            let started_now = match passed {
+            let started_now = match if shop.has_turns { passes() } else { None } {
                 Some(other) => Err(self.let_pass(gang, other)),
                 None => self.try_start(shop, gang, (bay, local), closes, &gate),
             };
@@ -77,7 +76,7 @@ impl Floor {
                     }
                     missed.push((entry.bay, entry.node));
                 }
-                Ok(Gate::NotNow) => {
+                Ok(Gate::NotNow | Gate::Amiss) => {
                     self.note(bay, Lack::Leave);
                     list[kept] = entry;
                     kept += 1;
@@ -91,7 +90,8 @@ impl Floor {
         }
         list.truncate(kept);
         // What was to go first found its people taken: whoever let it pass looks again.
-        if !started.is_empty() && self.passed.contains(&(gang as u16, gang as u16)) {
+        let went_first = !started.is_empty() || !self.laid_out.is_empty();
+        if went_first && self.passed.contains(&(gang as u16, gang as u16)) {
             self.mark(gang);
         }
         self.gangs[gang].ready = list;
@@ -128,7 +128,7 @@ impl Floor {
         let place = shop.bay_place[bay] as usize;
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
         let work = self.bays[bay];
-        if !node.parts.is_empty() && !self.parts_are_there(shop, bay, local) {
+        if !node.parts.is_empty() && !self.has_what_it_uses(shop, bay, local) {
             return Err(Lack::Parts);
         }
         if self.halts.bars(place, node, work.kept) {
@@ -156,11 +156,8 @@ impl Floor {
             0 => 0,
             _ => self.people_for(shop, gang, (bay, local), closes)?,
         };
-        if node.gated {
-            match gate(&work, bay, local) {
-                Gate::Go => {}
-                other @ (Gate::NotNow | Gate::Missed) => return Ok(other),
-            }
+        if let Some(held_back) = self.held_back(shop, (bay, local), gate) {
+            return held_back;
         }
         self.gangs[gang].free &= !people;
         self.helpers_begin(shop, gang, people);
@@ -169,7 +166,7 @@ impl Floor {
         }
         self.take_equipment(shop, bay, local);
         if !node.parts.is_empty() {
-            self.take_parts(shop, bay, local);
+            self.take_what_it_uses(shop, bay, local);
         }
         self.people[at] = people;
         self.begun_by(at, heads);

@@ -311,6 +311,7 @@ impl<W: Watcher> Run<'_, W> {
         let since = self.units.rows[row as usize].line_on.max(self.cut_clock);
         self.seen.unit_time += i128::from(now - since);
         self.leave_carriers(row);
+        self.forget_laid_out(row);
         self.units.remove(row);
     }
 

@@ -1,5 +1,7 @@
-//! What stands around the line in a run: carriers, the yard, whose turn an option is, what was delivered.
+//! What stands around the line in a run: carriers, the yard, whose turn an option is, what was delivered,
+//! and what lies at units.
 
+use super::amiss::LaidOut;
 use super::carriers::CarrierState;
 use super::yard::YardState;
 use crate::line::Line;
@@ -9,6 +11,8 @@ pub(super) struct Around {
     pub yard: YardState,
     /// Per option: units so far that may have it, where every n-th does.
     pub turns: Vec<u64>,
+    /// Parts that lie at units, in the order in which they were found amiss.
+    pub laid_out: Vec<LaidOut>,
     /// A lot has fallen due or come, or a lorry has, at this instant.
     pub delivered: bool,
 }
@@ -19,6 +23,7 @@ impl Around {
             carriers: line.carriers.iter().map(|carriers| CarrierState::all(carriers.count)).collect(),
             yard: YardState::default(),
             turns: vec![0; line.options.len()],
+            laid_out: Vec::new(),
             delivered: false,
         }
     }

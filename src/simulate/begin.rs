@@ -133,6 +133,9 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.roster.is_some() {
             self.floor.watch_presence(&self.c.shop);
         }
+        if !self.c.amiss.is_empty() {
+            self.floor.watch_parts(&self.c.shop);
+        }
         self.floor.planned.clone_from(&self.c.planned);
         if self.clock.has_calendar() {
             let first = self.clock.shift(0).start;

@@ -1,6 +1,7 @@
 //! The line compiled for a run: the shop of `schedule`, a timer per node and model, and who follows
 //! whom on the line.
 
+use super::amiss::{AmissPlan, amiss_plans};
 use super::breaks::add_what_must_fit;
 use super::gates::GatePlan;
 use super::helping::planned;
@@ -15,7 +16,7 @@ use super::timer::Timer;
 use super::travel::{TravelPlan, travel_plans};
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
-use crate::line::{Feeder, LateWork, Line, MoveRule, PlaceId, PlaceKind, Step};
+use crate::line::{Feeder, LateWork, Line, MoveRule, PlaceId, PlaceKind, Release, Step};
 use crate::schedule::{Shop, remaining_paths};
 
 /// A stretch of the line that moves together, compiled.
@@ -78,6 +79,10 @@ pub struct Compiled<'a> {
     pub gap: Option<Timer>,
     /// In the order of `Line::parts`.
     pub supplies: Vec<SupplyPlan>,
+    /// Per step: what may be amiss with the parts it takes; empty where nothing ever is.
+    pub amiss: Vec<Vec<AmissPlan>>,
+    /// Per feeder: units that take its parts out of their turn cost a re-kit.
+    pub keeps_turn: Vec<bool>,
     /// Per feeder: the models whose units take a part of it, one bit each, and the steps that take it.
     pub takers: Vec<u64>,
     pub taken_by: Vec<Vec<u32>>,
@@ -199,14 +204,7 @@ impl<'a> Compiled<'a> {
                 || !line.keeps.is_empty() && has_redo,
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
-            gap: match &line.release {
-                crate::line::Release::Every { gap, .. } => {
-                    Some(Timer::plain(gap, stream(Purpose::ReleaseGap, "release")))
-                }
-                crate::line::Release::Saturated
-                | crate::line::Release::ByTakt
-                | crate::line::Release::List(_) => None,
-            },
+            gap: release_gap(line, &stream),
             gates: line.gates.iter().map(|gate| GatePlan::new(line, gate, &stream)).collect(),
             ways_back: ways_back(line, &stream),
             takers,
@@ -214,6 +212,8 @@ impl<'a> Compiled<'a> {
             next: line.places_in_order().map(|p| line.place_after(p).map(|next| next.0)).collect(),
             begins: line.places_in_order().map(|p| begins(line, p)).collect(),
             line_of: line.places_in_order().map(|p| line_of(line, p)).collect(),
+            amiss: amiss_plans(line, &stream),
+            keeps_turn: line.feeders.iter().map(|f| line.parts[f.part.index()].wrong.is_some()).collect(),
             supplies: line.parts.iter().map(|part| SupplyPlan::new(part, &stream)).collect(),
             line,
             shop,
@@ -229,6 +229,14 @@ impl<'a> Compiled<'a> {
             place_of,
             hold_index: hold_index(line),
         })
+    }
+}
+
+/// The time between releases, where they have gaps.
+fn release_gap(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> Option<Timer> {
+    match &line.release {
+        Release::Every { gap, .. } => Some(Timer::plain(gap, stream(Purpose::ReleaseGap, "release"))),
+        Release::Saturated | Release::ByTakt | Release::List(_) => None,
     }
 }
 

@@ -47,6 +47,7 @@ impl<W: Watcher> Run<'_, W> {
         self.see(Event::Released { unit: number, model: ModelId(model), options });
         self.show_faults(row);
         if !self.feeders.is_empty() {
+            self.will_take(row);
             self.place_orders();
         }
         Some(row)

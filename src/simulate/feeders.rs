@@ -3,6 +3,7 @@
 //! A finished part goes onto the truck; the one that fills it keeps its place until the store has room
 //! for all that will be on it, and then the truck goes at once. Owns the orders of feeders that build for the units ahead.
 
+use super::amiss::ToTake;
 use super::run::{Fate, Run};
 use super::units::{Row, Unit};
 use super::watcher::{Event, Watcher};
@@ -23,6 +24,8 @@ pub(super) struct FeederState {
     orders: VecDeque<u16>,
     /// Per model: units that were taken off the line before they took their part.
     spare: Vec<u32>,
+    /// Units that have still to take a part, in their order, where it matters.
+    pub to_take: VecDeque<ToTake>,
     /// Orders that were placed, for units in the order in which they enter.
     pub ordered: u64,
 }
@@ -133,7 +136,9 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn spare_its_parts(&mut self, row: Row) {
         let model = self.units.rows[row as usize].model;
         for f in 0..self.feeders.len() {
-            let taken = self.c.taken_by[f].iter().any(|step| self.units.visits(row, *step) > 0);
+            let taken = self.c.taken_by[f].iter().any(|step| self.units.visits(row, *step) > 0)
+                || self.has_laid_out(row, &self.c.taken_by[f]);
+            self.takes_no_more(row, f);
             if !taken {
                 self.cancel_one(f, model);
             }
@@ -147,6 +152,7 @@ impl<W: Watcher> Run<'_, W> {
             let takes = |s: &&u32| self.c.line.steps[**s as usize].models[model as usize];
             let step = self.c.taken_by[f].iter().find(takes);
             if step.is_some_and(|s| self.c.line.steps[*s as usize].place.index() < place) {
+                self.takes_no_more(row, f);
                 self.cancel_one(f, model);
             }
         }
@@ -178,6 +184,7 @@ impl<W: Watcher> Run<'_, W> {
             Fate::Scrap | Fate::Stays | Fate::NextStop => self.see(Event::Scrapped { unit: number }),
         }
         self.leave_carriers(row);
+        self.forget_laid_out(row);
         self.units.remove(row);
         if self.c.line.feeders[f].builds != Builds::ToStock {
             self.feeders[f].orders.push_front(unit.model);

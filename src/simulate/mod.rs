@@ -4,6 +4,7 @@
 //! computes no means; reads nothing and prints nothing.
 
 mod accounts;
+mod amiss;
 mod around;
 mod arriving;
 mod begin;
@@ -60,8 +61,9 @@ mod yard;
 
 pub use observations::{
     BayState, CarrierCounts, CrewCounts, FeederCounts, FloaterCounts, GateCounts, HoldCounts, Observations,
-    PartCounts, PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
+    PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
-pub use watcher::{Event, Spot, Unwatched, Watcher};
+pub use stores::PartCounts;
+pub use watcher::{Event, Flaw, Spot, Unwatched, Watcher};

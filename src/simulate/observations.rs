@@ -1,6 +1,7 @@
 //! What a run counted: exact integrals and counts, no means. Everything that is merged is an
 //! integer, so the result does not depend on the order of threads.
 
+use super::stores::PartCounts;
 use crate::line::Line;
 use crate::numbers::Histogram;
 use crate::units::Time;
@@ -314,26 +315,6 @@ pub struct CrewCounts {
     /// only where people may be absent.
     pub shifts: u64,
     pub short_shifts: u64,
-}
-
-/// A store and its parts.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct PartCounts {
-    /// Integral over clock time of the pieces in the store (piece-microseconds).
-    pub level: i128,
-    /// Clock time during which it was empty, and full.
-    pub empty: Time,
-    pub full: Time,
-    /// Pieces that came into it, and that tasks took.
-    pub came: u64,
-    pub used: u64,
-    /// Starts of tasks that took from it, and how often a task began to wait for it.
-    pub starts: u64,
-    pub waits: u64,
-    /// Lots that came to the door, those of them that were late, and that did not fit at once.
-    pub lots: u64,
-    pub late_lots: u64,
-    pub lots_kept_out: u64,
 }
 
 /// A feeder and its parts.

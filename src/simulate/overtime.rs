@@ -5,7 +5,9 @@
 //! clock stays. So every entry of the queue is taken out, and those that go by net time get their new instant.
 
 use super::clock::Clock;
-use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, REPAIR_END, SLOT_ARRIVAL};
+use super::queue::{
+    CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
+};
 use super::run::Run;
 use super::stores::LATE;
 use super::watcher::{Event, Watcher};
@@ -116,7 +118,11 @@ impl<W: Watcher> Run<'_, W> {
                 self.stops.causes[entry.bay() as usize].mended_at != entry.at()
             }
             (c, _) if c == Class::Stop as u8 => self.stops.causes[entry.bay() as usize].due != entry.at(),
-            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK) if c == Class::End as u8 => false,
+            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT | REKIT_END)
+                if c == Class::End as u8 =>
+            {
+                false
+            }
             (c, _) if c == Class::End as u8 && self.c.takes_back => {
                 let (bay, local) = self.node_of(entry);
                 let at = self.c.shop.bay_node0[bay] as usize + local as usize;
@@ -136,7 +142,8 @@ impl<W: Watcher> Run<'_, W> {
         let line = self.c.line;
         match entry.class() {
             c if c == Class::End as u8 => match entry.step() {
-                MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK => false,
+                MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT => false,
+                REKIT_END => true,
                 REPAIR_END => match line.stops[entry.bay() as usize].mending {
                     Mending::OnTheClock => false,
                     Mending::InNetTime | Mending::By { .. } => true,
@@ -176,7 +183,8 @@ impl<W: Watcher> Run<'_, W> {
                 self.stops.causes[entry.bay() as usize].mended_at = at;
             }
             (c, _) if c == Class::Stop as u8 => self.stops.causes[entry.bay() as usize].due = at,
-            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK) if c == Class::End as u8 => {}
+            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT | REKIT_END)
+                if c == Class::End as u8 => {}
             (c, _) if c == Class::End as u8 && self.c.takes_back => {
                 let (bay, local) = self.node_of(entry);
                 if !self.c.solo[self.c.shop.bay_place[bay] as usize] {

@@ -32,6 +32,10 @@ pub const PUSH_END: u16 = u16::MAX - 2;
 pub const REPAIR_END: u16 = u16::MAX - 3;
 /// Which carriers, stands in the bay field.
 pub const CARRIER_BACK: u16 = u16::MAX - 4;
+/// What was amiss with parts is put right; which ones, stands in the bay field.
+pub const PART_RIGHT: u16 = u16::MAX - 5;
+/// The same, by work of net time.
+pub const REKIT_END: u16 = u16::MAX - 6;
 
 /// One entry: instant, then class, rank of the place counted from the end of the line, bay, step.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]

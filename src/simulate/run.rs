@@ -13,7 +13,9 @@ use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
 use super::pauses::Pauses;
-use super::queue::{CARRIER_BACK, Class, Entry, MOVE_END, PUSH_END, Queue, REPAIR_END, SLOT_ARRIVAL};
+use super::queue::{
+    CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, Queue, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
+};
 use super::settings::{Horizon, RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::stores::StoreState;
@@ -252,6 +254,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                     SLOT_ARRIVAL => self.touch(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
                     REPAIR_END => self.stop_ends(entry.bay() as usize),
+                    PART_RIGHT | REKIT_END => self.part_is_right(entry.bay() as usize),
                     CARRIER_BACK => self.carrier_is_back(entry.bay() as usize),
                     local => self.node_ends(bay, local),
                 }

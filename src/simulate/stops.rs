@@ -240,6 +240,10 @@ impl<W: Watcher> Run<'_, W> {
                 for place in places {
                     if self.floor.halts.halt_place(place.index()) {
                         self.review_place(place.index());
+                        // Whoever let work here go first does so no longer.
+                        if self.c.shop.has_turns {
+                            self.mark_crews_at(place.index());
+                        }
                     }
                 }
             }
@@ -251,6 +255,13 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.mend(i);
+    }
+
+    fn mark_crews_at(&mut self, place: usize) {
+        let compiled = &self.c.shop.places[place];
+        for bay in (compiled.bay0..).take(usize::from(compiled.bays)) {
+            self.floor.mark(self.c.shop.bay_gang[bay as usize] as usize);
+        }
     }
 
     /// Against runs that only break down and mend for ever.

@@ -2,7 +2,6 @@
 //!
 //! What does not fit waits outside and goes in as places become free.
 
-use super::observations::PartCounts;
 use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
@@ -23,6 +22,33 @@ pub(super) struct StoreState {
     /// Level as last booked, and since when.
     pub seen: u32,
     since: i64,
+}
+
+/// A store and its parts.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct PartCounts {
+    /// Integral over clock time of the pieces in the store (piece-microseconds).
+    pub level: i128,
+    /// Clock time during which it was empty, and full.
+    pub empty: Time,
+    pub full: Time,
+    /// Pieces that came into it, and that tasks took.
+    pub came: u64,
+    pub used: u64,
+    /// Starts of tasks that took from it, and how often a task began to wait for it.
+    pub starts: u64,
+    pub waits: u64,
+    /// Lots that came to the door, those of them that were late, and that did not fit at once.
+    pub lots: u64,
+    pub late_lots: u64,
+    pub lots_kept_out: u64,
+    /// Starts that found it short, and clock time until what was missing arrived.
+    pub short: u64,
+    pub missing: Time,
+    /// Starts that found it for another model, units that others overtook, and net time of the re-kits.
+    pub wrong: u64,
+    pub out_of_turn: u64,
+    pub rekitting: Time,
 }
 
 /// What an entry says of a lot.
@@ -184,6 +210,18 @@ impl<W: Watcher> Run<'_, W> {
     /// A task that has taken its parts starts.
     #[inline]
     pub(super) fn count_use(&mut self, bay: usize, local: u16) {
+        if !self.c.amiss.is_empty() && !self.c.shop.node(bay, local as usize).parts.is_empty() {
+            if self.uses_what_lies_there(bay, local) {
+                return;
+            }
+            self.take_turns(self.bays[bay].unit, self.c.shop.node(bay, local as usize).step);
+        }
+        self.count_taken(bay, local);
+    }
+
+    /// A task takes its parts.
+    #[inline]
+    pub(super) fn count_taken(&mut self, bay: usize, local: u16) {
         for (part, pieces) in &self.c.shop.node(bay, local as usize).parts {
             let counts = &mut self.seen.parts[*part as usize];
             counts.starts += 1;
@@ -203,7 +241,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Somebody waits for parts whose store has room for more of them.
     pub(super) fn lots_may_help(&self) -> bool {
-        if self.lorries_may_help() {
+        if self.lorries_may_help() || self.parts_are_on_the_way() {
             return true;
         }
         let waited_for =

@@ -19,6 +19,15 @@ pub enum Spot {
     Outside(PlaceId),
 }
 
+/// What is amiss with a part.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Flaw {
+    Short,
+    Wrong,
+    /// The unit was overtaken by one of another model, and its part is re-kitted since then.
+    OutOfTurn,
+}
+
 /// One thing that happened.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Event {
@@ -229,6 +238,14 @@ pub enum Event {
     },
     /// The shift that would begin now is not worked.
     ShiftLeftOut,
+    /// A task that has all it needs finds something amiss with a part: it takes its parts and waits until then.
+    PartAmiss {
+        unit: u64,
+        step: StepId,
+        part: PartId,
+        flaw: Flaw,
+        until: Time,
+    },
     /// What a gate will find in a unit, said when it exists: how many faults are mended there, and how many
     /// go on.
     Found {

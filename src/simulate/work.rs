@@ -40,6 +40,7 @@ impl<W: Watcher> Run<'_, W> {
                         self.work_starts(bay, local);
                     } else {
                         let class = self.rank_class(bay, local);
+                        self.look_at_parts(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     }
                 }
@@ -268,6 +269,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let (units, bays, c, now, left) =
             (&self.units, &self.bays, self.c, self.clock.now(), self.clock.stretch_left());
+        let (feeders, replication) = ((&self.feeders[..], self.clock.net()), self.replication);
         let gate = |work: &BayWork, bay: usize, local: usize| {
             let node = shop.node(bay, local);
             let row = bays[bay].unit;
@@ -280,14 +282,14 @@ impl<W: Watcher> Run<'_, W> {
                 needed[work.model as usize] + walk > left
             }) {
                 Gate::NotNow
+            } else if c.finds_amiss(units, (row, node.step), feeders, replication) {
+                Gate::Amiss
             } else {
                 Gate::Go
             }
         };
         self.floor.walk(shop, gang, gate, &mut started, &mut missed);
-        if !self.floor.stock.notes.is_empty() {
-            self.note_who_waits();
-        }
+        self.note_parts();
         for (bay, local) in &started {
             let bay = *bay as usize;
             if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {

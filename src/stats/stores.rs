@@ -24,6 +24,14 @@ pub struct StoreFigures {
     pub lots: u64,
     pub late_lots: u64,
     pub lots_kept_out: u64,
+    /// All replications: starts of tasks that found the part short or for another model, and units that were
+    /// overtaken.
+    pub short: u64,
+    pub wrong: u64,
+    pub out_of_turn: u64,
+    /// Clock minutes until what was missing arrived, and net minutes of a re-kit, on average.
+    pub missing: Option<f64>,
+    pub rekitting: Option<f64>,
 }
 
 pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
@@ -37,6 +45,9 @@ pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
             mean_of(&values, line.confidence)
         };
         let all = |of: &dyn Fn(&PartCounts) -> u64| runs.iter().map(|r| of(&r.parts[p])).sum();
+        let total =
+            |of: &dyn Fn(&PartCounts) -> Time| runs.iter().map(|r| of(&r.parts[p]).as_minutes()).sum();
+        let each_of = |minutes: f64, times: u64| (times > 0).then(|| minutes / times as f64);
         StoreFigures {
             part: PartId::from_index(p),
             level: mean_of(&over_time(&|c| c.level as f64), line.confidence),
@@ -48,6 +59,11 @@ pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
             lots: all(&|c| c.lots),
             late_lots: all(&|c| c.late_lots),
             lots_kept_out: all(&|c| c.lots_kept_out),
+            short: all(&|c| c.short),
+            wrong: all(&|c| c.wrong),
+            out_of_turn: all(&|c| c.out_of_turn),
+            missing: each_of(total(&|c| c.missing), all(&|c| c.short)),
+            rekitting: each_of(total(&|c| c.rekitting), all(&|c| c.wrong + c.out_of_turn)),
         }
     };
     (0..line.parts.len()).map(figures).collect()

@@ -236,6 +236,8 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("store of", "how many parts a store holds, and how many are there at the start"),
     clause("builds", "whether a feeder builds to stock or for the units that follow"),
     clause("in trucks of", "how many parts of a feeder go to their store together"),
+    clause("short", "parts that are short for a share of units, and when what is missing arrives"),
+    clause("wrong", "parts that were built for another model, and how long it takes to change them"),
     clause("late work", "unfinished work that travels on with its unit"),
     clause("stopping", "breakdowns and short stops, and how long each lasts"),
     clause("answered", "how long it takes until somebody has come to a call"),

@@ -2,6 +2,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "tests lay out folders, read the tree and measure time")]
 
+mod amiss;
 mod apart;
 mod around;
 mod balance;

@@ -35,8 +35,7 @@ fn a_task_waits_until_all_its_parts_are_there() {
         starts: 6,
         waits: 3,
         lots: 4,
-        late_lots: 0,
-        lots_kept_out: 0,
+        ..PartCounts::default()
     };
     assert_eq!(report.parts, [store]);
 }

@@ -54,6 +54,18 @@ pub fn alike(span: Span, step: &str, feeder: &str) -> Diagnostic {
     )
 }
 
+/// Only what is built for a model can be of the wrong one.
+pub fn wrong_to_stock(span: Span, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!(
+            "parts of feeder {feeder} can't be for the wrong model: it builds to stock, where all are alike"
+        ),
+        "for no model",
+        "let it build for the units that follow: `builds 12 units ahead`",
+    )
+}
+
 /// Options are a matter of units, which a part does not know.
 pub fn no_options(span: Span, step: &str, feeder: &str) -> Diagnostic {
     bad(

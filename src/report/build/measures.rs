@@ -293,6 +293,11 @@ pub fn stores(line: &Line, summary: &Summary) -> Vec<StoreRow> {
                 lots: bought(figures.lots),
                 late_lots: bought(figures.late_lots),
                 lots_kept_out: bought(figures.lots_kept_out),
+                short: part.short.as_ref().map(|_| figures.short),
+                missing_min: figures.missing,
+                wrong: part.wrong.as_ref().map(|_| figures.wrong),
+                out_of_turn: part.wrong.as_ref().map(|_| figures.out_of_turn),
+                rekit_min: figures.rekitting,
             }
         })
         .collect()

@@ -64,4 +64,14 @@ pub struct StoreRow {
     pub lots: Option<u64>,
     pub late_lots: Option<u64>,
     pub lots_kept_out: Option<u64>,
+    /// Starts of tasks that found the part short; all replications. Null where it never is.
+    pub short: Option<u64>,
+    /// Clock minutes until what was missing arrived, on average.
+    pub missing_min: Option<f64>,
+    /// Starts that found it for another model, and units that others of another model overtook; all
+    /// replications. Null where no re-kit is stated.
+    pub wrong: Option<u64>,
+    pub out_of_turn: Option<u64>,
+    /// Net minutes of a re-kit, on average.
+    pub rekit_min: Option<f64>,
 }

@@ -114,6 +114,11 @@ pub fn stores(report: &Report) -> Table {
         .count("lots, all runs", "lots", "/lots", |s| s.lots)
         .count("lots late", "lots", "/late_lots", |s| s.late_lots)
         .count("lots kept out", "lots", "/lots_kept_out", |s| s.lots_kept_out)
+        .count("found short, all runs", "starts", "/short", |s| s.short)
+        .figure("until it arrived", "clock min", "/missing_min", |s| s.missing_min)
+        .count("found wrong, all runs", "starts", "/wrong", |s| s.wrong)
+        .count("units overtaken, all runs", "units", "/out_of_turn", |s| s.out_of_turn)
+        .figure("a re-kit", "net min", "/rekit_min", |s| s.rekit_min)
         .done()
 }
 

@@ -13,6 +13,7 @@ mod losses;
 mod numbers;
 mod states;
 mod stations;
+mod stores;
 mod sweep;
 mod verdicts;
 

@@ -1,7 +1,7 @@
 //! Behind the first screen: every measure with its unit and band.
 
 use super::layout::{Grid, WIDTH, named, wrapped};
-use super::{Dress, around, cell, costs, indented, percent_cell, share_cell, stations, verdicts};
+use super::{Dress, around, cell, costs, indented, percent_cell, share_cell, stations, stores, verdicts};
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{LevelRow, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
@@ -29,7 +29,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Breaks in turn", breaks_in_turn(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
-        ("Stores of parts", stores(report)),
+        ("Stores of parts", stores::stores(report)),
         ("Carriers", around::carriers(report)),
         ("Yard", around::yard(report)),
         ("Stops", stops(report)),
@@ -387,35 +387,6 @@ fn feeders(report: &Report) -> Vec<String> {
             cell(&row.making_min),
             thousands(row.made),
             thousands(row.lost),
-        ]);
-    }
-    grid.lines()
-}
-
-fn stores(report: &Report) -> Vec<String> {
-    let headings = [
-        "store",
-        "places",
-        "mean, pieces",
-        "empty, % of time",
-        "full, %",
-        "used, pieces a run",
-        "waits a run",
-        "lots, all runs",
-        "late",
-    ];
-    let mut grid = Grid::new(&headings);
-    for row in &report.stores {
-        grid.row(vec![
-            named(&row.id, &row.label),
-            row.places.to_string(),
-            cell(&row.mean),
-            percent_cell(&row.share_empty),
-            percent_cell(&row.share_full),
-            cell(&row.used),
-            cell(&row.waits),
-            row.lots.map_or_else(|| "-".to_string(), thousands),
-            row.late_lots.map_or_else(|| "-".to_string(), thousands),
         ]);
     }
     grid.lines()

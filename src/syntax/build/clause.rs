@@ -4,8 +4,8 @@ use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
 use crate::syntax::tree::{
-    BuildsSpec, Clause, ClauseKind, Expr, ForWhat, LotsWhen, Name, Need, Outcome, PauseKind, SharedSpec,
-    TimeSpec, Weekday,
+    BuildsSpec, Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, SharedSpec, TimeSpec,
+    Weekday,
 };
 use pest::iterators::Pair;
 
@@ -148,6 +148,7 @@ impl Builder<'_> {
             Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
                 self.around_kind(rule, parts(clause))?
             }
+            Rule::short | Rule::wrong => self.amiss(rule, parts(clause))?,
             _ => self.short_kind(rule, parts(clause))?,
         })
     }
@@ -227,28 +228,6 @@ impl Builder<'_> {
             }
             other => unreachable!("{other:?} is a clause of the grammar and of no arm here"),
         })
-    }
-
-    /// `lots`
-    fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
-        let size = self.count(inner.due())?;
-        let when = inner.due();
-        let when = if when.as_rule() == Rule::lots_every {
-            let mut inner = parts(when);
-            LotsWhen::Every { gap: self.time(inner.due())?, on_the_clock: inner.next().is_some() }
-        } else {
-            let (clock, days): (Vec<_>, Vec<_>) = parts(when).partition(|part| part.as_rule() == Rule::clock);
-            let at = self.clock(clock.first().expect("deliveries on days say at what time"));
-            LotsWhen::Days { days: days.iter().map(day_span).collect(), at }
-        };
-        let late = match inner.next() {
-            None => None,
-            Some(lateness) => {
-                let mut inner = parts(lateness);
-                Some((self.amount(inner.due())?, self.time(inner.due())?))
-            }
-        };
-        Ok(ClauseKind::Lots { size, when, late })
     }
 
     /// `needs`

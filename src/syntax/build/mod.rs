@@ -9,6 +9,7 @@ mod clause;
 mod cost;
 mod exclusion;
 mod expr;
+mod material;
 mod opening;
 mod promise;
 mod stops;

@@ -254,6 +254,16 @@ pub enum ClauseKind {
     },
     /// `builds 12 units ahead` (feeder)
     Builds(BuildsSpec),
+    /// `short 2.5 %, arriving in 30/90/480 min` (supply, feeder)
+    Short {
+        share: Expr,
+        arriving: TimeSpec,
+    },
+    /// `wrong 1 %, re-kitted in 12 min` (feeder)
+    Wrong {
+        share: Expr,
+        rekitted: TimeSpec,
+    },
     /// `in trucks of 2` (feeder)
     Trucks(Expr),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`

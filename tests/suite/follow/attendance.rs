@@ -145,6 +145,12 @@ impl Attendance {
         self.calendar.is_none() || self.last_from(at).is_some_and(|s| at.0 < s.end)
     }
 
+    /// Until the next pause or the end of the shift; `None` round the clock.
+    pub fn stretch_left(&self, at: Time) -> Option<Time> {
+        self.calendar.as_ref()?;
+        Some(self.last_from(at).map_or(Time::ZERO, |s| Time((s.end - at.0).max(0))))
+    }
+
     /// The first instant at which `length` of attended time has passed since `at`: work that ends
     /// with the stretch ends there and not after the break.
     pub fn end_of_work(&self, at: Time, length: Time) -> Time {

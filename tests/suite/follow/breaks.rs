@@ -61,7 +61,7 @@ impl Follower<'_> {
         let time = &step.times[unit.model.index()];
         let mean = taktwright::draws::moments::mean(&time.dist) * time.factor;
         let needed = Time(mean.round_ties_even() as i64);
-        self.must_fit(id) && self.days.end_of_work(self.now, needed) != self.now + needed
+        self.must_fit(id) && self.days.stretch_left(self.now).is_some_and(|left| left < needed)
     }
 
     pub fn must_fit(&self, step: StepId) -> bool {

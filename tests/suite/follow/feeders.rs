@@ -50,7 +50,7 @@ impl Follower<'_> {
     }
 
     /// The step in which units of a model take a part.
-    fn taker(&self, part: PartId, model: ModelId) -> Option<StepId> {
+    pub fn taker(&self, part: PartId, model: ModelId) -> Option<StepId> {
         let uses = |step: &taktwright::line::Step| step.uses.iter().any(|(p, _)| *p == part);
         let steps = &self.line.steps;
         let found = steps.iter().position(|step| uses(step) && step.models[model.index()]);

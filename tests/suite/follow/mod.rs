@@ -4,6 +4,7 @@
 //! units, who works where, what each step waits for, what every state of a bay must be, are worked
 //! out here a second time. What is wrong is gathered as sentences with time, unit and place.
 
+mod amiss;
 mod apart;
 mod around;
 mod attendance;
@@ -85,6 +86,9 @@ pub struct Follower<'a> {
     /// Starts of this instant.
     went_first: Vec<(Time, StepId)>,
     stores: Vec<parts::StoreNow>,
+    laid: Vec<amiss::Laid>,
+    /// Units that were overtaken, by part, and when.
+    overtaken: BTreeMap<(u64, taktwright::line::PartId), Time>,
     carriers: Vec<around::CarriersNow>,
     /// Units in the yard.
     yard: u32,
@@ -149,6 +153,8 @@ impl<'a> Follower<'a> {
             stands: line.equipment.iter().map(|e| vec![None; e.count as usize]).collect(),
             passed: Vec::new(),
             went_first: Vec::new(),
+            laid: Vec::new(),
+            overtaken: BTreeMap::new(),
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             carriers: vec![around::CarriersNow::default(); line.carriers.len()],
@@ -265,6 +271,9 @@ impl<'a> Follower<'a> {
             }
             Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
                 self.store_changes(event);
+            }
+            Event::PartAmiss { unit, step, part, flaw, until } => {
+                self.part_amiss(unit, step, part, flaw, until);
             }
             Event::Found { unit, gate, here, left } => self.found(unit, gate, here, left),
             Event::CarrierLeft { carriers, length } => self.carrier_left(carriers, length),

@@ -387,6 +387,7 @@ impl Follower<'_> {
     pub fn leave_line(&mut self, number: u64) {
         self.leave_spot(number);
         self.leave_carriers(number);
+        self.forget_laid(number);
         self.audit_all(number);
         let now = self.now;
         if let Some(unit) = self.units.get_mut(&number)

@@ -84,7 +84,14 @@ impl Follower<'_> {
                 left.push((*number, run.what, self.days.net(run.ends) - self.days.net(self.now)));
             }
         }
+        let now = self.now;
+        let re_kits = self.laid.iter_mut().flat_map(|laid| laid.re_kits(now));
+        let re_kits: Vec<Time> = re_kits.map(|until| self.days.net(*until) - self.days.net(now)).collect();
+        let re_kitted: Vec<&mut Time> = self.laid.iter_mut().flat_map(|laid| laid.re_kits(now)).collect();
         self.days.change(start, change);
+        for (until, left) in re_kitted.into_iter().zip(re_kits) {
+            *until = self.days.end_of_work(now, left);
+        }
         for (number, what, left) in left {
             let ends = self.days.end_of_work(self.now, left);
             if let Some(unit) = self.units.get_mut(&number) {

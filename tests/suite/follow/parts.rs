@@ -29,6 +29,9 @@ pub struct StoreSum {
     pub starts: u64,
     pub waits: u64,
     pub lots: u64,
+    pub short: u64,
+    pub wrong: u64,
+    pub out_of_turn: u64,
 }
 
 impl StoreNow {
@@ -129,6 +132,9 @@ impl Follower<'_> {
 
     /// Is everything there that the step takes, and likewise for everybody ahead of it?
     pub fn has_parts(&self, number: u64, step: StepId) -> bool {
+        if let Some(right) = self.laid_out(number, step) {
+            return right;
+        }
         self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {
             let store = &self.stores[part.index()];
             let model = |unit: &u64| self.units[unit].model;
@@ -238,6 +244,9 @@ impl Follower<'_> {
             count("starts on", |s| s.starts, counts.starts);
             count("waits for", |s| s.waits, counts.waits);
             count("lots", |s| s.lots, counts.lots);
+            count("starts short of", |s| s.short, counts.short);
+            count("starts with the wrong", |s| s.wrong, counts.wrong);
+            count("starts out of turn on", |s| s.out_of_turn, counts.out_of_turn);
         }
         rows
     }

@@ -354,6 +354,7 @@ impl Follower<'_> {
                     && !self.may_wait_for_stretch(older_step)
                     && !self.fits_not(older, older_step)
                     && !self.waits_for_parts(older, older_step)
+                    && !self.was_just_found(older, older_step)
                     && !self.may_yield(older_step)
                     && self.has_all_but_people(older, older_step, place)
                 {

@@ -73,7 +73,9 @@ impl Follower<'_> {
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }
-        if let What::Step(step) = what {
+        if let What::Step(step) = what
+            && !self.uses_what_lies_there(number, step)
+        {
             self.take_parts(number, step);
         }
         self.sets_out = true;

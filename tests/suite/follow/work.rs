@@ -113,7 +113,7 @@ impl Follower<'_> {
             wrong.push(format!("{name} starts though it is stopped"));
         }
         self.check_equipment_and_room(number, step, place, &mut wrong);
-        if walked.is_none() {
+        if walked.is_none() && !self.uses_what_lies_there(number, step) {
             self.take_parts(number, step);
         }
         for text in wrong {

@@ -80,6 +80,8 @@ features! {
     Ahead 45 "feeders that build ahead";
     Trucks 40 "trucks of feeders";
     FeederTests 50 "tests in feeders";
+    Short 40 "parts that are short";
+    Wrong 40 "parts of the wrong model";
     Holds 60 "holds";
     HoldDraws 50 "hold draws";
     AttendedHolds 40 "attended holds";

@@ -11,6 +11,18 @@ pub(super) struct Feeder {
 }
 
 impl Writer {
+    /// For a supply or a feeder.
+    pub(super) fn short_text(&mut self) -> String {
+        if !self.wants(Feature::Short, 50) {
+            return String::new();
+        }
+        let share = *self.dice.one_of(&[10, 30, 100]);
+        match self.dice.chance(50) {
+            true => format!("  short {share} %, arriving in {} min", self.dice.from(0, 20)),
+            false => format!("  short {share} %, arriving in 2/6/40 min"),
+        }
+    }
+
     pub(super) fn decide_feeder(&mut self) {
         if !self.wants(Feature::Feeders, 100) {
             return;
@@ -57,6 +69,12 @@ impl Writer {
         let most = if ahead { places.min(units_ahead) } else { places };
         if self.wants(Feature::Trucks, 60) {
             text.push_str(&format!("  in trucks of {}", self.dice.from(1, most)));
+        }
+        let short = self.short_text();
+        text.push_str(&short);
+        if ahead && self.wants(Feature::Wrong, 60) {
+            let share = *self.dice.one_of(&[0, 15, 40, 100]);
+            text.push_str(&format!("  wrong {share} %, re-kitted in {} min", self.dice.from(0, 9)));
         }
         text.push_str(" {\n");
         let stations = self.dice.from(1, 2);

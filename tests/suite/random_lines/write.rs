@@ -766,6 +766,8 @@ impl Writer {
         if self.wants(Feature::LateLots, 60) {
             text.push_str(&format!(", {} % late by 3 to 90 min", self.dice.from(5, 100)));
         }
+        let short = self.short_text();
+        text.push_str(&short);
         let places = self.dice.from(2, 12);
         text.push_str(&format!("  store of {places}"));
         if self.dice.chance(40) {

@@ -1,0 +1,39 @@
+//! The clauses of parts: lots, and what is amiss with them.
+
+use super::clause::day_span;
+use super::{Builder, Built, Parts, parts};
+use crate::syntax::grammar::Rule;
+use crate::syntax::tree::{ClauseKind, LotsWhen};
+
+impl Builder<'_> {
+    /// `short` or `wrong`
+    pub(super) fn amiss(&self, rule: Rule, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let (share, time) = (self.amount(inner.due())?, self.time(inner.due())?);
+        Ok(match rule {
+            Rule::short => ClauseKind::Short { share, arriving: time },
+            _ => ClauseKind::Wrong { share, rekitted: time },
+        })
+    }
+
+    /// `lots`
+    pub(super) fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let size = self.count(inner.due())?;
+        let when = inner.due();
+        let when = if when.as_rule() == Rule::lots_every {
+            let mut inner = parts(when);
+            LotsWhen::Every { gap: self.time(inner.due())?, on_the_clock: inner.next().is_some() }
+        } else {
+            let (clock, days): (Vec<_>, Vec<_>) = parts(when).partition(|part| part.as_rule() == Rule::clock);
+            let at = self.clock(clock.first().expect("deliveries on days say at what time"));
+            LotsWhen::Days { days: days.iter().map(day_span).collect(), at }
+        };
+        let late = match inner.next() {
+            None => None,
+            Some(lateness) => {
+                let mut inner = parts(lateness);
+                Some((self.amount(inner.due())?, self.time(inner.due())?))
+            }
+        };
+        Ok(ClauseKind::Lots { size, when, late })
+    }
+}
