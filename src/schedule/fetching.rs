@@ -121,7 +121,7 @@ impl Floor {
     }
 
     /// A gang is walked: whoever let it go first looks again.
-    pub(super) fn wake_passed(&mut self, walked: usize) {
+    pub fn wake_passed(&mut self, walked: usize) {
         let mut at = 0;
         while at < self.passed.len() {
             let (gang, other) = self.passed[at];

@@ -258,6 +258,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn start_gang(&mut self, gang: usize) {
         if self.home[gang] {
             self.floor.gangs[gang].dirty = false;
+            self.floor.wake_passed(gang);
             return;
         }
         self.take_over(gang);
