@@ -106,7 +106,7 @@ openers! {
     ClauseKind::Builds(_) => "builds";
     ClauseKind::Short { .. } => "short";
     ClauseKind::Wrong { .. } => "wrong";
-    ClauseKind::Trucks(_) => "in trucks of";
+    ClauseKind::Trucks { .. } => "in trucks of";
     ClauseKind::StoreOf { .. } => "store of";
     ClauseKind::LateWork { .. } => "late work";
     ClauseKind::MayTravel { .. } => "may travel";

@@ -44,8 +44,12 @@ pub(super) fn feeders(
     let mut found = Vec::new();
     for (statement, places) in statements.iter().zip(&ground.feeders) {
         let name = name_of(statement);
-        let truck = clause!(statement, ClauseKind::Trucks(n) => n).and_then(|(n, _)| {
+        let trucks = clause!(statement, ClauseKind::Trucks { size, every } => (size, every));
+        let truck = trucks.and_then(|((n, _), _)| {
             quantity::count(n, &format!("the parts on one truck of {}", name.text), 1, MOST, desk)
+        });
+        let every = trucks.and_then(|((_, every), _)| every.as_ref()).and_then(|every| {
+            quantity::time_above_zero(every, &format!("the time between trucks of {}", name.text), desk)
         });
         let builds = match clause!(statement, ClauseKind::Builds(builds) => builds) {
             None | Some((BuildsSpec::ToStock, _)) => Builds::ToStock,
@@ -56,8 +60,15 @@ pub(super) fn feeders(
         };
         let Some(part) = names.roll(Kind::Part).find(&name.text) else { continue };
         let (truck, store) = (truck.unwrap_or(1), parts[part].places);
-        if truck > store {
+        let goes_full = trucks.is_some_and(|((_, every), _)| every.is_none());
+        if goes_full && truck > store {
             desk.fault(words::truck_over_store(name.span, &name.text, truck, store));
+        }
+        if let (Builds::Ahead(ahead), Some((_, trucks))) = (builds, trucks)
+            && goes_full
+            && truck > ahead
+        {
+            desk.fault(words::truck_over_orders(trucks.span, &name.text, truck, ahead));
         }
         if builds == Builds::ToStock
             && let Some((_, wrong)) = clause!(statement, ClauseKind::Wrong { .. } => ())
@@ -72,6 +83,7 @@ pub(super) fn feeders(
                 last,
                 part: PartId::from_index(part),
                 truck,
+                every,
                 builds,
                 span: name.span,
             }),

@@ -2,6 +2,7 @@
 
 use super::{PartId, PlaceId};
 use crate::diagnostic::Span;
+use crate::units::Time;
 
 /// A short line beside the main one. Its stations and racks stand in a row and move when ready; what
 /// leaves the last of them goes into the store of its part.
@@ -13,8 +14,10 @@ pub struct Feeder {
     pub last: PlaceId,
     /// What it makes.
     pub part: PartId,
-    /// So many go to the store together.
+    /// So many go to the store together, at most if they go at times.
     pub truck: u32,
+    /// Net time from one departure of the truck to the next, whatever is on it; without it, it goes full.
+    pub every: Option<Time>,
     pub builds: Builds,
     pub span: Span,
 }

@@ -1,15 +1,19 @@
 //! Feeders in a run: what they begin next, and how what they made comes into its store.
 //!
 //! A finished part goes onto the truck; the one that fills it keeps its place until the store has room
-//! for all that will be on it, and then the truck goes at once. Owns the orders of feeders that build for the units ahead.
+//! for all that will be on it, and then the truck goes at once. One that goes at times takes what is on it then. Owns the orders of feeders that build for the units ahead.
 
 use super::amiss::ToTake;
+use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
 use super::units::{Row, Unit};
 use super::watcher::{Event, Watcher};
 use crate::line::{Builds, ModelId};
 use crate::units::Time;
 use std::collections::VecDeque;
+
+/// What an entry of a delivery says that is a truck of a feeder.
+pub(super) const TRUCK: u16 = 3;
 
 /// A feeder in a run.
 #[derive(Clone, Debug, Default)]
@@ -18,6 +22,8 @@ pub(super) struct FeederState {
     pub exit: VecDeque<u32>,
     /// Models of the parts on the truck.
     truck: Vec<u16>,
+    /// Departures so far, of a truck that goes at times.
+    departures: i64,
     /// Parts begun so far.
     begun: u64,
     /// Models that are ordered and not begun, in turn.
@@ -35,6 +41,7 @@ impl<W: Watcher> Run<'_, W> {
         for (f, feeder) in self.c.line.feeders.iter().enumerate() {
             self.feeders[f].truck.reserve(feeder.truck as usize);
             self.feeders[f].spare.resize(self.c.shop.models, 0);
+            self.schedule_truck(f);
         }
         self.place_orders();
     }
@@ -210,20 +217,19 @@ impl<W: Watcher> Run<'_, W> {
             self.see(Event::Made { unit, part });
             self.leave_carriers(row);
             self.units.remove(row);
-            if self.feeders[f].truck.len() == feeder.truck as usize {
-                self.unload_truck(f);
+            if feeder.every.is_none() && self.feeders[f].truck.len() == feeder.truck as usize {
+                self.unload_truck(f, feeder.truck);
             }
         }
     }
 
-    fn unload_truck(&mut self, f: usize) {
-        let (part, pieces) = (self.c.line.feeders[f].part, self.c.line.feeders[f].truck);
+    /// The oldest parts on the truck, so many of them, go into the store.
+    fn unload_truck(&mut self, f: usize, pieces: u32) {
+        let part = self.c.line.feeders[f].part;
         self.idle = 0;
-        for at in 0..self.feeders[f].truck.len() {
-            let kind = self.c.shop.kind(part.index(), self.feeders[f].truck[at]);
-            self.floor.stock.add(kind, 1);
+        for model in self.feeders[f].truck.drain(..pieces as usize) {
+            self.floor.stock.add(self.c.shop.kind(part.index(), model), 1);
         }
-        self.feeders[f].truck.clear();
         self.seen.parts[part.index()].came += u64::from(pieces);
         self.see(Event::Stored { part, pieces });
     }
@@ -234,9 +240,47 @@ impl<W: Watcher> Run<'_, W> {
         if self.is_halted(feeder.last.index()) {
             return false;
         }
+        if feeder.every.is_some() {
+            return self.feeders[f].truck.len() < feeder.truck as usize;
+        }
         let fills_it = self.feeders[f].truck.len() + 1 == feeder.truck as usize;
         let part = feeder.part.index();
         !fills_it || self.c.line.parts[part].places - self.level(part) >= feeder.truck
+    }
+
+    /// The next departure of a truck that goes at times.
+    fn schedule_truck(&mut self, f: usize) {
+        let Some(every) = self.c.line.feeders[f].every else { return };
+        self.feeders[f].departures += 1;
+        let at = self.clock.clock_of_net(every.0.saturating_mul(self.feeders[f].departures));
+        if at < i64::MAX {
+            self.queue.push(Entry::new(at, Class::Delivery, f as u16, 0, TRUCK));
+        }
+    }
+
+    /// It goes with what is on it; what the store has no room for stays on it.
+    pub(super) fn truck_goes(&mut self, f: usize) {
+        self.schedule_truck(f);
+        let part = self.c.line.feeders[f].part.index();
+        let room = self.c.line.parts[part].places - self.level(part);
+        let pieces = room.min(self.feeders[f].truck.len() as u32);
+        if pieces > 0 {
+            self.seen.feeders[f].trucks += 1;
+            self.unload_truck(f, pieces);
+            self.touch(self.exit_of(f));
+        }
+    }
+
+    /// Somebody waits for parts that are on a truck, and its store has room for them.
+    pub(super) fn trucks_may_help(&self) -> bool {
+        self.c.line.feeders.iter().enumerate().any(|(f, feeder)| {
+            let part = feeder.part.index();
+            let waited_for = |kind: usize| !self.floor.stock.queues[kind].is_empty();
+            !self.feeders[f].truck.is_empty()
+                && feeder.every.is_some()
+                && self.level(part) < self.c.line.parts[part].places
+                && self.c.shop.kinds_of(part).any(waited_for)
+        })
     }
 
     /// Tasks have taken parts: trucks that may be filled now go.

@@ -328,6 +328,8 @@ pub struct FeederCounts {
     pub lost: u64,
     /// Clock time from the first place to the truck of the parts made.
     pub making: Time,
+    /// Trucks that went at their time and brought something.
+    pub trucks: u64,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]

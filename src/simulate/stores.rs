@@ -2,6 +2,7 @@
 //!
 //! What does not fit waits outside and goes in as places become free.
 
+use super::feeders::TRUCK;
 use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
@@ -102,6 +103,10 @@ impl<W: Watcher> Run<'_, W> {
         if entry.step() == LORRY {
             self.lorry_comes();
             return;
+        }
+        if entry.step() == TRUCK {
+            self.around.delivered = true;
+            return self.truck_goes(entry.rank() as usize);
         }
         let part = entry.rank() as usize;
         if entry.step() == LATE {
@@ -241,7 +246,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Somebody waits for parts whose store has room for more of them.
     pub(super) fn lots_may_help(&self) -> bool {
-        if self.lorries_may_help() || self.parts_are_on_the_way() {
+        if self.lorries_may_help() || self.trucks_may_help() || self.parts_are_on_the_way() {
             return true;
         }
         let waited_for =

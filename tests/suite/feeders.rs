@@ -41,7 +41,8 @@ fn a_feeder_stops_when_its_store_is_full() {
     assert_eq!(stored(&events), [4, 8, 12, 16, 28, 40].map(|at| (min(at), 1)));
     assert_eq!(spent(&line, &report, "P", BayState::Blocked), min(16));
     assert_eq!(spent(&line, &report, "S", BayState::ShortOfParts), min(4));
-    let counts = FeederCounts { begun: 7, made: 6, first_pass: 6, lost: 0, making: min(4 * 6 + 8 + 8) };
+    let counts =
+        FeederCounts { begun: 7, made: 6, first_pass: 6, lost: 0, making: min(4 * 6 + 8 + 8), trucks: 0 };
     assert_eq!(report.feeders, [counts]);
     // Parts are no units of the line: at 40 the third unit is done and the fourth one enters.
     assert_eq!((report.released, report.finished, report.present_at_end), (4, 3, 1));
@@ -290,4 +291,41 @@ fn a_part_does_not_leave_a_stopped_place_though_the_store_has_room() {
     assert_eq!(stored(&events), [5, 20, 25].map(|at| (min(at), 1)));
     let starts: Vec<Time> = ended(&line, &events, "a").iter().map(|(_, start, _)| *start).collect();
     assert_eq!(starts, [min(5), min(20)]);
+}
+
+/// Parts take 5 min; the truck takes three and goes every 12 min; the line takes one every 4 min.
+///
+/// Parts 0 and 1 are done at 5 and 10: the truck of 12 brings two, unit 0 from 12 to 16, unit 1 to 20. Parts of 15
+/// and 20 come at 24: unit 2 to 28, unit 3 to 32. Parts of 25, 30 and 35 come at 36. With 4 min of work for a part,
+/// three stand on the truck at 12 and that of 12 itself is too late for it: nine by 36.
+#[test]
+fn a_truck_that_goes_at_times_takes_what_is_on_it() {
+    let text = "line \"times\"\nmodel A 100 %\nrelease saturated\nstation S  crew 1\ntask a  takes 4 min  by 1  uses x\n\
+                feeder x in trucks of 3 every 12 min  store of 9 {\n  station P  crew 1\n  task p  takes 5 min  by 1\n}\n";
+    let line = line_of(text);
+    let (report, events) = record(&line, Horizon::For(min(37)));
+    assert_eq!(stored(&events), [(min(12), 2), (min(24), 2), (min(36), 3)]);
+    let starts: Vec<Time> = ended(&line, &events, "a").iter().map(|(_, start, _)| *start).collect();
+    assert_eq!(starts, [min(12), min(16), min(24), min(28)]);
+    assert_eq!(report.feeders[0].trucks, 3);
+    let line = line_of(&text.replace("takes 5 min", "takes 4 min"));
+    let (report, events) = record(&line, Horizon::For(min(37)));
+    assert_eq!(stored(&events), [(min(12), 2), (min(24), 3), (min(36), 3)]);
+    assert_eq!(spent(&line, &report, "P", BayState::Blocked), Time::ZERO);
+}
+
+/// A full truck keeps what comes then in its place, a full store what is on the truck.
+///
+/// Parts take 2 min, the truck two, every 10 min; the store holds three, nobody takes any for an hour. Parts of 2
+/// and 4 stand on it, that of 6 keeps its place to 10. Then two go, and those of 6 and 12 go onto the truck. At 20 one
+/// finds room, and one stays on it.
+#[test]
+fn a_truck_that_goes_at_times_brings_no_more_than_there_is_room_for() {
+    let line = line_of(
+        "line \"full\"\nmodel A 100 %\nrelease every 60 min\nstation S  crew 1\ntask a  takes 4 min  by 1  uses x\n\
+         feeder x in trucks of 2 every 10 min  store of 3 {\n  station P  crew 1\n  task p  takes 2 min  by 1\n}\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(40)));
+    assert_eq!(stored(&events), [(min(10), 2), (min(20), 1)]);
+    assert_eq!(spent(&line, &report, "P", BayState::Blocked), min(4 + 6 + 18));
 }

@@ -240,8 +240,9 @@ fn clause() -> BoxedStrategy<String> {
         sentence!(text("finds"), count(), text("per unit")),
         sentence!(text("every"), count(), text("units")),
         sentence!(text("returning in"), time()),
-        sentence!(text("short"), amount(), maybe(text(",")), text("arriving in"), time()),
-        sentence!(text("wrong"), amount(), text("re-kitted in"), time()),
+        sentence!(text("in trucks of"), count(), maybe(sentence!(text("every"), amount()))),
+        sentence!(text("short"), amount(), text(", arriving in"), time()),
+        sentence!(text("wrong"), amount(), text(", re-kitted in"), time()),
         sentence!(text("from"), name(), text("to"), name()),
         sentence!(text("lorries of"), count(), text("at 09:00, 13:30")),
     ];

@@ -109,6 +109,19 @@ pub fn may_overtake(span: Span, place: &str, feeder: &str) -> Diagnostic {
     )
 }
 
+/// What is ordered ahead of the units is all that may be on the truck when the first of them wants its part.
+pub fn truck_over_orders(span: Span, feeder: &str, truck: u32, ahead: u32) -> Diagnostic {
+    bad(
+        span,
+        format!(
+            "feeder {feeder} brings {truck} parts at a time and builds {ahead} ahead of their units, which would wait \
+             for a truck that isn't full"
+        ),
+        "more than is ordered",
+        &format!("let it build {truck} units ahead or more, or let the truck go at times: `every 40 min`"),
+    )
+}
+
 pub fn truck_over_store(span: Span, feeder: &str, truck: u32, places: u32) -> Diagnostic {
     bad(
         span,

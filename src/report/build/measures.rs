@@ -317,6 +317,7 @@ pub fn feeders(line: &Line, summary: &Summary) -> Vec<FeederRow> {
             making_min: shown_if(&figures.making),
             made: figures.made,
             lost: figures.lost,
+            trucks: feeder.every.map(|_| figures.trucks),
         }
     };
     summary.feeders.iter().map(row).collect()

@@ -20,4 +20,6 @@ pub struct FeederRow {
     /// Parts made, and parts scrapped or set aside; all replications.
     pub made: u64,
     pub lost: u64,
+    /// Trucks that brought something; all replications. Null where none goes at stated times.
+    pub trucks: Option<u64>,
 }

@@ -122,7 +122,7 @@ impl Builder<'_> {
             }
             Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
             Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
-            Rule::lots => self.lots(parts(clause))?,
+            Rule::lots | Rule::trucks | Rule::short | Rule::wrong => self.material(rule, parts(clause))?,
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
             Rule::conveyor => {
                 let mut inner = parts(clause);
@@ -148,7 +148,6 @@ impl Builder<'_> {
             Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
                 self.around_kind(rule, parts(clause))?
             }
-            Rule::short | Rule::wrong => self.amiss(rule, parts(clause))?,
             _ => self.short_kind(rule, parts(clause))?,
         })
     }
@@ -219,7 +218,6 @@ impl Builder<'_> {
                 Rule::to_stock => BuildsSpec::ToStock,
                 _ => BuildsSpec::Ahead(self.count(parts(part).due())?),
             }),
-            Rule::trucks => ClauseKind::Trucks(self.count(part)?),
             Rule::draws => ClauseKind::DrawsAs(self.name(&part)),
             Rule::stored => {
                 let places = self.count(part)?;

@@ -6,8 +6,16 @@ use crate::syntax::grammar::Rule;
 use crate::syntax::tree::{ClauseKind, LotsWhen};
 
 impl Builder<'_> {
+    pub(super) fn material(&self, rule: Rule, inner: Parts<'_>) -> Built<ClauseKind> {
+        match rule {
+            Rule::lots => self.lots(inner),
+            Rule::trucks => self.trucks(inner),
+            _ => self.amiss(rule, inner),
+        }
+    }
+
     /// `short` or `wrong`
-    pub(super) fn amiss(&self, rule: Rule, mut inner: Parts<'_>) -> Built<ClauseKind> {
+    fn amiss(&self, rule: Rule, mut inner: Parts<'_>) -> Built<ClauseKind> {
         let (share, time) = (self.amount(inner.due())?, self.time(inner.due())?);
         Ok(match rule {
             Rule::short => ClauseKind::Short { share, arriving: time },
@@ -15,8 +23,14 @@ impl Builder<'_> {
         })
     }
 
+    /// `trucks`
+    fn trucks(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        let size = self.count(inner.due())?;
+        Ok(ClauseKind::Trucks { size, every: inner.next().map(|every| self.amount(every)).transpose()? })
+    }
+
     /// `lots`
-    pub(super) fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+    fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
         let size = self.count(inner.due())?;
         let when = inner.due();
         let when = if when.as_rule() == Rule::lots_every {

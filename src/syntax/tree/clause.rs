@@ -264,8 +264,11 @@ pub enum ClauseKind {
         share: Expr,
         rekitted: TimeSpec,
     },
-    /// `in trucks of 2` (feeder)
-    Trucks(Expr),
+    /// `in trucks of 2`, `in trucks of 8 every 40 min` (feeder)
+    Trucks {
+        size: Expr,
+        every: Option<Expr>,
+    },
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:

@@ -200,8 +200,15 @@ impl Follower<'_> {
     pub fn truck_comes(&mut self, part: PartId, pieces: u64) -> bool {
         let Some(f) = self.line.feeders.iter().position(|feeder| feeder.part == part) else { return false };
         let feeder = &self.line.feeders[f];
-        let brought = std::mem::take(&mut self.feeders[f].truck);
-        if brought.len() as u64 != pieces || brought.len() != feeder.truck as usize {
+        let mut brought = std::mem::take(&mut self.feeders[f].truck);
+        if let Some(every) = feeder.every {
+            let room = u64::from(self.line.parts[part.index()].places) - self.stores[part.index()].pieces;
+            if pieces != room.min(brought.len() as u64) || self.net.0 % every.0 != 0 {
+                let text = format!("the truck of {} brings {pieces} of {}", feeder.name, brought.len());
+                self.fault(None, Some(feeder.last), text);
+            }
+            self.feeders[f].truck = brought.split_off((pieces as usize).min(brought.len()));
+        } else if brought.len() as u64 != pieces || brought.len() != feeder.truck as usize {
             let text = format!("the truck of {} brings {pieces} and holds {}", feeder.name, brought.len());
             self.fault(None, Some(feeder.last), text);
         }
@@ -224,7 +231,7 @@ impl Follower<'_> {
         }
         let mut left: Vec<(PlaceId, &str)> = Vec::new();
         for (feeder, now) in self.line.feeders.iter().zip(&self.feeders) {
-            if now.truck.len() == feeder.truck as usize {
+            if feeder.every.is_none() && now.truck.len() == feeder.truck as usize {
                 left.push((feeder.last, "the truck is full and does not go"));
             }
             let ordered = match feeder.builds {
@@ -249,7 +256,11 @@ impl Follower<'_> {
         let Some(f) = self.line.feeders.iter().position(|feeder| feeder.last == place) else { return true };
         let (feeder, part) = (&self.line.feeders[f], self.line.feeders[f].part.index());
         let room = u64::from(self.line.parts[part].places) - self.stores[part].pieces;
-        self.feeders[f].truck.len() as u32 + 1 < feeder.truck || room >= u64::from(feeder.truck)
+        let on_it = self.feeders[f].truck.len() as u32;
+        match feeder.every {
+            Some(_) => on_it < feeder.truck,
+            None => on_it + 1 < feeder.truck || room >= u64::from(feeder.truck),
+        }
     }
 
     /// What the report says of feeders: (what, at least, at most, reported).

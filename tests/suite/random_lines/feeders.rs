@@ -69,6 +69,9 @@ impl Writer {
         let most = if ahead { places.min(units_ahead) } else { places };
         if self.wants(Feature::Trucks, 60) {
             text.push_str(&format!("  in trucks of {}", self.dice.from(1, most)));
+            if self.dice.chance(40) {
+                text.push_str(&format!(" every {} min", self.dice.from(2, 40)));
+            }
         }
         let short = self.short_text();
         text.push_str(&short);

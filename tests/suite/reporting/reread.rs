@@ -303,6 +303,7 @@ strict! {
         making_min: Option<Estimate>,
         made: u64,
         lost: u64,
+        trucks: Option<u64>,
     }
 
     Stop {
