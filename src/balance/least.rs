@@ -51,7 +51,7 @@ fn taken(line: &Line, step: &Step) -> f64 {
 }
 
 /// People-time that a place offers to one unit, microseconds.
-fn offered(line: &Line, place: PlaceId, goal: &Goal) -> f64 {
+pub fn offered(line: &Line, place: PlaceId, goal: &Goal) -> f64 {
     let stated = &line.places[place.index()];
     let people = stated.crew.map_or(0, |c| line.crews[c.index()].size());
     let per_bay = stated.crew.is_some_and(|c| line.crews[c.index()].per_bay);

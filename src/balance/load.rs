@@ -5,6 +5,7 @@
 //! at mean times is smaller: Jensen's inequality for a maximum). Beside it stands the load with
 //! retests: expected further attempts, fixes in place and work sent back multiplied in.
 
+pub(super) use super::samples::Closely;
 use super::samples::Samples;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
@@ -13,7 +14,9 @@ use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
 use std::collections::BTreeMap;
 
 /// Fixed draws behind a load that is no plain sum.
-const DRAWS: u64 = 2_000;
+pub(super) const DRAWS: u64 = 2_000;
+/// As many of them as steer a search.
+const FEW_DRAWS: u64 = 200;
 
 /// One place on the line.
 #[derive(Clone, PartialEq, Debug)]
@@ -176,16 +179,6 @@ pub fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
     value.max(step.hold().map_or(0, |h| h.minimum.0))
 }
 
-/// How closely a load is looked at.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub(super) enum Closely {
-    /// One schedule at mean times, work of options at its share: may steer a search, never stand in
-    /// a report.
-    AtMeans,
-    /// As the head of this file says.
-    Exactly,
-}
-
 /// One way to place the steps, and how closely to look at it.
 pub(super) struct Bench<'a> {
     line: &'a Line,
@@ -228,8 +221,9 @@ impl<'a> Bench<'a> {
     }
 
     fn labour(&self, place: usize, model: usize) -> f64 {
-        let own = self.line.steps_at(PlaceId::from_index(place)).filter(|(_, s)| s.models[model]);
-        own.map(|(_, step)| {
+        let nodes = self.shop.nodes_of(place).iter().filter(|n| n.step != u32::MAX && !n.dormant);
+        let own = nodes.map(|n| &self.line.steps[n.step as usize]).filter(|s| s.models[model]);
+        own.map(|step| {
             let heads: u32 = step.needs[model].iter().map(|n| n.count).sum();
             let taken: f64 = step
                 .options
@@ -272,7 +266,8 @@ impl<'a> Bench<'a> {
         if self.closely == Closely::AtMeans {
             return self.at_means(place, model, &applies, &mut floor);
         }
-        let draws = if optional || (0..nodes.len()).any(drawn) { DRAWS } else { 1 };
+        let all = if self.closely == Closely::Nearly { FEW_DRAWS } else { DRAWS };
+        let draws = if optional || (0..nodes.len()).any(drawn) { all } else { 1 };
         *exact &= draws == 1;
         let mut held: BTreeMap<i64, i64> = BTreeMap::new();
         let mut lengths = vec![0i64; nodes.len()];

@@ -4,16 +4,24 @@
 //! that follow, and the assignment of tasks to stations: the classical case with proof (`classic`),
 //! and real stations, whose loads are schedules, by search. Knows nothing of runs.
 
+mod changes;
 pub mod classic;
+mod closing;
+mod emptying;
+mod every;
 mod improve;
 mod least;
 mod load;
+mod offers;
+mod order;
 mod plain;
 mod plan;
 mod rules;
 mod samples;
 mod trial;
+mod weights;
 mod why;
+mod wide;
 
 pub use improve::improve;
 pub use load::{Load, WorkContent, doubts, loads, mean_length, window, work_content};

@@ -165,36 +165,48 @@ pub fn keeps_company(line: &Line, at: &[PlaceId]) -> bool {
 /// Why `step` can't be done by the crew, in the room and with the equipment of `place`, whatever
 /// else is done there; nothing where it can.
 pub fn unable(line: &Line, step: StepId, place: PlaceId) -> Option<Reason> {
+    hindrances(line, step, place).into_iter().next()
+}
+
+/// All that `unable` may say, the first of each kind first.
+pub fn hindrances(line: &Line, step: StepId, place: PlaceId) -> Vec<Reason> {
     let stated = &line.places[place.index()];
     let it = &line.steps[step.index()];
     if !stated.is_station() || line.feeder_at(place).is_some() {
-        return Some(Reason::NoStation);
+        return vec![Reason::NoStation];
     }
+    let mut found = Vec::new();
     for (equipment, _) in &it.equipment {
         let equipment = &line.equipment[equipment.index()];
         if !equipment.serves.is_empty() && !equipment.serves.contains(&place) {
-            return Some(Reason::OutOfReach { equipment: equipment.name.clone() });
+            found.push(Reason::OutOfReach { equipment: equipment.name.clone() });
         }
     }
     if let Some(travel) = it.travel
         && (place > travel.to || place < it.place || stated.segment != line.places[it.place.index()].segment)
     {
-        return Some(Reason::BeyondTravel);
+        found.push(Reason::BeyondTravel);
     }
-    let demands = it.needs.iter().enumerate().filter(|(model, _)| it.models[*model]);
-    demands.into_iter().find_map(|(_, needs)| unmanned(line, it, needs, place))
+    for (model, needs) in it.needs.iter().enumerate() {
+        if it.models[model] {
+            unmanned(line, it, needs, place, &mut found);
+        }
+    }
+    found
 }
 
-fn unmanned(line: &Line, step: &crate::line::Step, needs: &[Need], place: PlaceId) -> Option<Reason> {
+fn unmanned(line: &Line, step: &crate::line::Step, needs: &[Need], place: PlaceId, found: &mut Vec<Reason>) {
     let wanted: u32 = needs.iter().map(|need| need.count).sum();
     if wanted == 0 {
-        return None;
+        return;
     }
     let Some(crew) = line.places[place.index()].crew.map(|c| &line.crews[c.index()]) else {
-        return Some(Reason::NoCrew);
+        found.push(Reason::NoCrew);
+        return;
     };
+    let before = found.len();
     if wanted > crew.size() {
-        return Some(Reason::TooFewPeople { wanted, there: crew.size() });
+        found.push(Reason::TooFewPeople { wanted, there: crew.size() });
     }
     let able = |skill: usize| -> u32 {
         let can = |group: usize| line.groups[group].skills >> skill & 1 == 1;
@@ -204,7 +216,7 @@ fn unmanned(line: &Line, step: &crate::line::Step, needs: &[Need], place: PlaceI
         let wanted: u32 = needs.iter().filter(|n| n.skill == Some(skill)).map(|n| n.count).sum();
         let there = able(skill.index());
         if wanted > there {
-            return Some(Reason::NoSkill { skill: line.skills[skill.index()].clone(), wanted, there });
+            found.push(Reason::NoSkill { skill: line.skills[skill.index()].clone(), wanted, there });
         }
     }
     for cap in &line.room_caps {
@@ -212,10 +224,12 @@ fn unmanned(line: &Line, step: &crate::line::Step, needs: &[Need], place: PlaceI
             cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.zones.contains(zone)));
         let most = cap.people_at(place);
         if inside && wanted > most {
-            return Some(Reason::NoRoom { cap: cap.name.clone(), wanted, most });
+            found.push(Reason::NoRoom { cap: cap.name.clone(), wanted, most });
         }
     }
-    manning(needs, &line.skills_of(crew), true).is_none().then_some(Reason::NotAtOnce)
+    if found.len() == before && manning(needs, &line.skills_of(crew), true).is_none() {
+        found.push(Reason::NotAtOnce);
+    }
 }
 
 /// Why `step` can't stand at `place` while all others stand as `at` says: the order of work.

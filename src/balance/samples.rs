@@ -1,17 +1,35 @@
 //! What the loads of a line draw, wherever its steps stand.
 
-use super::load::mean_length;
+use super::load::{DRAWS, mean_length};
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Calendar, Line};
 use crate::units::Time;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// Seed of the draws: part of the definition of a load, so that it never depends on how a run is seeded.
 const SEED: u64 = 0;
 
+/// How closely a load is looked at.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Closely {
+    /// One schedule at mean times, work of options at its share: may steer a search, never stand in
+    /// a report.
+    AtMeans,
+    /// As exactly, with the first few of the draws; likewise.
+    Nearly,
+    /// As the head of `load` says.
+    Exactly,
+}
+
 /// What all loads of a line share, wherever its steps stand: what is drawn.
 pub(super) struct Samples {
     samplers: Vec<Vec<Sampler>>,
+    /// Per step and model: its fixed draws without factors, made when they are first wanted; models with the same
+    /// distribution share those of the first of them.
+    drawn: Vec<Vec<OnceCell<Box<[f64]>>>>,
+    /// Per step and model: the first model with the same distribution.
+    same: Vec<Vec<usize>>,
     streams: Vec<Stream>,
     options: Vec<Stream>,
     /// Longest stretch in which attended work can run on.
@@ -52,12 +70,29 @@ impl Samples {
                 .iter()
                 .map(|s| s.times.iter().map(|t| Sampler::new(&t.dist)).collect())
                 .collect(),
+            drawn: line.steps.iter().map(|s| s.times.iter().map(|_| OnceCell::new()).collect()).collect(),
+            same: line
+                .steps
+                .iter()
+                .map(|s| {
+                    let first = |t: &crate::line::TimeFor| s.times.iter().position(|o| o.dist == t.dist);
+                    s.times.iter().enumerate().map(|(m, t)| first(t).unwrap_or(m)).collect()
+                })
+                .collect(),
             streams: line.steps.iter().map(|s| Stream::new(SEED, 0, Purpose::Load, &s.draws_as)).collect(),
             options: line.options.iter().map(|o| Stream::new(SEED, 0, Purpose::Load, &o.draws_as)).collect(),
             longest: longest.unwrap_or(i64::MAX),
             means: Vec::new(),
         }
     }
+
+    fn draw(&self, step: usize, model: usize, draw: u64) -> f64 {
+        let first = self.same[step][model];
+        let (sampler, stream) = (&self.samplers[step][first], &self.streams[step]);
+        let all = || (0..DRAWS).map(|k| sampler.draw(stream, k, 0)).collect();
+        self.drawn[step][first].get_or_init(all)[draw as usize]
+    }
+
     /// One drawn length of a step; a hold too long for any attended stretch counts the net time it
     /// takes, averaged over when it may start.
     pub(super) fn length(
@@ -69,8 +104,7 @@ impl Samples {
         held: &mut BTreeMap<i64, i64>,
     ) -> i64 {
         let time = &line.steps[step].times[model];
-        let micros = (self.samplers[step][model].draw(&self.streams[step], draw, 0) * time.factor)
-            .round_ties_even() as i64;
+        let micros = (self.draw(step, model, draw) * time.factor).round_ties_even() as i64;
         match line.steps[step].hold() {
             Some(hold) => {
                 let length = micros.max(hold.minimum.0);

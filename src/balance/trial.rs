@@ -12,12 +12,29 @@ use std::rc::Rc;
 /// Loads that are kept at most; beyond that they are worked out anew.
 const MOST_KEPT: usize = 200_000;
 
-/// A place, the steps that stand there, and how closely it was looked at.
-type Sight = (usize, Vec<u32>, Closely);
+/// Stations of a wide line that bind most and are looked at for changes.
+const MOST_BINDING: usize = 4;
+
+/// The loads of a place by the steps that stand there, in file order.
+type Known = BTreeMap<Vec<u32>, Rc<Load>>;
+
+/// A plan and the loads of its places.
+pub struct Seen {
+    at: Vec<PlaceId>,
+    steps: Vec<Vec<u32>>,
+    loads: Vec<Option<Rc<Load>>>,
+}
+
+impl Seen {
+    /// Of all places on the line with work, by place.
+    pub fn loads(&self) -> Vec<Rc<Load>> {
+        self.loads.iter().flatten().map(Rc::clone).collect()
+    }
+}
 
 /// The line on trial.
 pub struct Trial {
-    /// Its steps stand as in the plan that is being looked at.
+    /// The steps of the place that was looked at last stand there; others wherever they were looked at.
     line: Line,
     samples: Samples,
     caps: Caps,
@@ -26,7 +43,11 @@ pub struct Trial {
     pub may: Vec<Vec<PlaceId>>,
     /// Steps that move together.
     pub groups: Vec<Vec<StepId>>,
-    known: BTreeMap<Sight, Rc<Load>>,
+    /// Per step: no factor of a station acts on it.
+    guarded: Vec<bool>,
+    /// Per place, by how closely it was looked at.
+    known: Vec<[Known; 3]>,
+    kept: usize,
     /// Plans looked at.
     pub looks: u64,
 }
@@ -67,7 +88,9 @@ impl Trial {
             groups: groups(line),
             held,
             may,
-            known: BTreeMap::new(),
+            guarded: (0..line.steps.len()).map(|step| line.is_guarded(step)).collect(),
+            known: vec![Default::default(); line.on_line],
+            kept: 0,
             looks: 0,
         })
     }
@@ -86,33 +109,97 @@ impl Trial {
     /// Loads of all places on the line with work, by place.
     pub fn loads(&mut self, at: &[PlaceId], closely: Closely) -> Vec<Rc<Load>> {
         self.looks += 1;
+        self.see(at, closely).loads()
+    }
+
+    /// The loads of a plan, for looking at changes of it.
+    pub fn see(&mut self, at: &[PlaceId], closely: Closely) -> Seen {
+        let steps = self.steps_at(at);
+        let mut load = |(place, steps): (usize, &Vec<u32>)| {
+            (!steps.is_empty()).then(|| self.load(PlaceId::from_index(place), steps, closely))
+        };
+        let loads = steps.iter().enumerate().map(&mut load).collect();
+        Seen { at: at.to_vec(), steps, loads }
+    }
+
+    /// What a plan is worth with a change: only the places that the change touches are looked at anew.
+    pub fn worth_with(
+        &mut self,
+        seen: &Seen,
+        moved: &[(StepId, PlaceId, PlaceId)],
+        closely: Closely,
+    ) -> Worth {
+        self.looks += 1;
+        let mut touched: Vec<usize> =
+            moved.iter().flat_map(|(step, _, to)| [seen.at[step.index()].index(), to.index()]).collect();
+        touched.sort_unstable();
+        touched.dedup();
+        let mut loads = seen.loads.clone();
+        for place in touched {
+            let goes = |step: u32| moved.iter().any(|(s, ..)| s.index() == step as usize);
+            let mut steps: Vec<u32> = seen.steps[place].iter().copied().filter(|s| !goes(*s)).collect();
+            let come = moved.iter().filter(|(.., to)| to.index() == place);
+            steps.extend(come.map(|(step, ..)| step.index() as u32));
+            steps.sort_unstable();
+            let load = |trial: &mut Trial| trial.load(PlaceId::from_index(place), &steps, closely);
+            loads[place] = (!steps.is_empty()).then(|| load(self));
+        }
+        let loads: Vec<Rc<Load>> = loads.into_iter().flatten().collect();
+        worth_of(&self.line, &loads, self.caps)
+    }
+
+    /// Per place: it is one of the few that bind most: that need the longest pace, or whose crew is over its cap.
+    pub fn binding(&mut self, at: &[PlaceId], closely: Closely) -> Vec<bool> {
+        let mut loads = self.see(at, closely).loads();
+        let mut binding = vec![false; self.line.on_line];
+        for (crew, share) in shared_crews(&self.line).zip(crew_shares(&self.line, &loads)) {
+            if share > self.caps.mix {
+                crew.places.iter().for_each(|p| binding[p.index()] = true);
+            }
+        }
+        loads.retain(|load| self.line.places[load.place.index()].is_station());
+        let full = |load: &Load| {
+            load.mean_share_with_retests(&self.line).max(pace_of(&self.line, load, self.caps) / load.window)
+        };
+        loads.sort_by(|a, b| full(b).total_cmp(&full(a)).then(a.place.cmp(&b.place)));
+        loads.iter().take(MOST_BINDING).for_each(|load| binding[load.place.index()] = true);
+        binding
+    }
+
+    /// The steps of each place on the line, in file order.
+    pub fn steps_at(&self, at: &[PlaceId]) -> Vec<Vec<u32>> {
         let mut steps_at: Vec<Vec<u32>> = vec![Vec::new(); self.line.on_line];
         for (step, place) in at.iter().enumerate() {
             if place.index() < self.line.on_line {
                 steps_at[place.index()].push(step as u32);
             }
         }
-        let mut sights: Vec<Sight> = Vec::new();
-        for (place, steps) in steps_at.into_iter().enumerate() {
-            if !steps.is_empty() {
-                sights.push((place, steps, closely));
-            }
+        steps_at
+    }
+
+    /// The load of a place with these steps, in file order.
+    pub fn load(&mut self, place: PlaceId, steps: &[u32], closely: Closely) -> Rc<Load> {
+        let known = match closely {
+            Closely::AtMeans => 0,
+            Closely::Nearly => 1,
+            Closely::Exactly => 2,
+        };
+        if let Some(load) = self.known[place.index()][known].get(steps) {
+            return Rc::clone(load);
         }
-        if self.known.len() + sights.len() > MOST_KEPT {
-            self.known.clear();
+        if self.kept >= MOST_KEPT {
+            self.known.iter_mut().flatten().for_each(BTreeMap::clear);
+            self.kept = 0;
         }
-        if sights.iter().any(|sight| !self.known.contains_key(sight)) {
-            self.line.place_steps(at);
-            let shop = Shop::new(&self.line).expect("room for every step at every place was looked at");
-            let bench = Bench::new(&self.line, &shop, &self.samples, closely);
-            for sight in &sights {
-                if !self.known.contains_key(sight) {
-                    let load = bench.load(sight.0).expect("a pace is stated");
-                    self.known.insert(sight.clone(), Rc::new(load));
-                }
-            }
-        }
-        sights.iter().map(|sight| Rc::clone(&self.known[sight])).collect()
+        let own: Vec<usize> = steps.iter().map(|step| *step as usize).collect();
+        own.iter().for_each(|step| self.line.place_step(*step, place, self.guarded[*step]));
+        let shop = Shop::of_place(&self.line, place.index(), &own)
+            .expect("room for every step at every place was looked at");
+        let bench = Bench::new(&self.line, &shop, &self.samples, closely);
+        let load = Rc::new(bench.load(place.index()).expect("a pace is stated"));
+        self.known[place.index()][known].insert(steps.to_vec(), Rc::clone(&load));
+        self.kept += 1;
+        load
     }
 
     pub fn worth(&mut self, at: &[PlaceId], closely: Closely) -> Worth {
@@ -132,11 +219,24 @@ pub fn crew_shares(line: &Line, loads: &[Rc<Load>]) -> Vec<f64> {
         })
         .sum()
     };
-    let is_shared = |crew: &&crate::line::Crew| {
+    shared_crews(line).map(share_of).collect()
+}
+
+/// Crews that serve several bays or places, by number.
+fn shared_crews(line: &Line) -> impl Iterator<Item = &crate::line::Crew> {
+    line.crews.iter().filter(|crew| {
         let bays: u32 = crew.places.iter().map(|p| line.places[p.index()].bays).sum();
         !crew.per_bay && bays > 1
-    };
-    line.crews.iter().filter(is_shared).map(share_of).collect()
+    })
+}
+
+/// The shortest pace at which a place keeps its caps, microseconds.
+pub fn pace_of(line: &Line, load: &Load, caps: Caps) -> f64 {
+    let bays = f64::from(line.places[load.place.index()].bays);
+    let index = lost(line, load.place);
+    let mix = load.mean_share_with_retests(line);
+    let models = load.with_retests.iter().flatten().map(|time| (time / caps.model + index) / bays);
+    models.fold((mix * load.window / caps.mix + index) / bays, f64::max)
 }
 
 /// Of the places' loads; racks and repair bays don't count.
@@ -148,14 +248,11 @@ pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
         if !place.is_station() {
             continue;
         }
-        let bays = f64::from(place.bays);
-        let index = lost(line, load.place);
         let mix = load.mean_share_with_retests(line);
         worth.over += (mix - caps.mix).max(0.0);
-        worth.pace = worth.pace.max((mix * load.window / caps.mix + index) / bays);
+        worth.pace = worth.pace.max(pace_of(line, load, caps));
         for time in load.with_retests.iter().flatten() {
             worth.over += (time / load.window - caps.model).max(0.0);
-            worth.pace = worth.pace.max((time / caps.model + index) / bays);
         }
         worth.largest = worth.largest.max(mix);
         worth.squares += mix * mix;

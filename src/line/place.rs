@@ -66,6 +66,14 @@ impl Line {
         self.scale_times();
     }
 
+    /// Puts one step at a place, with the times that it takes there; `guarded` as [`Line::is_guarded`] has it.
+    pub fn place_step(&mut self, step: usize, place: PlaceId, guarded: bool) {
+        let times = if guarded { 1.0 } else { self.places[place.index()].times };
+        let step = &mut self.steps[step];
+        step.place = place;
+        step.times.iter_mut().for_each(|time| time.factor = time.own * times);
+    }
+
     /// The line with the factors of its stations on their tasks.
     #[must_use]
     pub fn with_station_times(mut self) -> Line {
@@ -76,9 +84,8 @@ impl Line {
     /// Puts the factor of its station on every task; holds and tests marked `safety` keep their times.
     pub fn scale_times(&mut self) {
         let guarded: Vec<bool> = (0..self.steps.len()).map(|step| self.is_guarded(step)).collect();
-        for (step, guarded) in self.steps.iter_mut().zip(guarded) {
-            let times = if guarded { 1.0 } else { self.places[step.place.index()].times };
-            step.times.iter_mut().for_each(|time| time.factor = time.own * times);
+        for (step, guarded) in guarded.into_iter().enumerate() {
+            self.place_step(step, self.steps[step].place, guarded);
         }
     }
 

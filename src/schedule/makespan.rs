@@ -35,6 +35,7 @@ pub fn one_unit(
     let mut fresh = Vec::new();
     let mut result = Makespan::default();
     let mut running: Vec<(i64, u16)> = Vec::new();
+    let (mut started, mut missed) = (Vec::new(), Vec::new());
     let mut now = 0;
     let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
     floor.forget_where(gang);
@@ -53,9 +54,8 @@ pub fn one_unit(
                 NodeKind::Work | NodeKind::Fix { .. } => floor.queue(shop, bay, local, 3),
             }
         }
-        let (mut started, mut missed) = (Vec::new(), Vec::new());
         floor.walk(shop, gang, |_, _, _| Gate::Go, &mut started, &mut missed);
-        for (_, local) in started {
+        for (_, local) in started.drain(..) {
             let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
             let starts = now + floor.set_out(shop, bay, people).1;
             let ends = starts + length(local as usize, people.count_ones());

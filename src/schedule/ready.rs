@@ -56,15 +56,15 @@ impl Floor {
         }
         self.walks = self.walks.wrapping_add(1);
         self.claims.clear();
-        let mut list = std::mem::take(&mut self.gangs[gang].ready);
-        let mut kept = 0;
+        let (mut list, mut kept) = (std::mem::take(&mut self.gangs[gang].ready), 0);
         for at in 0..list.len() {
             let entry = list[at];
             let (bay, local) = (entry.bay as usize, entry.node as usize);
             let closes = entry.rank >> 120 == 0;
             let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), &list, &gate);
-            let started_now = match if shop.has_turns { passes() } else { None } {
+            let started_now = match shop.has_turns.then(passes).flatten() {
                 Some(other) => Err(self.let_pass(gang, other)),
+                None if self.cannot_start(shop, gang, bay, local) => Err(Lack::People),
                 None => self.try_start(shop, gang, (bay, local), closes, &gate),
             };
             match started_now {
@@ -100,6 +100,17 @@ impl Floor {
                 self.share(shop, gang, *bay as usize, *local as usize);
             }
         }
+    }
+
+    /// Nobody is free, nobody could help, and what the unit lacks first is known: looking closer tells nothing.
+    #[inline]
+    fn cannot_start(&self, shop: &Shop, gang: usize, bay: usize, local: usize) -> bool {
+        self.gangs[gang].free == 0
+            && !shop.has_turns
+            && self.bays[bay].lack_walk == self.walks
+            && shop.gangs[gang].helpers.is_empty()
+            && shop.node(bay, local).parts.is_empty()
+            && self.asked(shop, bay, local).1 > 0
     }
 
     fn note(&mut self, bay: usize, lack: Lack) {

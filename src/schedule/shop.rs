@@ -8,36 +8,9 @@ use super::fetching::Fetching;
 use super::gang::Gang;
 use super::helpers::Helper;
 use super::node::{Node, NodeKind, bare_node, step_node};
+use super::place::ShopPlace;
 use super::windows::WindowNodes;
-use crate::line::{Line, MoveRule, OutcomeKind, PlaceId, Reach};
-
-#[derive(Clone, Debug)]
-pub struct ShopPlace {
-    /// First node in `Shop::nodes` and how many.
-    pub node0: u32,
-    pub nodes: u16,
-    /// First bay in the flat list of bays and how many.
-    pub bay0: u32,
-    pub bays: u16,
-    /// First gang; one per bay if the crew is per bay.
-    pub gang0: u16,
-    pub gang_per_bay: bool,
-    /// Predecessors to wait for when nothing of the place is done yet, dormant nodes left out.
-    pub left0: Vec<u16>,
-    /// Nodes to be done when nothing is.
-    pub undone0: u16,
-    /// Nodes without predecessors here, in order.
-    pub sources: Vec<u16>,
-    pub has_holds: bool,
-    /// Every node applies to every unit and none is dormant.
-    pub plain: bool,
-    /// The segment is pushed: bays work in rotation.
-    pub pushed: bool,
-    /// What people walk to a unit here who come from another one, microseconds.
-    pub walk: i64,
-    /// The places of its line, or of its feeder.
-    pub line: std::ops::RangeInclusive<usize>,
-}
+use crate::line::{FailOutcome, Line, MoveRule, Need, OutcomeKind, PlaceId, Reach, Test};
 
 /// A cap on people, with the number in force at each place.
 #[derive(Clone, Debug)]
@@ -101,13 +74,67 @@ pub struct TooLarge {
     pub limit: u64,
 }
 
+fn too_many(what: &'static str, n: usize, limit: u64) -> Result<(), TooLarge> {
+    if n as u64 > limit { Err(TooLarge { what, limit }) } else { Ok(()) }
+}
+
+/// Who fixes a failed unit at a place, if it is fixed there.
+fn needs_of_fix<'a>(test: &'a Test, outcome: &'a FailOutcome, place: usize) -> Option<&'a Vec<Need>> {
+    match &outcome.kind {
+        OutcomeKind::FixedInPlace { needs, .. } if test.place.index() == place => Some(needs),
+        OutcomeKind::ToRepair { place: bay, needs, .. } if bay.index() == place => Some(needs),
+        OutcomeKind::FixedInPlace { .. }
+        | OutcomeKind::ToRepair { .. }
+        | OutcomeKind::BackTo { .. }
+        | OutcomeKind::Scrapped
+        | OutcomeKind::Retest { .. } => None,
+    }
+}
+
 impl Shop {
     /// # Errors
     /// More than 64 models, options or keeps, 128 people in one crew, 65,000 bays or nodes of a place.
     pub fn new(line: &Line) -> Result<Shop, TooLarge> {
-        let too_many = |what, n: usize, limit: u64| {
-            if n as u64 > limit { Err(TooLarge { what, limit }) } else { Ok(()) }
-        };
+        let mut shop = Shop::bare(line)?;
+        let gang_of_crew = shop.add_crews(line);
+        let most = shop.add_helpers(line);
+        too_many("people in one crew and those who help it", most, 128)?;
+        let mut steps_at: Vec<Vec<usize>> = vec![Vec::new(); line.places.len()];
+        for (index, step) in line.steps.iter().enumerate() {
+            steps_at[step.place.index()].push(index);
+        }
+        for (place, own) in steps_at.iter().enumerate() {
+            shop.add_place(line, place, own, &gang_of_crew, true)?;
+        }
+        shop.finish(line);
+        Ok(shop)
+    }
+
+    /// One place with these steps and nothing anywhere else, for looking at one unit there: what comes from
+    /// other places (work that travels or drifts) is left out, nobody helps, and of the crews there is only that
+    /// of the place. The steps stand there in `line`.
+    ///
+    /// # Errors
+    /// As [`Shop::new`].
+    pub fn of_place(line: &Line, place: usize, own: &[usize]) -> Result<Shop, TooLarge> {
+        let mut shop = Shop::bare(line)?;
+        let mut gang_of_crew = vec![0; line.crews.len()];
+        if let Some(crew) = line.places[place].crew {
+            gang_of_crew[crew.index()] = shop.add_crew(line, crew.index());
+        }
+        for other in 0..line.places.len() {
+            if other == place {
+                shop.add_place(line, place, own, &gang_of_crew, false)?;
+            } else {
+                shop.places.push(ShopPlace::closed(&shop, other));
+            }
+        }
+        shop.finish(line);
+        Ok(shop)
+    }
+
+    /// Nothing but what all places share.
+    fn bare(line: &Line) -> Result<Shop, TooLarge> {
         too_many("models", line.models.len(), 64)?;
         too_many("options", line.options.len(), 64)?;
         too_many("kept equipment", line.keeps.len(), 64)?;
@@ -153,28 +180,19 @@ impl Shop {
             gang_order: Vec::new(),
         };
         shop.add_kinds(line);
-        let gang_of_crew = shop.add_crews(line);
-        let most = shop.add_helpers(line);
-        too_many("people in one crew and those who help it", most, 128)?;
-        let mut steps_at: Vec<Vec<usize>> = vec![Vec::new(); line.places.len()];
-        for (index, step) in line.steps.iter().enumerate() {
-            steps_at[step.place.index()].push(index);
-        }
-        for (place, own) in steps_at.iter().enumerate() {
-            shop.add_place(line, place, own, &gang_of_crew)?;
-        }
-        shop.finish(line);
         Ok(shop)
     }
 
     /// Gangs of every crew; returns the first gang of each.
     fn add_crews(&mut self, line: &Line) -> Vec<u16> {
-        let mut first = Vec::new();
-        for (index, crew) in line.crews.iter().enumerate() {
-            first.push(self.gangs.len() as u16);
-            for instance in 0..line.gangs_of(crew) {
-                self.gangs.push(Gang::of_crew(line, index, instance as u16));
-            }
+        (0..line.crews.len()).map(|crew| self.add_crew(line, crew)).collect()
+    }
+
+    /// The gangs of one crew; returns the first of them.
+    fn add_crew(&mut self, line: &Line, crew: usize) -> u16 {
+        let first = self.gangs.len() as u16;
+        for instance in 0..line.gangs_of(&line.crews[crew]) {
+            self.gangs.push(Gang::of_crew(line, crew, instance as u16));
         }
         first
     }
@@ -185,6 +203,7 @@ impl Shop {
         place: usize,
         own: &[usize],
         gang_of_crew: &[u16],
+        with_copies: bool,
     ) -> Result<(), TooLarge> {
         let stated = &line.places[place];
         let node0 = self.nodes.len();
@@ -208,16 +227,7 @@ impl Shop {
                 }
             }
             for (o, outcome) in test.outcomes.iter().enumerate() {
-                let here = match &outcome.kind {
-                    OutcomeKind::FixedInPlace { needs, .. } if test.place.index() == place => Some(needs),
-                    OutcomeKind::ToRepair { place: bay, needs, .. } if bay.index() == place => Some(needs),
-                    OutcomeKind::FixedInPlace { .. }
-                    | OutcomeKind::ToRepair { .. }
-                    | OutcomeKind::BackTo { .. }
-                    | OutcomeKind::Scrapped
-                    | OutcomeKind::Retest { .. } => None,
-                };
-                if let Some(needs) = here {
+                if let Some(needs) = needs_of_fix(test, outcome, place) {
                     let mut node = bare_node(line, NodeKind::Fix { test: t as u16, outcome: o as u16 }, true);
                     node.set_needs(vec![needs.clone(); line.models.len()]);
                     list.push(node);
@@ -230,8 +240,10 @@ impl Shop {
                 list[local].travels = Some(k as u16);
             }
         }
-        let crew = stated.crew.map(|crew| &self.gangs[gang_of_crew[crew.index()] as usize]);
-        super::travel::add_copies(line, &self.travelling, place, own, crew, &mut list, &mut edges);
+        if with_copies {
+            let crew = stated.crew.map(|crew| &self.gangs[gang_of_crew[crew.index()] as usize]);
+            super::travel::add_copies(line, &self.travelling, place, own, crew, &mut list, &mut edges);
+        }
         if list.len() > MOST_NODES {
             return Err(TooLarge { what: "steps at one place", limit: MOST_NODES as u64 });
         }
@@ -299,7 +311,7 @@ impl Shop {
 
     fn finish(&mut self, line: &Line) {
         self.bays = self.bay_place.len();
-        for (place, compiled) in self.places.iter().enumerate().rev() {
+        for (place, compiled) in self.places.iter().enumerate().rev().filter(|(_, p)| p.bays > 0) {
             let gangs = if compiled.gang_per_bay {
                 compiled.gang0..compiled.gang0 + compiled.bays
             } else {

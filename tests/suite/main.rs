@@ -7,6 +7,7 @@ mod apart;
 mod around;
 mod balance;
 mod balance_classic;
+mod balance_halls;
 mod breaks;
 mod broken_files;
 mod by_hand;
@@ -27,6 +28,8 @@ mod heat_pumps;
 mod helping;
 mod house;
 mod intervals;
+#[path = "../bench/large.rs"]
+mod large;
 mod learning;
 mod levers;
 mod losing;
