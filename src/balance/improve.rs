@@ -5,6 +5,7 @@
 //! that decides (a schedule at mean times is shorter than the mean of schedules).
 
 use super::changes::{Moved, changes, gain};
+use super::clash::clash;
 use super::load::Closely;
 use super::order::Order;
 use super::plan::{Aim, Change, Goal, NoPlan, Plan, Stopped, Worth};
@@ -57,6 +58,8 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         changes: found.changes,
         others,
         stopped: found.stopped,
+        // A millionth of a window is rounding.
+        clash: if worth.over > 1e-6 { clash(line, goal.caps) } else { None },
     };
     plan.lower_bound = match (goal.aim, plan.stopped) {
         _ if bound.is_some() => bound,

@@ -5,6 +5,7 @@
 //! and real stations, whose loads are schedules, by search. Knows nothing of runs.
 
 mod changes;
+mod clash;
 pub mod classic;
 mod closing;
 mod emptying;
@@ -23,6 +24,7 @@ mod weights;
 mod why;
 mod wide;
 
+pub use clash::{Clash, Said, clash};
 pub use improve::improve;
 pub use load::{Load, WorkContent, doubts, loads, mean_length, window, work_content};
 pub use plan::{Aim, Caps, Change, Goal, NoPlan, Plan, Stopped, Worth};

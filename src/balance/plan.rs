@@ -1,5 +1,6 @@
 //! What is asked of balancing, and what comes back.
 
+use super::clash::Clash;
 use super::load::Load;
 use crate::line::{PlaceId, StepId};
 
@@ -106,6 +107,8 @@ pub struct Plan {
     pub lower_bound: Option<f64>,
     pub stopped: Stopped,
     pub looks: u64,
+    /// Where something stays over its caps: what no plan keeps together; `None` where nothing is proven to clash.
+    pub clash: Option<Clash>,
 }
 
 /// Why there is no plan.

@@ -35,7 +35,7 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
     let limit = args.limit.map(|time| Duration::from_micros(time.0.unsigned_abs()));
     let stop = || limit.is_some_and(|limit| started.elapsed() >= limit);
     let plan = improve(line, &goal, &stop).map_err(|why| Trouble::Arguments(refused(&why)))?;
-    let mut report = balance_report(line, &plan);
+    let mut report = balance_report(line, &plan, &read.map);
     if !args.output.reproducible {
         report.elapsed_s = Some(started.elapsed().as_secs_f64());
     }

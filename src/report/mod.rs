@@ -27,7 +27,10 @@ mod text;
 mod wording;
 
 pub use advice::advice_sentence;
-pub use balance::{BalanceReport, Simulated, balance_report, balance_schema, reason_words, verdict_words};
+pub use balance::{
+    BalanceReport, ClashReport, ClashStatement, Simulated, balance_report, balance_schema, reason_words,
+    verdict_words,
+};
 pub use build::{Extras, LoadRow, build, promise_row};
 pub use check_page::{
     CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,

@@ -1,7 +1,9 @@
 //! The record of a balance, as printed in JSON.
 
+use super::clash::{ClashReport, clash_report};
 use super::words::reason_words;
 use crate::balance::{Aim, Change, Holding, Load, Plan, Reason, Stopped, holdings, out_of_order, unable};
+use crate::diagnostic::SourceMap;
 use crate::line::{Line, PlaceId, StepId};
 use crate::report::{Estimate, ModelLoad};
 use schemars::JsonSchema;
@@ -56,6 +58,8 @@ pub struct BalanceReport {
     pub simulated: Option<Simulated>,
     /// What keeps the fullest station from being emptier, in words.
     pub binding: Vec<String>,
+    /// Where some station stays over its caps: statements that no plan keeps together; null where none are proven.
+    pub clash: Option<ClashReport>,
 }
 
 /// What was looked for.
@@ -141,8 +145,8 @@ pub struct MovedTask {
     pub to: String,
 }
 
-/// The record of a plan for its line.
-pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
+/// The record of a plan for its line; `map` knows the places of statements.
+pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceReport {
     let held = holdings(line);
     let (before, after) = (&plan.worth_before, &plan.worth);
     let efficiency = |loads: &[Load]| {
@@ -196,6 +200,7 @@ pub fn balance_report(line: &Line, plan: &Plan) -> BalanceReport {
         other_moves: plan.others.iter().map(|change| moved_row(line, change)).collect(),
         simulated: None,
         binding: binding(line, plan, &held),
+        clash: plan.clash.as_ref().map(|clash| clash_report(line, clash, map)),
     }
 }
 

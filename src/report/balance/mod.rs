@@ -4,9 +4,11 @@
 //! shares of what the plan says.
 
 mod build;
+mod clash;
 mod page;
 mod words;
 
 pub use build::{BalanceReport, Simulated, balance_report, balance_schema};
+pub use clash::{ClashReport, ClashStatement};
 pub use page::page;
 pub use words::{reason_words, verdict_words};

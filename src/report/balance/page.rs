@@ -5,12 +5,16 @@ use crate::report::Dress;
 use crate::report::text::layout::{Grid, WIDTH, load_bar, named, wrapped};
 use crate::units::{count_of, decimals, join_and, minutes, percent};
 
+/// Statements of a clash that are printed.
+const MOST_CLASHING: usize = 12;
+
 pub fn page(report: &BalanceReport, dress: &Dress) -> String {
     let mut lines = vec![dress.heading(&format!("{}, layout {}", report.line, report.layout))];
     lines.extend(summary(report));
     section(&mut lines, dress, "What moves, in this order", moves(&report.moved));
     section(&mut lines, dress, "Other single moves from today", moves(&report.other_moves));
     section(&mut lines, dress, "Loads, % of the window, retests included", loads(report).lines());
+    section(&mut lines, dress, "What clashes", clash(report));
     let binding = report.binding.iter().flat_map(|text| paragraph(text));
     section(&mut lines, dress, "What binds", binding.collect());
     section(&mut lines, dress, "Tasks by station", tasks(report));
@@ -79,6 +83,31 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     }
     if !report.feasible {
         lines.push(row("", "some stations stay over their caps".to_string()));
+    }
+    lines
+}
+
+/// Statements that no plan keeps together, with their lines; the file is named where it is not always the same.
+fn clash(report: &BalanceReport) -> Vec<String> {
+    let Some(clash) = &report.clash else { return Vec::new() };
+    let all = clash.statements.len();
+    let pace = report.pace_min.map_or("the signals".to_string(), |pace| format!("{} min", decimals(pace, 4)));
+    let head = match (all, clash.smallest) {
+        (1, _) => format!("No plan keeps this at {pace}:"),
+        (_, true) => format!("No plan keeps all of these {all} at {pace}; no smaller set clashes:"),
+        (_, false) => format!("No plan keeps all of these {all} at {pace}; none of them can be left out:"),
+    };
+    let several = clash.statements.iter().any(|s| s.file != clash.statements[0].file);
+    let mut lines = paragraph(&head);
+    for statement in clash.statements.iter().take(MOST_CLASHING) {
+        let place = match several {
+            true => format!("{} line {}", statement.file, statement.line),
+            false => format!("line {}", statement.line),
+        };
+        lines.extend(paragraph(&format!("{place}: {}", statement.text)));
+    }
+    if all > MOST_CLASHING {
+        lines.extend(paragraph(&format!("and {} more, which are in the JSON", all - MOST_CLASHING)));
     }
     lines
 }

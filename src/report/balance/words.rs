@@ -75,7 +75,7 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
 }
 
 /// Why balancing leaves a step where it stands, at `here`.
-fn held_words(line: &Line, holding: &Holding, here: &str) -> String {
+pub(super) fn held_words(line: &Line, holding: &Holding, here: &str) -> String {
     match holding {
         Holding::Hold => "a hold stays where the unit rests".to_string(),
         Holding::Test { test } => format!("it belongs to test {test}, and tests stay where they are"),
