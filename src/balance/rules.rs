@@ -50,6 +50,8 @@ pub enum Reason {
     NotApart {
         other: StepId,
     },
+    /// The file says where it may stand.
+    OutsideRange,
     /// Work that may travel can't start earlier on the line, nor later than where it may go.
     BeyondTravel,
 }
@@ -181,6 +183,9 @@ pub fn hindrances(line: &Line, step: StepId, place: PlaceId) -> Vec<Reason> {
         if !equipment.serves.is_empty() && !equipment.serves.contains(&place) {
             found.push(Reason::OutOfReach { equipment: equipment.name.clone() });
         }
+    }
+    if !it.may_stand.is_empty() && !it.may_stand.contains(&place) {
+        found.push(Reason::OutsideRange);
     }
     if let Some(travel) = it.travel
         && (place > travel.to || place < it.place || stated.segment != line.places[it.place.index()].segment)

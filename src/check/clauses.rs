@@ -110,6 +110,7 @@ openers! {
     ClauseKind::StoreOf { .. } => "store of";
     ClauseKind::LateWork { .. } => "late work";
     ClauseKind::MayTravel { .. } => "may travel";
+    ClauseKind::MayStand(_) => "may stand";
     ClauseKind::Stopping(_) => "stopping";
 }
 
@@ -165,6 +166,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "needs",
             "uses",
             "may travel",
+            "may stand",
             "stays",
             "beside",
             "apart from",

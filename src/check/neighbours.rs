@@ -1,5 +1,5 @@
-//! What balancing keeps at one station (`beside`) and what it keeps apart (`apart from`): the file as it
-//! stands must keep it, too.
+//! What balancing keeps at one station (`beside`), what it keeps apart (`apart from`) and where it may put a task
+//! (`may stand`): the file as it stands must keep it, too.
 
 use super::Item;
 use super::clauses::clause;
@@ -9,7 +9,7 @@ use super::names::Kind;
 use super::procedures::Tests;
 use super::steps::{Around, Steps};
 use crate::diagnostic::words::precedence as words;
-use crate::line::StepId;
+use crate::line::{PlaceId, StepId};
 use crate::syntax::tree::{ClauseKind, Name};
 
 pub(super) fn neighbours(
@@ -23,6 +23,9 @@ pub(super) fn neighbours(
         let Some(step) = steps.of_name[index] else { continue };
         let beside = clause!(&*item.statement, ClauseKind::Beside(list) => list);
         let apart = clause!(&*item.statement, ClauseKind::Apart(list) => list);
+        if let Some((spans, _)) = clause!(&*item.statement, ClauseKind::MayStand(spans) => spans) {
+            steps.steps[step.index()].may_stand = may_stand(spans, step, steps, around, desk);
+        }
         if let Some((list, _)) = beside {
             steps.steps[step.index()].beside = found(list, step, true, steps, tests, around, desk);
         }
@@ -30,6 +33,35 @@ pub(super) fn neighbours(
             steps.steps[step.index()].apart = found(list, step, false, steps, tests, around, desk);
         }
     }
+}
+
+/// The stations of a list, today's among them. Racks that a stretch passes are left out; one by name is a fault.
+fn may_stand(
+    spans: &[(Name, Option<Name>)],
+    step: StepId,
+    steps: &Steps,
+    around: &Around,
+    desk: &mut Desk,
+) -> Vec<PlaceId> {
+    let it = &steps.steps[step.index()];
+    let mut may: Vec<PlaceId> = Vec::new();
+    let (mut span, mut sound) = (it.span, true);
+    for (id, at, named) in around.ground.spans(spans, around.names, desk) {
+        let place = around.ground.place(id);
+        span = at;
+        if place.is_station() {
+            may.push(id);
+        } else if named {
+            desk.fault(words::may_not_stand(at, &it.name, &place.name));
+            sound = false;
+        }
+    }
+    may.sort_unstable();
+    may.dedup();
+    if sound && !may.is_empty() && steps.placed[step.index()] && !may.contains(&it.place) {
+        desk.fault(words::stands_elsewhere(span, &it.name, &around.ground.place(it.place).name));
+    }
+    may
 }
 
 /// The steps of a list, each once and none the step itself.

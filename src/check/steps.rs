@@ -162,6 +162,7 @@ fn step(
         zones: zones(statement, around, desk),
         travel: None,
         stays: clause!(statement, ClauseKind::Stays => ()).is_some(),
+        may_stand: Vec::new(),
         beside: Vec::new(),
         apart: Vec::new(),
         draws_as: mix::draws_as(statement, &name),

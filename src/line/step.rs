@@ -68,6 +68,8 @@ pub struct Step {
     pub travel: Option<Travel>,
     /// Balancing leaves it where it is.
     pub stays: bool,
+    /// The stations where balancing may put it, in line order; anywhere if empty.
+    pub may_stand: Vec<PlaceId>,
     /// Steps at the same place, as far as this one says so.
     pub beside: Vec<StepId>,
     /// Steps at other places, as far as this one says so.

@@ -247,7 +247,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("returning", "how long carriers are on their way back"),
     clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
-    clause("may", "how far unfinished work may travel"),
+    clause("may", "how far unfinished work may travel; the stations where balancing may put a task"),
     clause("when", "how warm it must be for a hold to count; how few units lead to overtime, or to a shift"),
     clause("only if", "work begun only where it ends before the next break"),
     clause("length", "how long a station on a conveyor is"),

@@ -193,6 +193,37 @@ fn what_the_file_keeps_together_apart_or_in_place_stays_so() {
 }
 
 #[test]
+fn a_task_stands_at_none_but_the_stations_that_the_file_names() {
+    // Joining 5, gluing 3, filing 3 at B2. Filing may not go to B1, so it goes to B3, or gluing does: 4/8/7.
+    let text = BENCHES.replace("after cut, at B2 by 1", "after cut, may stand at B2 to B3 at B2 by 1");
+    let line = line_of(&text);
+    let plan = plan_of(&line, Aim::Moves);
+    assert_ne!(named(&line, &plan)[1], "file at B1");
+    assert!(plan.worth.over == 0.0 && (plan.worth.largest - 0.8).abs() < 1e-9, "{:?}", named(&line, &plan));
+    // Named alone, a station is a place to stay at, whatever else moves.
+    let pinned = text
+        .replace("may stand at B2 to B3", "may stand at B2")
+        .replace("after join at", "may stand at B2 after join at");
+    let plan = plan_of(&line_of(&pinned), Aim::Stations);
+    assert_eq!((plan.at[1], plan.at[3]), (PlaceId::from_index(1), PlaceId::from_index(1)));
+    taktwright("explain benches.line file B1")
+        .file("benches.line", &text)
+        .stdout("file can't go to B1: the file says that file may stand at B2 and B3.\n")
+        .run();
+    // Only `at` is written.
+    taktwright("balance benches.line --write --reproducible --quiet")
+        .file("benches.line", &text)
+        .stdout_holds(&["file from B2 to B3"])
+        .writes("benches.line", text.replace("at B2 by 1", "at B3 by 1"))
+        .run();
+    taktwright("check benches.line")
+        .file("benches.line", text.replace("may stand at B2 to B3", "may stand at B3"))
+        .stderr_holds(&["T403", "B2 is not among the stations of `may stand at`"])
+        .status(2)
+        .run();
+}
+
+#[test]
 fn a_test_that_stands_in_a_list_of_neighbours_is_its_steps() {
     let tested = BENCHES
         .replace("task pack takes", "test leak takes 2 min after glue at B3 passes 100 %\ntask pack takes");

@@ -98,6 +98,7 @@ struct Task {
     at: usize,
     plumb: bool,
     stays: bool,
+    may: Option<[usize; 2]>,
 }
 
 impl Case {
@@ -124,6 +125,9 @@ impl Case {
                     let _ = write!(text, " {word} t{b}");
                 }
             }
+            if let Some([one, other]) = task.may {
+                let _ = write!(text, " may stand at S{one}, S{other}");
+            }
             let _ = writeln!(text, "{} at S{}", if task.stays { " stays" } else { "" }, task.at);
         }
         text
@@ -136,6 +140,7 @@ impl Case {
         let kept = said.iter().all(|said| match said {
             Said::Takes(s) => task(s).time <= 10,
             Said::Stays(s, _) => place(s) == task(s).at,
+            Said::Range(s) => task(s).may.as_ref().is_none_or(|may| may.contains(&place(s))),
             Said::Skill(s) => self.crews[place(s)].1,
             Said::People(s) => self.crews[place(s)].0 >= task(s).people,
             Said::Beside(a, b) => place(a) == place(b),
@@ -163,7 +168,7 @@ impl Case {
 prop_compose! {
     fn cases()(stations in 2usize..4, n in 3usize..6)(
         crews in prop::collection::vec((1u32..3, any::<bool>()), stations),
-        tasks in prop::collection::vec((3u32..12, 1u32..3, 0..stations, any::<bool>(), prop::bool::weighted(0.3)), n),
+        tasks in prop::collection::vec((3u32..12, 1u32..3, 0..stations, any::<bool>(), prop::bool::weighted(0.3), prop::option::of(0..stations)), n),
         after in prop::collection::vec((0..n, 0..n), 0..n),
         beside in (0..n, 0..n),
         apart in (0..n, 0..n),
@@ -171,9 +176,9 @@ prop_compose! {
         let mut at: Vec<usize> = tasks.iter().map(|t| t.2).collect();
         at.sort_unstable();
         // The file as it stands keeps what it says: people and skills that are there, and the order of work.
-        let tasks: Vec<Task> = tasks.into_iter().zip(at).map(|((time, people, _, plumb, stays), at)| {
+        let tasks: Vec<Task> = tasks.into_iter().zip(at).map(|((time, people, _, plumb, stays, may), at)| {
             let plumb = plumb && crews[at].1;
-            Task { time, people: if plumb { 1 } else { people.min(crews[at].0) }, at, plumb, stays }
+            Task { time, people: if plumb { 1 } else { people.min(crews[at].0) }, at, plumb, stays, may: may.map(|other| [at, other]) }
         }).collect();
         let mut after: Vec<(usize, usize)> =
             after.into_iter().filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b))).collect();
@@ -211,6 +216,7 @@ fn all_said(case: &Case, given: &[Said]) -> Vec<Said> {
             said.push(given.iter().find(of).cloned().unwrap_or(Said::Stays(id(k), holding)));
         } else {
             said.extend(task.plumb.then(|| Said::Skill(id(k))));
+            said.extend(task.may.map(|_| Said::Range(id(k))));
             said.push(Said::People(id(k)));
         }
     }

@@ -289,6 +289,7 @@ fn clause() -> BoxedStrategy<String> {
         "late work travels up to 5 items",
         "drift 0.6 min",
         "may travel to B13 x 1.6",
+        "may stand at A03 , A05 to A07",
         "stopping every exponential mean 40 h for 15/25/90 min",
         "when shop at least 15 C, else it waits",
         "when A05 at least 15 C",

@@ -17,6 +17,8 @@ pub enum Said {
     Stays(StepId, Holding),
     /// It may travel, and no further.
     Travels(StepId),
+    /// It may stand at some stations alone.
+    Range(StepId),
     /// Its equipment is not everywhere.
     Reach(StepId),
     /// Its skills are not everywhere.
@@ -54,6 +56,9 @@ pub struct Facts {
     pub crews: Vec<Vec<f64>>,
     pub models: usize,
 }
+
+/// Is it of one kind?
+type IsKind = fn(&Reason) -> bool;
 
 impl Facts {
     /// `None` where no pace is stated.
@@ -131,7 +136,8 @@ impl Facts {
     fn add_hindrances(&mut self, line: &Line, step: StepId) {
         let why: Vec<Vec<Reason>> =
             (0..line.on_line).map(|p| hindrances(line, step, PlaceId::from_index(p))).collect();
-        let kinds: [(Said, fn(&Reason) -> bool); 5] = [
+        let kinds: [(Said, IsKind); 6] = [
+            (Said::Range(step), |r| matches!(r, Reason::OutsideRange)),
             (Said::Travels(step), |r| matches!(r, Reason::BeyondTravel)),
             (Said::Reach(step), |r| matches!(r, Reason::OutOfReach { .. })),
             (Said::Skill(step), |r| matches!(r, Reason::NoSkill { .. })),

@@ -65,6 +65,7 @@ impl<'a> Held<'a> {
                 Said::Takes(step)
                 | Said::Stays(step, _)
                 | Said::Travels(step)
+                | Said::Range(step)
                 | Said::Reach(step)
                 | Said::Skill(step)
                 | Said::People(step)

@@ -97,6 +97,19 @@ pub fn wrong_neighbour(span: Span, step: &str, other: &str, places: (&str, &str)
     wrong_place(span, what, &why, &cure)
 }
 
+/// `may stand at` names a rack or a repair bay.
+pub fn may_not_stand(span: Span, step: &str, place: &str) -> Diagnostic {
+    let cure = format!("leave {place} out of `may stand at`");
+    wrong_place(span, format!("{step} may stand at {place}"), "that is no station", &cure)
+}
+
+/// `may stand at` leaves out where it stands.
+pub fn stands_elsewhere(span: Span, step: &str, here: &str) -> Diagnostic {
+    let cure = format!("add {here} to `may stand at`, or say another place (`at`)");
+    let why = format!("{here} is not among the stations of `may stand at`");
+    wrong_place(span, format!("{step} stands at {here}"), &why, &cure)
+}
+
 /// `to PLACE` in a test names a place on the line.
 pub fn not_a_repair_bay(span: Span, place: &str) -> Diagnostic {
     let cure = format!("write `back to {place}`, or name a `repair` place");

@@ -1,6 +1,6 @@
 //! Statements that no plan keeps together, with their places in the file.
 
-use super::words::held_words;
+use super::words::{held_words, may_stand};
 use crate::balance::{Clash, Said, mean_length};
 use crate::diagnostic::{Places, SourceMap};
 use crate::line::{Line, StepId};
@@ -50,6 +50,7 @@ fn subject(said: &Said) -> StepId {
         Said::Takes(step)
         | Said::Stays(step, _)
         | Said::Travels(step)
+        | Said::Range(step)
         | Said::Reach(step)
         | Said::Skill(step)
         | Said::People(step)
@@ -75,6 +76,7 @@ fn said_words(line: &Line, said: &Said) -> String {
             format!("{name} stays at {here}: {}", held_words(line, holding, here))
         }
         Said::Travels(_) => format!("{name} may travel, and begins at none but its own stations"),
+        Said::Range(id) => may_stand(line, *id),
         Said::Reach(_) => {
             let limited = step.equipment.iter().map(|(e, _)| &line.equipment[e.index()]);
             let words = limited.filter(|e| !e.serves.is_empty()).map(|e| {

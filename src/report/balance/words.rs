@@ -66,12 +66,20 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
         Reason::NotApart { other } => {
             format!("{task} is kept apart from {}, which stands there", line.steps[other.index()].name)
         }
-        Reason::BeyondTravel => {
-            format!(
-                "{task} may travel: it can't begin earlier than where it stands, nor beyond where it may go"
-            )
-        }
+        Reason::OutsideRange => format!("the file says that {}", may_stand(line, step)),
+        Reason::BeyondTravel => beyond_travel(task),
     }
+}
+
+fn beyond_travel(task: &str) -> String {
+    format!("{task} may travel: it can't begin earlier than where it stands, nor beyond where it may go")
+}
+
+/// Where a task may stand, as the file says.
+pub(super) fn may_stand(line: &Line, step: StepId) -> String {
+    let step = &line.steps[step.index()];
+    let names: Vec<&str> = step.may_stand.iter().map(|p| line.places[p.index()].name.as_str()).collect();
+    format!("{} may stand at {}", step.name, join_and(&names))
 }
 
 /// Why balancing leaves a step where it stands, at `here`.

@@ -56,6 +56,7 @@ impl Builder<'_> {
                 | Rule::stored
                 | Rule::late_work
                 | Rule::may_travel
+                | Rule::may_stand
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
@@ -103,12 +104,10 @@ impl Builder<'_> {
             Rule::on_fail => self.on_fail(parts(clause))?,
             Rule::for_ => self.for_models(parts(clause))?,
             Rule::within => self.within(parts(clause))?,
+            Rule::may_stand => ClauseKind::MayStand(self.spans(parts(clause).due())),
             Rule::stopping => self.stopping(clause)?,
             Rule::shared => ClauseKind::Shared(self.shared(parts(clause).due())?),
-            Rule::station_times => {
-                let by = parts(clause).due();
-                ClauseKind::Times(self.count(parts(by).due())?)
-            }
+            Rule::station_times => ClauseKind::Times(self.count(parts(parts(clause).due()).due())?),
             Rule::passes => {
                 let (first, again) = self.pass_rate(parts(clause).due())?;
                 ClauseKind::Passes { first, again }

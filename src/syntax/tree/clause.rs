@@ -226,6 +226,8 @@ pub enum ClauseKind {
     LateWork {
         most: Option<Expr>,
     },
+    /// `may stand at A03, A05 to A07` (task): the stations where balancing may put it
+    MayStand(Vec<(Name, Option<Name>)>),
     /// `may travel to B13 x 1.6` (task)
     MayTravel {
         to: Name,

@@ -121,6 +121,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         zones: Vec::new(),
         travel: None,
         stays: false,
+        may_stand: Vec::new(),
         beside: Vec::new(),
         apart: Vec::new(),
         draws_as: name.to_string(),
