@@ -51,6 +51,7 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         lower_bound: None,
         looks: trial.looks,
         at: found.at,
+        caps: goal.caps,
         before,
         after,
         worth_before,
@@ -196,6 +197,10 @@ impl Search<'_> {
     /// The classical case with its bound; `None` where the line is none, or the answer breaks another
     /// cap, or there are not stations enough (then the bound stands, and the search shows what is over).
     fn plain(&mut self, bound: &mut Option<f64>) -> Option<Found> {
+        // Its loads are means, and say nothing of bad days.
+        if self.goal.caps.chance.is_some() {
+            return None;
+        }
         let settled = super::plain::settle(self.line, self.trial, self.goal, self.stop)?;
         *bound = Some(settled.bound);
         let at = settled.at?;

@@ -5,13 +5,15 @@
 //! at mean times is smaller: Jensen's inequality for a maximum). Beside it stands the load with
 //! retests: expected further attempts, fixes in place and work sent back multiplied in.
 
+use super::chance::Late;
 pub(super) use super::samples::Closely;
 use super::samples::Samples;
+pub(super) use super::window::lost;
+pub use super::window::window;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
-use crate::line::{Line, MoveRule, OutcomeKind, PartId, PlaceId, Step, StepId, Test};
+use crate::line::{Line, OutcomeKind, PlaceId, StepId, Test};
 use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
-use std::collections::BTreeMap;
 
 /// Fixed draws behind a load that is no plain sum.
 pub(super) const DRAWS: u64 = 2_000;
@@ -30,6 +32,8 @@ pub struct Load {
     pub with_retests: Vec<Option<f64>>,
     /// Per model: mean of people x time of one pass, person-microseconds.
     pub labour: Vec<f64>,
+    /// Per model with work, where a cap on chance is asked for: how often it is late; otherwise empty.
+    pub late: Vec<Option<Late>>,
     /// No draws were needed.
     pub exact: bool,
 }
@@ -83,63 +87,12 @@ pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
         .collect()
 }
 
-/// How long one unit may keep a place, microseconds; `None` where no pace is stated. In a feeder: one
-/// part, of which units take more or fewer than one each.
-pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
-    let bays = f64::from(line.places[place.index()].bays);
-    if let Some(feeder) = line.feeder_at(place) {
-        let pace = match line.pace {
-            Some(pace) => pace.as_minutes() * 60e6,
-            None => slowest_push(line)?,
-        };
-        return Some(bays * pace / parts_per_unit(line, feeder.part));
-    }
-    let pace = match line.rule_at(place) {
-        MoveRule::PushedEvery { every, .. } => every.0 as f64,
-        MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => line.pace?.as_minutes() * 60e6,
-    };
-    Some(bays * pace - lost(line, place))
-}
-
-/// Time between the pushes of the slowest segment that has a signal, microseconds.
-fn slowest_push(line: &Line) -> Option<f64> {
-    let every = line.segments.iter().filter_map(|segment| match segment.rule {
-        MoveRule::PushedEvery { every, .. } => Some(every.0),
-        MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
-    });
-    every.max().map(|every| every as f64)
-}
-
-/// Parts that a unit takes on average, those that other feeders' parts take for it included.
-pub fn parts_per_unit(line: &Line, part: PartId) -> f64 {
-    let taken = |step: &Step| step.uses.iter().find(|(p, _)| *p == part).map_or(0, |(_, n)| *n);
-    let takes = line.steps.iter().filter(|step| taken(step) > 0);
-    let share = |step: &Step| -> f64 {
-        if let Some(feeder) = line.feeder_at(step.place) {
-            return parts_per_unit(line, feeder.part);
-        }
-        let models = line.models.iter().enumerate().filter(|(m, _)| step.models[*m]);
-        let rates = |m: usize| -> f64 {
-            let options = step.options.iter().map(|o| &line.options[o.index()]);
-            options.map(|o| if o.models[m] { o.rate } else { 0.0 }).product()
-        };
-        models.map(|(m, model)| model.share * rates(m)).sum()
-    };
-    takes.map(|step| f64::from(taken(step)) * share(step)).sum()
-}
-
-/// What a push takes off the window, microseconds.
-pub(super) fn lost(line: &Line, place: PlaceId) -> f64 {
-    let rule = line.rule_at(place);
-    if rule.is_pushed() { rule.index().0 as f64 } else { 0.0 }
-}
-
 /// Loads of every place of the line and its feeders that has steps; empty where the line states no pace or is larger
 /// than the engine's widths (a run says so).
 pub fn loads(line: &Line) -> Vec<Load> {
     let Ok(shop) = Shop::new(line) else { return Vec::new() };
     let samples = Samples::of(line);
-    let bench = Bench::new(line, &shop, &samples, Closely::Exactly);
+    let bench = Bench::new(line, &shop, &samples, Closely::Exactly, None);
     (0..line.places.len()).filter(|p| shop.places[*p].nodes > 0).filter_map(|p| bench.load(p)).collect()
 }
 
@@ -181,17 +134,25 @@ pub fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
 
 /// One way to place the steps, and how closely to look at it.
 pub(super) struct Bench<'a> {
-    line: &'a Line,
-    shop: &'a Shop,
-    samples: &'a Samples,
-    path: Vec<i64>,
-    closely: Closely,
+    pub(super) line: &'a Line,
+    pub(super) shop: &'a Shop,
+    pub(super) samples: &'a Samples,
+    pub(super) path: Vec<i64>,
+    pub(super) closely: Closely,
+    /// The share of units that shall keep the window, if that is asked for.
+    chance: Option<f64>,
 }
 
 impl<'a> Bench<'a> {
-    pub(super) fn new(line: &'a Line, shop: &'a Shop, samples: &'a Samples, closely: Closely) -> Bench<'a> {
+    pub(super) fn new(
+        line: &'a Line,
+        shop: &'a Shop,
+        samples: &'a Samples,
+        closely: Closely,
+        chance: Option<f64>,
+    ) -> Bench<'a> {
         let path = remaining_paths(shop, |step, model| mean_length(line, step, model));
-        Bench { line, shop, samples, path, closely }
+        Bench { line, shop, samples, path, closely, chance }
     }
 
     /// `None` where the line states no pace.
@@ -202,20 +163,21 @@ impl<'a> Bench<'a> {
             elapsed: Vec::new(),
             with_retests: Vec::new(),
             labour: Vec::new(),
+            late: Vec::new(),
             exact: true,
         };
         let all = |_: usize| true;
         for model in 0..self.line.models.len() {
-            let works = self
-                .shop
-                .nodes_of(place)
-                .iter()
-                .any(|n| n.step != u32::MAX && !n.dormant && n.models >> model & 1 == 1);
+            let works = self.has_work(place, model);
             let once = if works { self.makespan(place, model, &all, &mut load.exact) } else { 0.0 };
             let extra = self.retests(place, model, &mut load.exact);
             load.elapsed.push(works.then_some(once));
             load.with_retests.push((works || extra > 0.0).then_some(once + extra));
             load.labour.push(self.labour(place, model));
+            if let Some(kept) = self.chance {
+                let late = || self.late(place, model, (once, load.window), kept);
+                load.late.push(works.then(late));
+            }
         }
         Some(load)
     }
@@ -269,21 +231,8 @@ impl<'a> Bench<'a> {
         let all = if self.closely == Closely::Nearly { FEW_DRAWS } else { DRAWS };
         let draws = if optional || (0..nodes.len()).any(drawn) { all } else { 1 };
         *exact &= draws == 1;
-        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
-        let mut lengths = vec![0i64; nodes.len()];
         let mut sum = 0.0;
-        for k in 0..draws {
-            for (local, node) in nodes.iter().enumerate() {
-                lengths[local] = if applies(local) {
-                    self.samples.length(self.line, node.step as usize, model, k, &mut held)
-                } else {
-                    0
-                };
-            }
-            let options = self.samples.options(self.line, model, k);
-            let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
-            sum += one_unit(self.shop, &mut floor, place, model, options, length).length as f64;
-        }
+        self.draw_each(place, model, 0..draws, &applies, &mut floor, |time| sum += time as f64);
         sum / draws as f64
     }
 
@@ -320,7 +269,7 @@ impl<'a> Bench<'a> {
     }
 
     /// A length with more people than it needs at least, where it is shared among whoever is free.
-    fn shared(&self, place: usize, local: usize, model: usize, people: u32, length: i64) -> i64 {
+    pub(super) fn shared(&self, place: usize, local: usize, model: usize, people: u32, length: i64) -> i64 {
         let node = &self.shop.nodes_of(place)[local];
         let needed = node.heads[model];
         let step = self.line.steps.get(node.step as usize);
@@ -340,7 +289,7 @@ impl<'a> Bench<'a> {
     }
 
     /// Never two steps at once: then the makespan is the sum of the times.
-    fn is_plain_sum(&self, place: usize, model: usize, applies: &dyn Fn(usize) -> bool) -> bool {
+    pub(super) fn is_plain_sum(&self, place: usize, model: usize, applies: &dyn Fn(usize) -> bool) -> bool {
         let (nodes, walk) = (self.shop.nodes_of(place), self.shop.places[place].walk);
         let gang = &self.shop.gangs[self.shop.places[place].gang0 as usize];
         let alone = |k: usize| {

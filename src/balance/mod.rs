@@ -4,6 +4,7 @@
 //! that follow, and the assignment of tasks to stations: the classical case with proof (`classic`),
 //! and real stations, whose loads are schedules, by search. Knows nothing of runs.
 
+mod chance;
 mod changes;
 mod clash;
 pub mod classic;
@@ -23,7 +24,9 @@ mod trial;
 mod weights;
 mod why;
 mod wide;
+mod window;
 
+pub use chance::{Late, draws_allowed, shares_over};
 pub use clash::{Clash, Said, clash};
 pub use improve::improve;
 pub use load::{Load, WorkContent, doubts, loads, mean_length, window, work_content};

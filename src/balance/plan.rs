@@ -24,11 +24,13 @@ pub struct Caps {
     pub mix: f64,
     /// Of the window, each model by itself.
     pub model: f64,
+    /// The share of units of each model that shall keep the window, 0..1, if that is asked for.
+    pub chance: Option<f64>,
 }
 
 impl Default for Caps {
     fn default() -> Self {
-        Caps { mix: 1.0, model: 1.1 }
+        Caps { mix: 1.0, model: 1.1, chance: None }
     }
 }
 
@@ -94,6 +96,7 @@ pub struct Plan {
     pub aim: Aim,
     /// For each step.
     pub at: Vec<PlaceId>,
+    pub caps: Caps,
     /// Of every place with work, exactly, before and after; by place.
     pub before: Vec<Load>,
     pub after: Vec<Load>,

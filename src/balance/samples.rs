@@ -63,6 +63,10 @@ impl Samples {
     }
 
     pub(super) fn of(line: &Line) -> Samples {
+        Samples::seeded(line, SEED)
+    }
+
+    pub(super) fn seeded(line: &Line, seed: u64) -> Samples {
         let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
         Samples {
             samplers: line
@@ -79,8 +83,8 @@ impl Samples {
                     s.times.iter().enumerate().map(|(m, t)| first(t).unwrap_or(m)).collect()
                 })
                 .collect(),
-            streams: line.steps.iter().map(|s| Stream::new(SEED, 0, Purpose::Load, &s.draws_as)).collect(),
-            options: line.options.iter().map(|o| Stream::new(SEED, 0, Purpose::Load, &o.draws_as)).collect(),
+            streams: line.steps.iter().map(|s| Stream::new(seed, 0, Purpose::Load, &s.draws_as)).collect(),
+            options: line.options.iter().map(|o| Stream::new(seed, 0, Purpose::Load, &o.draws_as)).collect(),
             longest: longest.unwrap_or(i64::MAX),
             means: Vec::new(),
         }

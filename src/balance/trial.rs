@@ -195,7 +195,7 @@ impl Trial {
         own.iter().for_each(|step| self.line.place_step(*step, place, self.guarded[*step]));
         let shop = Shop::of_place(&self.line, place.index(), &own)
             .expect("room for every step at every place was looked at");
-        let bench = Bench::new(&self.line, &shop, &self.samples, closely);
+        let bench = Bench::new(&self.line, &shop, &self.samples, closely, self.caps.chance);
         let load = Rc::new(bench.load(place.index()).expect("a pace is stated"));
         self.known[place.index()][known].insert(steps.to_vec(), Rc::clone(&load));
         self.kept += 1;
@@ -236,7 +236,8 @@ pub fn pace_of(line: &Line, load: &Load, caps: Caps) -> f64 {
     let index = lost(line, load.place);
     let mix = load.mean_share_with_retests(line);
     let models = load.with_retests.iter().flatten().map(|time| (time / caps.model + index) / bays);
-    models.fold((mix * load.window / caps.mix + index) / bays, f64::max)
+    let late = load.late.iter().flatten().map(|late| (late.time + index) / bays);
+    models.chain(late).fold((mix * load.window / caps.mix + index) / bays, f64::max)
 }
 
 /// Of the places' loads; racks and repair bays don't count.
@@ -253,6 +254,9 @@ pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
         worth.pace = worth.pace.max(pace_of(line, load, caps));
         for time in load.with_retests.iter().flatten() {
             worth.over += (time / load.window - caps.model).max(0.0);
+        }
+        for late in load.late.iter().flatten() {
+            worth.over += (late.time / load.window - 1.0).max(0.0);
         }
         worth.largest = worth.largest.max(mix);
         worth.squares += mix * mix;

@@ -25,12 +25,16 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
         return Ok(Status::BadInput);
     };
     let line = reading::layout(&read, &args.line)?;
-    let goal = Goal::new(match args.aim {
+    if args.chance.is_some_and(|kept| !(0.5..1.0).contains(&kept)) {
+        return Err(Trouble::Arguments("--chance is a share from 50 % to under 100 %".to_string()));
+    }
+    let mut goal = Goal::new(match args.aim {
         BalanceAim::Stations => Aim::Stations,
         BalanceAim::Pace => Aim::Pace,
         BalanceAim::Smooth => Aim::Smooth,
         BalanceAim::Moves => Aim::Moves,
     });
+    goal.caps.chance = args.chance;
     let started = now();
     let limit = args.limit.map(|time| Duration::from_micros(time.0.unsigned_abs()));
     let stop = || limit.is_some_and(|limit| started.elapsed() >= limit);

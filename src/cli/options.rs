@@ -135,6 +135,9 @@ pub struct BalanceArgs {
     /// so. Without it the search ends by itself and its answer never depends on the machine.
     #[arg(long, value_name = "TIME", value_parser = read_time)]
     pub limit: Option<Time>,
+    /// A further cap: this share of the units of each model keeps the window of each station, as in `--chance 95%`.
+    #[arg(long, value_name = "SHARE", value_parser = read_share)]
+    pub chance: Option<f64>,
     /// Put the answer into the file as `at` clauses; nothing else of it changes.
     #[arg(long)]
     pub write: bool,

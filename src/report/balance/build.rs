@@ -2,7 +2,9 @@
 
 use super::clash::{ClashReport, clash_report};
 use super::words::reason_words;
-use crate::balance::{Aim, Change, Holding, Load, Plan, Reason, Stopped, holdings, out_of_order, unable};
+use crate::balance::{
+    Aim, Change, Holding, Late, Load, Plan, Reason, Stopped, holdings, out_of_order, unable,
+};
 use crate::diagnostic::SourceMap;
 use crate::line::{Line, PlaceId, StepId};
 use crate::report::{Estimate, ModelLoad};
@@ -39,6 +41,8 @@ pub struct BalanceReport {
     pub elapsed_s: Option<f64>,
     /// Every station is within the caps.
     pub feasible: bool,
+    /// The share of units of each model that shall keep the window of each station; null where none is asked for.
+    pub chance: Option<f64>,
     pub assignment: Vec<Assigned>,
     pub loads: Vec<StationLoad>,
     /// Sum of the loads over stations x window, mix-weighted, before and after.
@@ -107,6 +111,18 @@ pub struct StationLoad {
     pub share: Option<f64>,
     /// After, retests included; null where the model has no work there.
     pub by_model: Vec<ModelLoad>,
+    /// After: how often a unit takes longer than the window; empty unless a chance is asked for.
+    pub late: Vec<ModelLate>,
+}
+
+/// Units of a model that take longer than the window of a station, one pass without retests, shares 0..1.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct ModelLate {
+    pub model: String,
+    /// Of 2,000 draws; null where the model has no work there.
+    pub over: Option<f64>,
+    /// By the normal sum of the tasks; null where they don't follow one another.
+    pub over_normal: Option<f64>,
 }
 
 /// A paired difference of units per shift (per hour where there are no shifts).
@@ -189,6 +205,7 @@ pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceRepor
         elapsed_s: None,
         // A millionth of a window is rounding.
         feasible: after.over <= 1e-6,
+        chance: plan.caps.chance,
         assignment: assignment(line, plan, &held),
         loads: loads(line, plan),
         line_efficiency,
@@ -297,9 +314,19 @@ fn loads(line: &Line, plan: &Plan) -> Vec<StationLoad> {
                         load: after.as_ref().and_then(|l| l.with_retests[m].map(|t| t / l.window)),
                     })
                     .collect(),
+                late: after.as_ref().map_or_else(Vec::new, |load| late(line, load)),
             }
         })
         .collect()
+}
+
+fn late(line: &Line, load: &Load) -> Vec<ModelLate> {
+    let of = |(model, late): (&crate::line::Model, &Option<Late>)| ModelLate {
+        model: model.name.clone(),
+        over: late.as_ref().map(|late| late.over),
+        over_normal: late.as_ref().and_then(|late| late.normal),
+    };
+    line.models.iter().zip(&load.late).map(of).collect()
 }
 
 /// The fullest station, and for each task there why it can't go to the stations beside it.

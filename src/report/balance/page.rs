@@ -1,6 +1,6 @@
 //! The answer as text.
 
-use super::build::{AimKind, BalanceReport, Moved, Pair, StoppedBy};
+use super::build::{AimKind, BalanceReport, ModelLate, Moved, Pair, StoppedBy};
 use crate::report::Dress;
 use crate::report::text::layout::{Grid, WIDTH, load_bar, named, wrapped};
 use crate::units::{count_of, decimals, join_and, minutes, percent};
@@ -14,6 +14,13 @@ pub fn page(report: &BalanceReport, dress: &Dress) -> String {
     section(&mut lines, dress, "What moves, in this order", moves(&report.moved));
     section(&mut lines, dress, "Other single moves from today", moves(&report.other_moves));
     section(&mut lines, dress, "Loads, % of the window, retests included", loads(report).lines());
+    let chances = if report.chance.is_some() { chances(report).lines() } else { Vec::new() };
+    section(
+        &mut lines,
+        dress,
+        "Units over the window, % of 2,000 draws of one pass (by the normal sum)",
+        chances,
+    );
     section(&mut lines, dress, "What clashes", clash(report));
     let binding = report.binding.iter().flat_map(|text| paragraph(text));
     section(&mut lines, dress, "What binds", binding.collect());
@@ -58,6 +65,10 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     lines.push(row("largest load", format!("{} of the window", change(&report.largest_load))));
     lines.push(row("over the caps", format!("{} of a window, all stations", change(&report.over_caps))));
     lines.push(row("efficiency", format!("{} of the windows filled", change(&report.line_efficiency))));
+    if let Some(kept) = report.chance {
+        let text = format!("{} of the units of each model keep each window", percent(kept));
+        lines.push(row("chance", format!("{text}, {}", if report.feasible { "kept" } else { "not kept" })));
+    }
     let smooth = &report.smoothness;
     let index = format!("{:.3} -> {:.3} windows; 0 is even", smooth.before, smooth.after);
     lines.push(row("smoothness index", index));
@@ -162,6 +173,23 @@ fn loads(report: &BalanceReport) -> Grid {
         cells.extend(load.by_model.iter().filter(|_| !models.is_empty()).map(|m| whole(m.load)));
         cells.push(load_bar(load.share.unwrap_or(0.0)));
         grid.row(cells);
+    }
+    grid
+}
+
+fn chances(report: &BalanceReport) -> Grid {
+    let models = report.loads.first().map_or(&[][..], |row| row.late.as_slice());
+    let headings: Vec<&str> =
+        std::iter::once("station").chain(models.iter().map(|late| late.model.as_str())).collect();
+    let mut grid = Grid::new(&headings);
+    for load in &report.loads {
+        let shown = |late: &ModelLate| match (late.over, late.over_normal) {
+            (Some(over), Some(normal)) => format!("{:.1} ({:.1})", over * 100.0, normal * 100.0),
+            (Some(over), None) => format!("{:.1}", over * 100.0),
+            (None, _) => "-".to_string(),
+        };
+        let cells = std::iter::once(named(&load.station, &load.label)).chain(load.late.iter().map(shown));
+        grid.row(cells.collect());
     }
     grid
 }
