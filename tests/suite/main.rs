@@ -6,6 +6,7 @@ mod amiss;
 mod apart;
 mod around;
 mod balance;
+mod balance_around;
 mod balance_chance;
 mod balance_clash;
 mod balance_classic;
