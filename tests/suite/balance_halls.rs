@@ -33,8 +33,11 @@ fn keeps_every_rule(line: &Line, plan: &Plan) {
     }
 }
 
+/// Place, window, times with retests and labour by model.
+type Figures<'a> = (PlaceId, f64, &'a [Option<f64>], &'a [f64]);
+
 /// Figures of loads, without the word whether they took draws: work that is brought along doesn't count.
-fn figures(loads: &[Load]) -> Vec<(PlaceId, f64, &[Option<f64>], &[f64])> {
+fn figures(loads: &[Load]) -> Vec<Figures<'_>> {
     loads.iter().map(|l| (l.place, l.window, l.with_retests.as_slice(), l.labour.as_slice())).collect()
 }
 
