@@ -5,6 +5,7 @@
 //! clock stays. So every entry of the queue is taken out, and those that go by net time get their new instant.
 
 use super::clock::Clock;
+use super::feeders::TRUCK;
 use super::queue::{
     CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
 };
@@ -166,7 +167,11 @@ impl<W: Watcher> Run<'_, W> {
                     let lots = line.parts[part].origin.lots();
                     matches!(lots.map(|lots| &lots.when), Some(LotsWhen::Every { on_the_clock: false, .. }))
                 };
-                !matches!(entry.step(), LATE | LORRY) && by_gaps(entry.rank() as usize)
+                match entry.step() {
+                    TRUCK => true,
+                    LATE | LORRY => false,
+                    _ => by_gaps(entry.rank() as usize),
+                }
             }
             c if c == Class::Release as u8 => match line.release {
                 Release::Every { on_the_clock, .. } => !on_the_clock,
