@@ -10,13 +10,47 @@ use super::exact::Exact;
 use super::names::name_of;
 use super::places::Ground;
 use super::quantity::{self, Kind};
+use crate::diagnostic::Span;
 use crate::diagnostic::words::{places as words, quantities, statements as statement_words};
-use crate::line::PlaceKind;
-use crate::syntax::tree::{ClauseKind, Expr, Statement};
+use crate::line::{LateWork, MoveRule, PlaceKind};
+use crate::syntax::tree::{ClauseKind, Expr, Name, Statement};
 use crate::units::Time;
 
+/// The rule of a segment that never stands.
+pub(super) fn rule(statement: &Statement, name: &Name, conveyor: Span, desk: &mut Desk) -> Option<MoveRule> {
+    let ((speed, apart), _) = clause!(statement, ClauseKind::Conveyor { speed, apart } => (speed, apart))?;
+    let others = statement.clauses.iter().filter(|other| {
+        matches!(
+            other.kind,
+            ClauseKind::PushedWhenReady
+                | ClauseKind::PushedEvery { .. }
+                | ClauseKind::Index(_)
+                | ClauseKind::Moving(_)
+        )
+    });
+    for other in others {
+        desk.fault(words::conveyor_and_pushed(other.span, conveyor));
+    }
+    let every = interval(speed, apart, &name.text, desk)?;
+    let late_work = late_work(statement, &name.text, desk);
+    Some(MoveRule::PushedEvery { every, index: Time::ZERO, on_the_grid: false, late_work })
+}
+
+/// What becomes of work that is not done at the signal.
+pub(super) fn late_work(statement: &Statement, segment: &str, desk: &mut Desk) -> LateWork {
+    match clause!(statement, ClauseKind::LateWork { most } => most) {
+        None => LateWork::HoldsTheLine,
+        Some((most, _)) => {
+            let what = format!("the open work of a unit in {segment}");
+            LateWork::Travels {
+                most: most.as_ref().and_then(|most| quantity::count(most, &what, 1, 10_000, desk)),
+            }
+        }
+    }
+}
+
 /// Metres apart, and the time between two units; `None` after a report.
-pub(super) fn interval(speed: &Expr, apart: &Expr, segment: &str, desk: &mut Desk) -> Option<Time> {
+fn interval(speed: &Expr, apart: &Expr, segment: &str, desk: &mut Desk) -> Option<Time> {
     let what = format!("the speed of segment {segment}");
     let speed_found = measured(speed, &what, Kind::Speed, "0.25 m per min", desk);
     let apart_found = distance(apart, segment, desk);

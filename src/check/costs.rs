@@ -15,7 +15,7 @@ use crate::syntax::tree::{ClauseKind, CostOf, CostSpec, Expr, ExprKind, Head, St
 pub(super) fn money(statement: Option<&Statement>, desk: &mut Desk) {
     let Some(statement) = statement else { return };
     let name = name_of(statement);
-    if quantity::is_unit(&name.text) {
+    if super::unit_words::is_unit(&name.text) {
         desk.fault(name_words::duplicate(name.span, &name.text, "a unit of the language", name.span));
     } else {
         desk.money = Some(name.text);

@@ -151,7 +151,7 @@ fn to_typed_digits(exact: Exact, expr: &Expr, desk: &mut Desk) -> Option<Exact> 
     let Some((decimals, unit)) = quantity::typed_decimals(expr) else {
         return Exact::new(exact.rounded(0)?.numerator, 1);
     };
-    let (_, size) = quantity::unit(unit, desk)?;
+    let (_, size) = super::unit_words::unit(unit, desk)?;
     exact.over(size)?.rounded(decimals)?.times(size)
 }
 
@@ -180,7 +180,7 @@ fn in_typed_unit(rounded: Exact, expr: &Expr, desk: &mut Desk) -> Option<String>
     let Some((decimals, unit)) = quantity::typed_decimals(expr) else {
         return Some(in_minutes(rounded, 6));
     };
-    let (_, size) = quantity::unit(unit, desk)?;
+    let (_, size) = super::unit_words::unit(unit, desk)?;
     let value = rounded.over(size)?.as_f64();
     Some(format!("{value:.places$} {}", unit.text, places = decimals as usize))
 }

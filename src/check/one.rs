@@ -2,7 +2,7 @@
 
 use super::Item;
 use super::clauses;
-use super::demand::{self, Asked, Rhythm};
+use super::course::course;
 use super::desk::Desk;
 use super::gear::{self, Gear};
 use super::layouts::Variant;
@@ -14,16 +14,16 @@ use super::safety::{self, Guarded};
 use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, calendar, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
-    learning, lets, mix, neighbours, order, orientation, overtime, parts, promises, release, relief,
-    sequence, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    absence, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping, learning,
+    lets, mix, neighbours, order, orientation, overtime, parts, promises, relief, stops, temperature, travel,
+    unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
 use crate::diagnostic::words::{limits, statements as words};
 use crate::line::{
-    Absence, Calendar, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Model, Orientation,
-    Part, Release, RoomCap, Sequence, StartState, Stopping, Temperature, UnitOption, Window, Zone,
+    Absence, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Orientation, Part, RoomCap,
+    StartState, Stopping, Temperature, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
@@ -60,12 +60,12 @@ pub(super) struct One {
 }
 
 /// The statements of a layout by their word.
-struct Sorted<'i> {
+pub(super) struct Sorted<'i> {
     items: Vec<&'i Item<'i>>,
 }
 
 impl<'i> Sorted<'i> {
-    fn of(&self, word: Word) -> Vec<&'i Statement> {
+    pub fn of(&self, word: Word) -> Vec<&'i Statement> {
         self.all().filter(|statement| statement.word == word).collect()
     }
 
@@ -78,7 +78,7 @@ impl<'i> Sorted<'i> {
     }
 
     /// The one statement of a word that stands once; a second one is reported.
-    fn single(&self, word: Word, desk: &mut Desk) -> Option<&'i Statement> {
+    pub fn single(&self, word: Word, desk: &mut Desk) -> Option<&'i Statement> {
         let found = self.of(word);
         for second in found.iter().skip(1) {
             desk.fault(words::repeated_statement(second.word_span, found[0].word_span, word.text()));
@@ -156,44 +156,6 @@ fn define_names(sorted: &Sorted, desk: &mut Desk) -> Names {
         }
     }
     names
-}
-
-/// What is built and when, before anything is known of places.
-struct Course {
-    calendar: Option<Calendar>,
-    rhythm: Rhythm,
-    models: Vec<Model>,
-    options: Vec<UnitOption>,
-    sequence: Sequence,
-    release: Release,
-    start: StartState,
-}
-
-fn course(sorted: &Sorted, names: &Names, desk: &mut Desk) -> Course {
-    let start = sorted.single(Word::Start, desk);
-    let sequence_statement = sorted.single(Word::Sequence, desk);
-    let model_statements = sorted.of(Word::Model);
-    let fixed = sequence::fixed_order(sequence_statement, names, desk);
-    let counts = fixed.as_ref().map(|order| sequence::counts(order, model_statements.len()));
-    let models = mix::models(&model_statements, counts.as_deref(), desk);
-    let options = mix::options(&sorted.of(Word::Option), names, models.len(), desk);
-    let sequence = sequence::sequence(sequence_statement, fixed, &models, names, desk);
-    let first_date = calendar::first_date(start, desk);
-    let dated = start.is_some_and(calendar::is_dated);
-    let (shifts, closed) = (sorted.of(Word::Shift), sorted.of(Word::Closed));
-    let calendar =
-        calendar::calendar(&shifts, &closed, (first_date, dated), !sorted.of(Word::Relief).is_empty(), desk);
-    let mut calendar = calendar;
-    overtime::overtime(&sorted.of(Word::Overtime), calendar.as_mut(), names, desk);
-    let asked = Asked {
-        demand: sorted.single(Word::Demand, desk),
-        takt: sorted.single(Word::Takt, desk),
-        pace: sorted.single(Word::Pace, desk),
-    };
-    let rhythm = demand::rhythm(asked, calendar.as_ref(), desk);
-    let has_takt = asked.demand.is_some() || asked.takt.is_some();
-    let release = release::release(sorted.single(Word::Release, desk), has_takt, names, desk);
-    Course { calendar, rhythm, models, options, sequence, release, start: release::start(start) }
 }
 
 /// Where and by whom, before anything is known of work.

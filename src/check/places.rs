@@ -13,7 +13,7 @@ use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{feeders, places as words, statements as statement_words};
-use crate::line::{Calendar, LateWork, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
+use crate::line::{Calendar, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
 
@@ -304,25 +304,10 @@ fn segment(statement: &Statement, ground: &Ground, names: &Names, desk: &mut Des
 fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule> {
     let ready = clause!(statement, ClauseKind::PushedWhenReady => ()).map(|(_, clause)| clause);
     let every = clause!(statement, ClauseKind::PushedEvery { every, on_the_grid } => (every, *on_the_grid));
-    let conveyor = clause!(statement, ClauseKind::Conveyor { speed, apart } => (speed, apart));
-    let index = clause!(statement, ClauseKind::Index(index) => index);
-    if let Some(((speed, apart), clause)) = conveyor {
-        let others = statement.clauses.iter().filter(|other| {
-            matches!(
-                other.kind,
-                ClauseKind::PushedWhenReady
-                    | ClauseKind::PushedEvery { .. }
-                    | ClauseKind::Index(_)
-                    | ClauseKind::Moving(_)
-            )
-        });
-        for other in others {
-            desk.fault(words::conveyor_and_pushed(other.span, clause.span));
-        }
-        let every = conveyor::interval(speed, apart, &name.text, desk)?;
-        let late_work = late_work(statement, &name.text, desk);
-        return Some(MoveRule::PushedEvery { every, index: Time::ZERO, on_the_grid: false, late_work });
+    if let Some((_, clause)) = clause!(statement, ClauseKind::Conveyor { .. } => ()) {
+        return conveyor::rule(statement, name, clause.span, desk);
     }
+    let index = clause!(statement, ClauseKind::Index(index) => index);
     let moving = clause!(statement, ClauseKind::Moving(moving) => moving);
     if ready.is_none() && every.is_none() {
         if let Some((_, clause)) = index {
@@ -368,20 +353,8 @@ fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule>
         desk.fault(words::index_too_long(clause.span, &name.text, &index, &every));
         return None;
     }
-    let late_work = late_work(statement, &name.text, desk);
+    let late_work = conveyor::late_work(statement, &name.text, desk);
     Some(MoveRule::PushedEvery { every, index, on_the_grid, late_work })
-}
-
-fn late_work(statement: &Statement, segment: &str, desk: &mut Desk) -> LateWork {
-    match clause!(statement, ClauseKind::LateWork { most } => most) {
-        None => LateWork::HoldsTheLine,
-        Some((most, _)) => {
-            let what = format!("the open work of a unit in {segment}");
-            LateWork::Travels {
-                most: most.as_ref().and_then(|most| quantity::count(most, &what, 1, 10_000, desk)),
-            }
-        }
-    }
 }
 
 /// Places in no segment form stretches that move when ready.

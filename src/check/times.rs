@@ -56,7 +56,7 @@ fn unit_of<'s>(spec: &'s TimeSpec, desk: &mut Desk) -> Option<Borrowed<'s>> {
     }
     // An unknown unit is one fault, however many numbers stand beside it.
     for unit in &units {
-        quantity::unit(unit, desk)?;
+        super::unit_words::unit(unit, desk)?;
     }
     Some(match units.as_slice() {
         [] => Borrowed::None,
@@ -326,7 +326,7 @@ impl Reader<'_> {
 
     /// Microseconds in a unit of time.
     fn unit_of_time(&self, unit: &Name, desk: &mut Desk) -> Option<Exact> {
-        let (kind, size) = quantity::unit(unit, desk)?;
+        let (kind, size) = super::unit_words::unit(unit, desk)?;
         if kind != Kind::Time {
             desk.fault(words::wrong_unit(unit.span, self.what, "a time", kind.said(), "min"));
             return None;

@@ -113,9 +113,7 @@ impl<W: Watcher> Run<'_, W> {
         for (e, free) in self.floor.free_equipment.iter().enumerate() {
             self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
         }
-        if !self.overruns.is_empty() {
-            self.settle_overruns();
-        }
+        self.settle_overruns();
         self.settle_elsewhere(1);
         self.settle_people(1);
         self.close_levels();

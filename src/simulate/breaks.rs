@@ -54,6 +54,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The counted window ends: what runs on is counted up to here.
     pub(super) fn settle_overruns(&mut self) {
+        if self.overruns.is_empty() {
+            return;
+        }
         for bay in 0..self.bays.len() {
             let nodes = self.c.shop.places[self.c.shop.bay_place[bay] as usize].nodes;
             for local in 0..nodes {

@@ -1,6 +1,7 @@
 //! The report as text: a first screen for whoever decides, then the numbers.
 
 mod around;
+mod breaks;
 mod check;
 mod closing;
 mod comparison;

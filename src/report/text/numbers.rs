@@ -1,7 +1,9 @@
 //! Behind the first screen: every measure with its unit and band.
 
 use super::layout::{Grid, WIDTH, named, wrapped};
-use super::{Dress, around, cell, costs, indented, percent_cell, share_cell, stations, stores, verdicts};
+use super::{
+    Dress, around, breaks, cell, costs, indented, percent_cell, share_cell, stations, stores, verdicts,
+};
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{LevelRow, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
@@ -25,8 +27,8 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
         ("People who help: shares of net time, %", helping(report)),
-        ("Overtime and shifts left out", decided_shifts(report)),
-        ("Breaks in turn", breaks_in_turn(report)),
+        ("Overtime and shifts left out", breaks::decided_shifts(report)),
+        ("Breaks in turn", breaks::breaks_in_turn(report)),
         ("Equipment: shares of net time, %", equipment(report)),
         ("Feeders", feeders(report)),
         ("Stores of parts", stores::stores(report)),
@@ -294,48 +296,6 @@ fn floaters(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.spare)),
             share_cell(row.shares.map(|s| s.absent)),
             share_cell(widest),
-        ]);
-    }
-    grid.lines()
-}
-
-/// Shifts that were longer or left out as units were finished.
-fn decided_shifts(report: &Report) -> Vec<String> {
-    let mut grid = Grid::new(&["shift", "longer by, min", "with overtime, %", "worked, %"]);
-    for row in &report.decided_shifts {
-        grid.row(vec![
-            row.shift.clone(),
-            row.overtime_min.map_or_else(|| "-".to_string(), |min| decimals(min, 1)),
-            percent_cell(&row.with_overtime),
-            percent_cell(&row.worked),
-        ]);
-    }
-    grid.lines()
-}
-
-/// How breaks go round while the line goes on.
-fn breaks_in_turn(report: &Report) -> Vec<String> {
-    let headings = [
-        "shift",
-        "from",
-        "people",
-        "at a time",
-        "break, min",
-        "turns",
-        "all back after, min",
-        "pause after, min",
-    ];
-    let mut grid = Grid::new(&headings).words(1);
-    for row in &report.breaks_in_turn {
-        grid.row(vec![
-            row.shift.clone(),
-            row.at.clone(),
-            row.people.to_string(),
-            row.at_a_time.to_string(),
-            decimals(row.length_min, 1),
-            row.turns.to_string(),
-            decimals(row.takes_min, 1),
-            decimals(row.room_min, 1),
         ]);
     }
     grid.lines()

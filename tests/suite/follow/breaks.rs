@@ -45,7 +45,7 @@ impl Follower<'_> {
             let step = minute - of_week;
             match degrees >= warm.least {
                 true if left <= step => return at + left,
-                true => left = left - step,
+                true => left -= step,
                 false if warm.again => left = length,
                 false => {}
             }

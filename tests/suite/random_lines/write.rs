@@ -602,7 +602,7 @@ impl Writer {
     }
 
     /// Tests are written from the first place on, so the one before lets through what this one finds.
-    fn escapes(&mut self, text: &mut String) {
+    fn escapes(&mut self, text: &str) {
         let before = self.test_text.rfind("test q").map(|at| at + 5);
         let name: String = text[5..].chars().take_while(|c| !c.is_whitespace()).collect();
         if let Some(before) = before.filter(|_| self.wants(Feature::Escapes, 50)) {
@@ -669,7 +669,7 @@ impl Writer {
             let retest = self.dice.one_of(&["", ", retest in place", " of fails retest in queue"]);
             text.push_str(&format!("\n  false alarm {} %{retest}", self.dice.from(5, 60)));
         }
-        self.escapes(&mut text);
+        self.escapes(&text);
         if self.wants(Feature::Tries, 60) {
             text.push_str(&format!("\n  at most {} tries", self.dice.from(1, 4)));
         }
