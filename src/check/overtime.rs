@@ -61,8 +61,8 @@ fn one(statement: &Statement, calendar: &mut Calendar, desk: &mut Desk) {
         if decides <= shift.start {
             decides += Time::DAY;
         }
-        if decides >= shift.end {
-            let ends = [shift.start, shift.end].map(super::calendar::as_clock);
+        if decides >= shift.work_ends() {
+            let ends = [shift.start, shift.work_ends()].map(super::calendar::as_clock);
             desk.fault(words::outside_shift(clause.span, &called, &clock_text(at), &ends[0], &ends[1]));
             return;
         }

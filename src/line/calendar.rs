@@ -74,6 +74,11 @@ impl WeekShift {
         all.filter(|pause| !pause.paid).map(|pause| pause.end - pause.start).sum()
     }
 
+    /// Until when people work: what stands at its end (cleaning) left out.
+    pub fn work_ends(&self) -> Time {
+        self.pauses.last().filter(|pause| pause.end == self.end).map_or(self.end, |pause| pause.start)
+    }
+
     /// The longest attended stretch.
     pub fn longest_stretch(&self) -> Time {
         let mut from = self.start;

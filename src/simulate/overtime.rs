@@ -29,6 +29,20 @@ pub(super) struct Week {
     pub from: Option<i64>,
 }
 
+/// What an entry of the queue is about.
+enum Due {
+    /// A step of a bay ends.
+    Node(usize, u16),
+    /// A repair ends; a stop begins.
+    Repair(usize),
+    Stop(usize),
+    Rekit,
+    /// A move, a carrier's way, a part that was short.
+    OnTheClock,
+    /// No end: the calendar, deliveries, releases, signals.
+    Other,
+}
+
 impl<W: Watcher> Run<'_, W> {
     fn stated(&mut self, shift: usize) -> Option<&WeekShift> {
         let of_week = self.clock.shift(shift).of_week;
@@ -112,91 +126,97 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// Its end was taken back, or its stop comes at another time.
-    fn is_void(&self, entry: Entry) -> bool {
-        match (entry.class(), entry.step()) {
-            (c, REPAIR_END) if c == Class::End as u8 => {
-                self.stops.causes[entry.bay() as usize].mended_at != entry.at()
+    fn due_of(&self, entry: Entry) -> Due {
+        let class = entry.class();
+        if class == Class::Stop as u8 {
+            return Due::Stop(entry.bay() as usize);
+        }
+        match entry.step() {
+            _ if class != Class::End as u8 => Due::Other,
+            REPAIR_END => Due::Repair(entry.bay() as usize),
+            REKIT_END => Due::Rekit,
+            MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT => Due::OnTheClock,
+            local => {
+                let place = self.c.place_of[entry.rank() as usize] as usize;
+                Due::Node(self.c.shop.places[place].bay0 as usize + entry.bay() as usize, local)
             }
-            (c, _) if c == Class::Stop as u8 => self.stops.causes[entry.bay() as usize].due != entry.at(),
-            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT | REKIT_END)
-                if c == Class::End as u8 =>
-            {
-                false
-            }
-            (c, _) if c == Class::End as u8 && self.c.takes_back => {
-                let (bay, local) = self.node_of(entry);
-                let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-                !self.c.solo[self.c.shop.bay_place[bay] as usize]
-                    && self.pauses.due_at(at) != Some(entry.at())
-            }
-            _ => false,
         }
     }
 
-    fn node_of(&self, entry: Entry) -> (usize, u16) {
-        let place = self.c.place_of[entry.rank() as usize] as usize;
-        (self.c.shop.places[place].bay0 as usize + entry.bay() as usize, entry.step())
+    /// The bay node of which the run knows when it is due; elsewhere an entry is never void.
+    fn tracked(&self, bay: usize, local: u16) -> Option<usize> {
+        let solo = self.c.solo[self.c.shop.bay_place[bay] as usize];
+        (self.c.takes_back && !solo).then(|| self.c.shop.bay_node0[bay] as usize + local as usize)
     }
 
-    fn goes_by_net_time(&self, entry: Entry) -> bool {
-        let line = self.c.line;
-        match entry.class() {
-            c if c == Class::End as u8 => match entry.step() {
-                MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT => false,
-                REKIT_END => true,
-                REPAIR_END => match line.stops[entry.bay() as usize].mending {
-                    Mending::OnTheClock => false,
-                    Mending::InNetTime | Mending::By { .. } => true,
-                },
-                _ => {
-                    let (bay, local) = self.node_of(entry);
-                    let node = self.c.shop.node(bay, local as usize);
-                    match node.kind {
-                        NodeKind::Hold { attended } => attended,
-                        NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => !node.through,
-                    }
-                }
-            },
-            c if c == Class::Stop as u8 => match line.stops[entry.bay() as usize].runs {
-                GapTime::Clock => false,
-                GapTime::Net | GapTime::Use => true,
-            },
-            c if c == Class::Delivery as u8 => {
-                let by_gaps = |part: usize| {
-                    let lots = line.parts[part].origin.lots();
-                    matches!(lots.map(|lots| &lots.when), Some(LotsWhen::Every { on_the_clock: false, .. }))
-                };
-                match entry.step() {
-                    TRUCK => true,
-                    LATE | LORRY => false,
-                    _ => by_gaps(entry.rank() as usize),
-                }
+    /// Its end was taken back, or its stop comes at another time.
+    fn is_void(&self, entry: Entry) -> bool {
+        match self.due_of(entry) {
+            Due::Repair(stop) => self.stops.causes[stop].mended_at != entry.at(),
+            Due::Stop(stop) => self.stops.causes[stop].due != entry.at(),
+            Due::Node(bay, local) => {
+                self.tracked(bay, local).is_some_and(|at| self.pauses.due_at(at) != Some(entry.at()))
             }
-            c if c == Class::Release as u8 => match line.release {
-                Release::Every { on_the_clock, .. } => !on_the_clock,
-                Release::Saturated | Release::ByTakt | Release::List(_) => true,
-            },
-            c => c == Class::Signal as u8,
+            Due::Rekit | Due::OnTheClock | Due::Other => false,
         }
     }
 
     /// What stands in the queue at `at` from now on is due then.
     fn is_due_at(&mut self, entry: Entry, at: i64) {
-        match (entry.class(), entry.step()) {
-            (c, REPAIR_END) if c == Class::End as u8 => {
-                self.stops.causes[entry.bay() as usize].mended_at = at;
-            }
-            (c, _) if c == Class::Stop as u8 => self.stops.causes[entry.bay() as usize].due = at,
-            (c, MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT | REKIT_END)
-                if c == Class::End as u8 => {}
-            (c, _) if c == Class::End as u8 && self.c.takes_back => {
-                let (bay, local) = self.node_of(entry);
-                if !self.c.solo[self.c.shop.bay_place[bay] as usize] {
-                    self.pauses.will_end(self.c.shop.bay_node0[bay] as usize + local as usize, at);
+        match self.due_of(entry) {
+            Due::Repair(stop) => self.stops.causes[stop].mended_at = at,
+            Due::Stop(stop) => self.stops.causes[stop].due = at,
+            Due::Node(bay, local) => {
+                if let Some(node) = self.tracked(bay, local) {
+                    self.pauses.will_end(node, at);
                 }
             }
-            _ => {}
+            Due::Rekit | Due::OnTheClock | Due::Other => {}
+        }
+    }
+
+    fn goes_by_net_time(&self, entry: Entry) -> bool {
+        let line = self.c.line;
+        match self.due_of(entry) {
+            Due::OnTheClock => false,
+            Due::Rekit => true,
+            Due::Repair(stop) => match line.stops[stop].mending {
+                Mending::OnTheClock => false,
+                Mending::InNetTime | Mending::By { .. } => true,
+            },
+            Due::Stop(stop) => match line.stops[stop].runs {
+                GapTime::Clock => false,
+                GapTime::Net | GapTime::Use => true,
+            },
+            Due::Node(bay, local) => {
+                let node = self.c.shop.node(bay, local as usize);
+                match node.kind {
+                    NodeKind::Hold { attended } => attended,
+                    NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => !node.through,
+                }
+            }
+            Due::Other => self.delivers_or_releases_by_net_time(entry),
+        }
+    }
+
+    /// Signals do; of lots, trucks and releases, those that the file does not put on the clock.
+    fn delivers_or_releases_by_net_time(&self, entry: Entry) -> bool {
+        let line = self.c.line;
+        let lots_by_gaps = |part: usize| {
+            let lots = line.parts[part].origin.lots();
+            matches!(lots.map(|lots| &lots.when), Some(LotsWhen::Every { on_the_clock: false, .. }))
+        };
+        match entry.class() {
+            c if c == Class::Delivery as u8 => match entry.step() {
+                TRUCK => true,
+                LATE | LORRY => false,
+                _ => lots_by_gaps(entry.rank() as usize),
+            },
+            c if c == Class::Release as u8 => match line.release {
+                Release::Every { on_the_clock, .. } => !on_the_clock,
+                Release::Saturated | Release::ByTakt | Release::List(_) => true,
+            },
+            c => c == Class::Signal as u8,
         }
     }
 }

@@ -54,14 +54,21 @@ impl Follower<'_> {
         at
     }
 
-    /// Whether it is begun only if it fits, and does not.
+    /// Whether it is begun only if it fits, and does not, the walk to it included.
     pub fn fits_not(&self, number: u64, what: What) -> bool {
+        let place = self.units.get(&number).and_then(|unit| unit.bay()).map(|(place, _)| place);
+        let walk = place.map_or(Time::ZERO, |place| self.line.places[place.index()].walk);
+        self.is_too_long(number, what, walk)
+    }
+
+    /// The same after `walk`.
+    pub fn is_too_long(&self, number: u64, what: What, walk: Time) -> bool {
         let (What::Step(id), Some(unit)) = (what, self.units.get(&number)) else { return false };
         let step = &self.line.steps[id.index()];
         let time = &step.times[unit.model.index()];
         let mean = taktwright::draws::moments::mean(&time.dist) * time.factor;
         let needed = Time(mean.round_ties_even() as i64);
-        self.must_fit(id) && self.days.stretch_left(self.now).is_some_and(|left| left < needed)
+        self.must_fit(id) && self.days.stretch_left(self.now).is_some_and(|left| left < needed + walk)
     }
 
     pub fn must_fit(&self, step: StepId) -> bool {

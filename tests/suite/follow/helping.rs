@@ -215,12 +215,17 @@ impl Follower<'_> {
         {
             wrong.push(format!("{name} takes help and has people of its own"));
         }
+        wrong
+    }
+
+    /// A task begins with these people: once for each statement of which somebody helps.
+    pub fn count_help(&mut self, crew: CrewId, people: u128) {
+        let helpers = self.helpers_in(crew, people);
         let mut statements: Vec<usize> = helpers.iter().map(|(h, _)| self.helpers[*h].statement).collect();
         statements.dedup();
         for statement in statements {
             self.totals.help_tasks[statement] += 1;
         }
-        wrong
     }
 
     /// Net time passes for those of a crew who help it, at work or on their way.

@@ -112,8 +112,7 @@ impl Follower<'_> {
             return 1.0;
         };
         // Without overtime the work would be over before the cleaning at the end of the shift.
-        let cleaning = stated.pauses.last().filter(|pause| pause.end == stated.end);
-        let planned = cleaning.map_or(stated.end, |pause| pause.start) - stated.start;
+        let planned = stated.work_ends() - stated.start;
         let factor = stated.overtime.map_or(1.0, |overtime| overtime.factor);
         if self.now >= shift.start + planned { factor } else { 1.0 }
     }

@@ -82,7 +82,7 @@ impl Follower<'_> {
         }
         let way = self.way_of(unit, step, place);
         self.check_end(&name, What::Step(step), stated, &mut wrong);
-        if self.fits_not(number, What::Step(step)) {
+        if self.is_too_long(number, What::Step(step), Time::ZERO) {
             wrong.push(format!("{name} starts and does not fit before the break"));
         }
         // The rest is without the way to the equipment.
@@ -269,6 +269,10 @@ impl Follower<'_> {
     pub fn begin(&mut self, number: u64, what: What, stated: Stated, walked: Option<Running>) {
         if walked.is_none() {
             self.check_people(number, what, stated);
+        }
+        // Who sets out has not begun yet.
+        if let Some((crew, _)) = stated.crew.filter(|_| !self.sets_out) {
+            self.count_help(crew, stated.people);
         }
         let started = self.now;
         if let Some(unit) = self.units.get_mut(&number) {

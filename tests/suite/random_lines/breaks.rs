@@ -56,7 +56,7 @@ impl Writer {
         }
         if !late_at_once && self.wants(Feature::Overtime, 100) {
             let (lasts, under) = (self.dice.from(5, 55), self.dice.from(2, 40));
-            let (hour, minute) = (self.dice.from(7, 13), self.dice.from(0, 59));
+            let (hour, minute) = (self.dice.from(7, 12), self.dice.from(0, 59));
             text.push_str(&format!(
                 "overtime day {lasts} min when under {under} units at {hour:02}:{minute:02}"
             ));
