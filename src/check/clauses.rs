@@ -328,13 +328,18 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
 
 /// `for`, `moving` and `when` say different things in different statements.
 fn fits(word: Word, kind: &ClauseKind) -> bool {
-    match kind {
-        ClauseKind::Conveyor { .. } => word == Word::Segment,
-        ClauseKind::When { .. } => word == Word::Hold,
-        ClauseKind::WhenUnder { at, .. } => word == if at.is_some() { Word::Overtime } else { Word::Shift },
-        ClauseKind::For { what: ForWhat::Passes { .. }, .. } => word == Word::Test,
-        ClauseKind::For { what: ForWhat::People(_), .. } => word != Word::Hold,
-        _ => true,
+    if let ClauseKind::WhenUnder { at, .. } = kind {
+        return word == if at.is_some() { Word::Overtime } else { Word::Shift };
+    }
+    let ClauseKind::For { what, .. } = kind else {
+        let at_home = |other: Word, says: bool| !says || word == other;
+        return at_home(Word::Segment, matches!(kind, ClauseKind::Conveyor { .. }))
+            && at_home(Word::Hold, matches!(kind, ClauseKind::When { .. }));
+    };
+    match what {
+        ForWhat::Passes { .. } => word == Word::Test,
+        ForWhat::People(_) => word != Word::Hold,
+        ForWhat::Factor(_) | ForWhat::Time(_) => true,
     }
 }
 

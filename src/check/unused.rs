@@ -3,7 +3,7 @@
 use super::desk::Desk;
 use super::people::Staff;
 use crate::diagnostic::words::{names as words, places as place_words};
-use crate::line::{Line, Mending, Origin, OutcomeKind, PlaceId, PlaceKind, Stopping};
+use crate::line::{Hold, Line, Mending, Origin, OutcomeKind, PlaceId, PlaceKind, Step, Stopping};
 
 pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
     for (index, option) in line.options.iter().enumerate() {
@@ -23,6 +23,13 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
         if !kept && !line.steps.iter().any(|step| step.equipment.iter().any(|(id, _)| id.index() == index)) {
             let cure = format!("say what needs it: `task ... with {}`", equipment.name);
             desk.fault(words::unused(equipment.span, &equipment.name, "equipment", &cure));
+        }
+    }
+    for (index, temperature) in line.temperatures.iter().enumerate() {
+        let asks = |hold: &Hold| hold.warm.as_ref().is_some_and(|warm| warm.of == index);
+        if !line.steps.iter().filter_map(Step::hold).any(asks) {
+            let cure = format!("say what must be warm: `hold ... when {} at least 15 C`", temperature.name);
+            desk.fault(words::unused(temperature.span, &temperature.name, "temperature", &cure));
         }
     }
     for (index, part) in line.parts.iter().enumerate() {
