@@ -59,16 +59,9 @@ fn wanted(statement: &Statement, desk: &mut Desk) -> Option<(Demand, Span)> {
             desk.fault(quantities::missing_unit(expr.span, "the demand", "a period", &fix));
             return None;
         }
-        Kind::Share
-        | Kind::Time
-        | Kind::Length
-        | Kind::Mass
-        | Kind::Area
-        | Kind::Temperature
-        | Kind::Speed
-        | Kind::Money => {
+        other => {
             let example = "demand 18 per shift";
-            desk.fault(quantities::wrong_unit(expr.span, "the demand", "a rate", found.kind.said(), example));
+            desk.fault(quantities::wrong_unit(expr.span, "the demand", "a rate", other.said(), example));
             return None;
         }
     };

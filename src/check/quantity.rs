@@ -232,15 +232,8 @@ pub(super) fn time_exact(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exa
             desk.fault(words::missing_unit(expr.span, what, "a unit of time", &fix));
             None
         }
-        Kind::Share
-        | Kind::Length
-        | Kind::Mass
-        | Kind::Area
-        | Kind::Temperature
-        | Kind::Speed
-        | Kind::Money
-        | Kind::Rate(_) => {
-            desk.fault(words::wrong_unit(expr.span, what, "a time", found.kind.said(), "12 min"));
+        other => {
+            desk.fault(words::wrong_unit(expr.span, what, "a time", other.said(), "12 min"));
             None
         }
     }
@@ -280,15 +273,8 @@ pub(super) fn share(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exact> {
             desk.fault(words::missing_unit(expr.span, what, "a share in %", &fix));
             None
         }
-        Kind::Time
-        | Kind::Length
-        | Kind::Mass
-        | Kind::Area
-        | Kind::Temperature
-        | Kind::Speed
-        | Kind::Money
-        | Kind::Rate(_) => {
-            desk.fault(words::wrong_unit(expr.span, what, "a share", found.kind.said(), "94 %"));
+        other => {
+            desk.fault(words::wrong_unit(expr.span, what, "a share", other.said(), "94 %"));
             None
         }
     }
@@ -311,21 +297,11 @@ pub(super) fn amount_of(kind: Kind, expr: &Expr, what: &str, example: &str, desk
 /// A plain number.
 pub(super) fn number(expr: &Expr, what: &str, desk: &mut Desk) -> Option<Exact> {
     let found = value(expr, desk)?;
-    match found.kind {
-        Kind::Number => Some(found.amount),
-        Kind::Share
-        | Kind::Time
-        | Kind::Length
-        | Kind::Mass
-        | Kind::Area
-        | Kind::Temperature
-        | Kind::Speed
-        | Kind::Money
-        | Kind::Rate(_) => {
-            desk.fault(words::wrong_unit(expr.span, what, "a plain number", found.kind.said(), "3"));
-            None
-        }
+    if found.kind != Kind::Number {
+        desk.fault(words::wrong_unit(expr.span, what, "a plain number", found.kind.said(), "3"));
+        return None;
     }
+    Some(found.amount)
 }
 
 /// A plain number above 0.

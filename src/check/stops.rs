@@ -235,14 +235,7 @@ fn mean_gap(rate: &Expr, what: &str, who: &str, calendar: Option<&Calendar>, des
             desk.fault(quantities::missing_unit(rate.span, what, "a period", &fix));
             return None;
         }
-        other @ (quantity::Kind::Share
-        | quantity::Kind::Time
-        | quantity::Kind::Length
-        | quantity::Kind::Area
-        | quantity::Kind::Temperature
-        | quantity::Kind::Speed
-        | quantity::Kind::Money
-        | quantity::Kind::Mass) => {
+        other => {
             let example = "every 40 h` or `6 per shift";
             desk.fault(quantities::wrong_unit(rate.span, what, "a rate", other.said(), example));
             return None;

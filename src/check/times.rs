@@ -184,18 +184,8 @@ impl Reader<'_> {
                 None
             }
             (Kind::Time, _) => quantity::within_time(found.amount, expr, self.what, desk),
-            (
-                Kind::Share
-                | Kind::Length
-                | Kind::Mass
-                | Kind::Area
-                | Kind::Temperature
-                | Kind::Speed
-                | Kind::Money
-                | Kind::Rate(_),
-                _,
-            ) => {
-                desk.fault(words::wrong_unit(expr.span, self.what, "a time", found.kind.said(), "12 min"));
+            (other, _) => {
+                desk.fault(words::wrong_unit(expr.span, self.what, "a time", other.said(), "12 min"));
                 None
             }
         }

@@ -105,6 +105,11 @@ pub struct Calendar {
 }
 
 impl Calendar {
+    /// Time of the first week that lies before the first day of the run; none without a calendar.
+    pub fn since_monday(calendar: Option<&Calendar>) -> Time {
+        calendar.map_or(Time::ZERO, |calendar| Time::DAY * i64::from(calendar.first_weekday))
+    }
+
     /// Net time of one week without closed days.
     pub fn week_net(&self) -> Time {
         self.week.iter().map(WeekShift::net).sum()

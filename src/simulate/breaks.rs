@@ -12,18 +12,20 @@ impl<W: Watcher> Run<'_, W> {
     /// When a task that starts or goes on now, and still takes `left`, ends.
     #[inline]
     pub(super) fn end_of_task(&mut self, bay: usize, local: u16, left: i64) -> i64 {
-        let ends = self.clock.end_of_work(left);
-        let node = self.c.shop.node(bay, local as usize);
-        match node.through {
-            // Attended or not: people finish it.
-            true => ends.min(self.clock.now() + left),
-            false => ends,
+        match self.goes_through(bay, local as usize) {
+            true => self.clock.now() + left,
+            false => self.clock.end_of_work(left),
         }
+    }
+
+    /// It goes on whether people are attended or not: they finish it first. The way to it rests.
+    pub(super) fn goes_through(&self, bay: usize, local: usize) -> bool {
+        self.c.shop.node(bay, local).through && !self.walks.is_on(self.c.shop.bay_node0[bay] as usize + local)
     }
 
     /// What a task that is due then still takes.
     pub(super) fn left_until(&mut self, bay: usize, local: usize, due: i64) -> i64 {
-        match self.c.shop.node(bay, local).through {
+        match self.goes_through(bay, local) {
             true => due - self.clock.now(),
             false => self.clock.net_at(due) - self.clock.net(),
         }
@@ -31,7 +33,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A task that people finish first begins, or goes on.
     pub(super) fn overrun_begins(&mut self, bay: usize, local: u16) {
-        if self.c.shop.node(bay, local as usize).through {
+        if self.goes_through(bay, local as usize) {
             let at = self.c.shop.bay_node0[bay] as usize + local as usize;
             self.overruns[at] = self.clock.now() - self.clock.net();
         }

@@ -13,7 +13,7 @@ use super::run::Run;
 use super::stores::LATE;
 use super::watcher::{Event, Watcher};
 use super::yard::LORRY;
-use crate::line::{GapTime, LotsWhen, Mending, Overtime, Release, WeekShift};
+use crate::line::{Calendar, GapTime, LotsWhen, Mending, Overtime, Release, WeekShift};
 use crate::schedule::NodeKind;
 use crate::units::Time;
 
@@ -65,7 +65,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The week's count begins anew with its first shift.
     fn week_of(&mut self, shift: usize) {
-        let monday = self.c.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
+        let monday = Calendar::since_monday(self.c.line.calendar.as_ref()).0;
         let number = (self.clock.shift(shift).start + monday).div_euclid(Time::WEEK.0);
         if number != self.week.number {
             self.week = Week { number, ..Week::default() };
@@ -188,13 +188,12 @@ impl<W: Watcher> Run<'_, W> {
                 GapTime::Clock => false,
                 GapTime::Net | GapTime::Use => true,
             },
-            Due::Node(bay, local) => {
-                let node = self.c.shop.node(bay, local as usize);
-                match node.kind {
-                    NodeKind::Hold { attended } => attended,
-                    NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => !node.through,
+            Due::Node(bay, local) => match self.c.shop.node(bay, local as usize).kind {
+                NodeKind::Hold { attended } => attended,
+                NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
+                    !self.goes_through(bay, local as usize)
                 }
-            }
+            },
             Due::Other => self.delivers_or_releases_by_net_time(entry),
         }
     }

@@ -187,9 +187,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.pauses.left[at] = self.left_until(bay, local as usize, due);
                 self.pauses.work[bay] += 1;
                 let people = self.floor.people[at];
-                if !self.overruns.is_empty() {
-                    self.overrun_ends(bay, local, people);
-                }
+                self.overrun_ends(bay, local, people);
                 if people != 0 || self.walks.is_on(at) {
                     self.at_task(bay, at, people, -1);
                 }
@@ -219,9 +217,7 @@ impl<W: Watcher> Run<'_, W> {
                     self.works_elsewhere(bay, 1);
                 }
                 let people = self.floor.people[at];
-                if !self.overruns.is_empty() {
-                    self.overrun_begins(bay, local);
-                }
+                self.overrun_begins(bay, local);
                 if people != 0 || self.walks.is_on(at) {
                     self.at_task(bay, at, people, 1);
                 }

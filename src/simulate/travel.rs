@@ -79,9 +79,7 @@ impl<W: Watcher> Run<'_, W> {
                         Err(left) => (left, true),
                     };
                     let people = self.floor.end_work(shop, bay, local, now);
-                    if !self.overruns.is_empty() {
-                        self.overrun_ends(bay, local as u16, people);
-                    }
+                    self.overrun_ends(bay, local as u16, people);
                     let gang = shop.bay_gang[bay] as usize;
                     if people != 0 && !paused {
                         self.people_end(gang, people);

@@ -2,7 +2,7 @@
 
 use super::run::Run;
 use super::watcher::Watcher;
-use crate::line::Warmth;
+use crate::line::{Calendar, Warmth};
 use crate::units::Time;
 
 const WEEK: i64 = Time::WEEK.0;
@@ -21,7 +21,7 @@ impl<W: Watcher> Run<'_, W> {
         let step = self.c.shop.node(bay, local as usize).step as usize;
         let warm = self.c.line.steps[step].hold().and_then(|hold| hold.warm.as_ref());
         let Some(warm) = warm else { return now + length };
-        let monday = self.c.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
+        let monday = Calendar::since_monday(self.c.line.calendar.as_ref()).0;
         let ends = warm_end(warm, now + monday, length) - monday;
         let cold = Time(ends - now - length);
         self.cold[self.c.shop.bay_node0[bay] as usize + local as usize] = cold;

@@ -101,9 +101,7 @@ impl<W: Watcher> Run<'_, W> {
         let length = length + self.floor.take_way(at);
         let ends = self.end_of_task(bay, local, length);
         let people = self.floor.people[at];
-        if !self.overruns.is_empty() {
-            self.overrun_begins(bay, local);
-        }
+        self.overrun_begins(bay, local);
         if people != 0 {
             self.people_start(self.c.shop.bay_gang[bay] as usize, people);
             self.count_help(self.c.shop.bay_gang[bay] as usize, people);
@@ -184,9 +182,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn work_ends(&mut self, bay: usize, local: u16) {
         let gang = self.floor.gang_of(&self.c.shop, bay, local as usize);
         let people = self.floor.end_work(&self.c.shop, bay, local as usize, self.clock.now());
-        if !self.overruns.is_empty() {
-            self.overrun_ends(bay, local, people);
-        }
+        self.overrun_ends(bay, local, people);
         if people != 0 {
             self.people_end(gang, people);
             self.visitors_end(gang, people);

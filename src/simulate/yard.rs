@@ -85,7 +85,7 @@ impl<W: Watcher> Run<'_, W> {
 /// Monday 00:00.
 pub(super) fn nth_in_week(dues: &[Time], k: u64, calendar: Option<&Calendar>) -> Option<i64> {
     // The first day stands so many days into its week.
-    let begun = calendar.map_or(0, |c| i64::from(c.first_weekday) * Time::DAY.0);
+    let begun = Calendar::since_monday(calendar).0;
     let past = dues.iter().filter(|due| due.0 < begun).count() as i64;
     let (k, n) = (k as i64 + past, dues.len() as i64);
     (n > 0).then(|| k / n * Time::WEEK.0 + dues[(k % n) as usize].0 - begun)

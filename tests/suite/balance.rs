@@ -1,5 +1,6 @@
 //! The command `balance`: by hand, against brute force, and from the outside.
 
+use crate::follow::text::line_of;
 use crate::harness::taktwright;
 use crate::house::text_of;
 use proptest::prelude::*;
@@ -22,12 +23,6 @@ task join takes 5 min after cut at B2
 task glue takes 3 min after join at B2
 task pack takes 4 min after glue, file at B3
 ";
-
-fn line_of(text: &str) -> Line {
-    let mut read = taktwright::read("f.line", &MapSources::one("f.line", text), &[]);
-    assert!(!read.layouts.is_empty(), "{:?}\n{text}", read.faults);
-    read.layouts.remove(0)
-}
 
 fn plan_of(line: &Line, aim: Aim) -> Plan {
     improve(line, &Goal::new(aim), &|| false).expect("the line can be balanced")

@@ -1,10 +1,10 @@
 //! `balance` on lines with visitors, learning, feeders, drift, leads who help, walks and gates: each counts as the
 //! page on balancing says, by hand.
 
+use crate::follow::text::line_of;
 use taktwright::balance::{
     Aim, Goal, Holding, Load, Plan, Reason, holdings, improve, loads, out_of_order, unable,
 };
-use taktwright::diagnostic::MapSources;
 use taktwright::line::{Line, PlaceId, StepId};
 
 /// B2 takes 11 of 10 min; the best of all plans for a short pace is 7/5/7.
@@ -22,12 +22,6 @@ task join takes 5 min after cut at B2
 task glue takes 3 min after join at B2
 task pack takes 4 min after glue, file at B3
 ";
-
-fn line_of(text: &str) -> Line {
-    let mut read = taktwright::read("f.line", &MapSources::one("f.line", text), &[]);
-    assert!(!read.layouts.is_empty(), "{:?}\n{text}", read.faults);
-    read.layouts.remove(0)
-}
 
 /// Plans for every aim: each keeps every rule, and its loads are those of the line as planned.
 fn plans(line: &Line) -> Vec<Plan> {

@@ -2,7 +2,7 @@
 //! break.
 
 use super::Follower;
-use super::unit::What;
+use super::unit::{Running, What};
 use taktwright::line::{AtBreaks, StepId, Warmth};
 use taktwright::units::Time;
 
@@ -22,10 +22,13 @@ impl Follower<'_> {
         }
     }
 
-    /// What work that is due then still takes.
-    pub fn left_until(&self, what: What, ends: Time) -> Time {
-        match what {
-            What::Step(step) if self.line.steps[step.index()].at_breaks == AtBreaks::Through => {
+    /// What work that is due then still takes; people on the way to it walk in attended time.
+    pub fn left_until(&self, run: &Running) -> Time {
+        let ends = run.ends;
+        match run.what {
+            What::Step(step)
+                if run.walkers.is_none() && self.line.steps[step.index()].at_breaks == AtBreaks::Through =>
+            {
                 ends - self.now
             }
             What::Step(_) | What::Fix(_) => self.days.net(ends) - self.days.net(self.now),

@@ -42,7 +42,7 @@ impl Unit {
 impl Follower<'_> {
     /// Net time that a piece of work still takes, if it does not pause.
     fn left_of(&self, run: &Running) -> Option<Time> {
-        run.paused.is_none().then(|| self.left_until(run.what, run.ends))
+        run.paused.is_none().then(|| self.left_until(run))
     }
 
     /// Could the unit be pushed on with what is left on it?

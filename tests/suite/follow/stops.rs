@@ -236,7 +236,7 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), format!("{name} pauses after its end"));
         }
         let run = self.units[&number].running.iter().find(|r| r.what == what).expect("it was just found");
-        let left = if attended { self.left_until(what, run.ends) } else { run.length };
+        let left = if attended { self.left_until(run) } else { run.length };
         if let (Some((crew, gang)), people) = (run.crew, run.people)
             && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
         {
@@ -262,6 +262,7 @@ impl Follower<'_> {
         };
         let barred = self.is_barred(unit, what, place);
         let run = unit.running.iter().find(|r| r.what == what);
+        let walks = run.is_some_and(|r| r.walkers.is_some());
         let Some((left, crew, people)) = run.and_then(|r| Some((r.paused?, r.crew, r.people))) else {
             return self.fault(Some(number), Some(place), format!("{name} goes on and does not pause"));
         };
@@ -269,7 +270,7 @@ impl Follower<'_> {
         if barred || moves || run.is_some_and(|r| r.is_unmanned()) {
             self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped or unmanned"));
         }
-        let wanted = self.due(what, left);
+        let wanted = if walks { self.days.end_of_work(now, left) } else { self.due(what, left) };
         if wanted != ends {
             let (said, wanted) = (super::clock_text(ends), super::clock_text(wanted));
             self.fault(Some(number), Some(place), format!("{name} is to end at {said} and ends at {wanted}"));

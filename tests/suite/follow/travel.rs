@@ -64,7 +64,7 @@ impl Follower<'_> {
         let run = unit.running.iter().position(|r| r.what == What::Step(step));
         let expected = match (run.map(|r| &unit.running[r]), unit.travels[step.index()]) {
             (Some(run), before) => {
-                let rest = run.paused.unwrap_or_else(|| self.left_until(run.what, run.ends));
+                let rest = run.paused.unwrap_or_else(|| self.left_until(run));
                 let factor = if before.is_some() { 1.0 } else { factor };
                 // Said for all its people, whoever has begun it.
                 let named: u32 = self.asks_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
