@@ -14,6 +14,7 @@ use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
 use crate::line::{Line, OutcomeKind, PlaceId, StepId, Test};
 use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
+use rayon::prelude::*;
 
 /// Fixed draws behind a load that is no plain sum.
 pub(super) const DRAWS: u64 = 2_000;
@@ -93,7 +94,8 @@ pub fn loads(line: &Line) -> Vec<Load> {
     let Ok(shop) = Shop::new(line) else { return Vec::new() };
     let samples = Samples::of(line);
     let bench = Bench::new(line, &shop, &samples, Closely::Exactly, None);
-    (0..line.places.len()).filter(|p| shop.places[*p].nodes > 0).filter_map(|p| bench.load(p)).collect()
+    let places: Vec<usize> = (0..line.places.len()).filter(|p| shop.places[*p].nodes > 0).collect();
+    places.into_par_iter().filter_map(|p| bench.load(p)).collect()
 }
 
 /// A station over its window on average for some model.

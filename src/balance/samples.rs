@@ -4,8 +4,8 @@ use super::load::{DRAWS, mean_length};
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Calendar, Line};
 use crate::units::Time;
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// Seed of the draws: part of the definition of a load, so that it never depends on how a run is seeded.
 const SEED: u64 = 0;
@@ -27,7 +27,7 @@ pub(super) struct Samples {
     samplers: Vec<Vec<Sampler>>,
     /// Per step and model: its fixed draws without factors, made when they are first wanted; models with the same
     /// distribution share those of the first of them.
-    drawn: Vec<Vec<OnceCell<Box<[f64]>>>>,
+    drawn: Vec<Vec<OnceLock<Box<[f64]>>>>,
     /// Per step and model: the first model with the same distribution.
     same: Vec<Vec<usize>>,
     streams: Vec<Stream>,
@@ -74,7 +74,7 @@ impl Samples {
                 .iter()
                 .map(|s| s.times.iter().map(|t| Sampler::new(&t.dist)).collect())
                 .collect(),
-            drawn: line.steps.iter().map(|s| s.times.iter().map(|_| OnceCell::new()).collect()).collect(),
+            drawn: line.steps.iter().map(|s| s.times.iter().map(|_| OnceLock::new()).collect()).collect(),
             same: line
                 .steps
                 .iter()

@@ -7,7 +7,7 @@ use super::status::Status;
 use taktwright::Reading;
 use taktwright::diagnostic::{settle, to_json};
 use taktwright::report::{self, CheckPage, DiagnosticRow, LinePage, line_page};
-use taktwright::study::{doubts, page_extras};
+use taktwright::study::Means;
 
 pub fn run(args: &CheckArgs, console: Console) -> Result<Status, Trouble> {
     let mut status = Status::Fine;
@@ -19,8 +19,9 @@ pub fn run(args: &CheckArgs, console: Console) -> Result<Status, Trouble> {
             status = status.or_worse(Status::BadInput);
         } else {
             let line = reading::layout(&read, &args.line)?;
-            lines.push(line_page(line, &page_extras(line)));
-            let doubts = doubts(line);
+            let means = Means::of(line);
+            lines.push(line_page(line, &means.page_extras()));
+            let doubts = means.doubts();
             read.faults = settle(read.faults.into_iter().chain(doubts).collect());
         }
         match args.format {

@@ -10,7 +10,7 @@ use taktwright::Reading;
 use taktwright::diagnostic::{Diagnostic, settle};
 use taktwright::line::Line;
 use taktwright::report::{self, Extras, Inputs, Report, Verdict, Warning};
-use taktwright::study::{self, RunChoices, StudyError};
+use taktwright::study::{self, Means, RunChoices, StudyError};
 
 pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     if args.format == ReportFormat::Csv {
@@ -23,10 +23,12 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     listen_for_ctrl_c();
     let progress = Progress::new(console);
     let started = now();
-    let extras = Extras { loads: study::loads(line), warnings: doubts(&read, line), ..Extras::default() };
     let choices = RunChoices { gains: args.gains, ..args.run.choices() };
-    let outcome =
-        with_threads(args.run.threads, || taktwright::report_of(line, &choices, extras, &progress))?;
+    let outcome = with_threads(args.run.threads, || {
+        let means = Means::of(line);
+        let extras = Extras { loads: means.rows(), warnings: doubts(&read, &means), ..Extras::default() };
+        taktwright::report_of(line, &choices, extras, &progress)
+    })?;
     drop(progress);
     let mut report = match outcome {
         Ok(report) => report,
@@ -40,12 +42,12 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
 }
 
 fn inputs_of(line: &Line, read: &Reading, args: &SimulateArgs) -> Inputs {
-    Inputs::of(line, &read.map, &args.line.set, &study::page_extras(line).times)
+    Inputs::of(line, &read.map, &args.line.set, &study::times(line))
 }
 
 /// What the file and its loads leave in doubt stands in the report, whoever reads it.
-fn doubts(read: &Reading, line: &Line) -> Vec<Warning> {
-    let all = read.faults.iter().cloned().chain(study::doubts(line)).collect();
+fn doubts(read: &Reading, means: &Means) -> Vec<Warning> {
+    let all = read.faults.iter().cloned().chain(means.doubts()).collect();
     let warning =
         |fault: Diagnostic| Warning { code: Some(fault.code.text().to_string()), text: fault.headline };
     settle(all).into_iter().map(warning).collect()

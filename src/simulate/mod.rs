@@ -22,6 +22,7 @@ mod helping;
 mod learning;
 mod lengths;
 mod lock_up;
+mod made;
 mod marks;
 mod mending;
 mod moves;
@@ -59,6 +60,7 @@ mod windows;
 mod work;
 mod yard;
 
+pub use made::Made;
 pub use observations::{
     BayState, CarrierCounts, CrewCounts, FeederCounts, FloaterCounts, GateCounts, HoldCounts, Observations,
     PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,

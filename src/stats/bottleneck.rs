@@ -11,7 +11,7 @@ use super::places::PlaceFigures;
 use super::quantiles::Banded;
 use super::shifts_in;
 use crate::line::{Line, PlaceId};
-use crate::simulate::{BayState, Observations, Replication};
+use crate::simulate::{BayState, Made};
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Method {
@@ -61,8 +61,8 @@ pub struct Verdict {
 
 /// Paired difference of the count between a run with one place 5 % faster and the run as it is, on
 /// the same random days: per shift, or per net hour without a calendar. `None` without pairs.
-pub fn gained(line: &Line, as_is: &Observations, faster: &Observations) -> Option<Banded> {
-    let rate = |r: &Replication| {
+pub fn gained(line: &Line, as_is: &[Made], faster: &[Made]) -> Option<Banded> {
+    let rate = |r: &Made| {
         let length = match line.calendar {
             Some(_) => shifts_in(line, r.net)?,
             None => r.net.0 as f64 / super::HOUR,
@@ -70,9 +70,8 @@ pub fn gained(line: &Line, as_is: &Observations, faster: &Observations) -> Optio
         (length > 0.0).then(|| r.finished as f64 / length)
     };
     let differences: Vec<f64> = as_is
-        .replications
         .iter()
-        .zip(&faster.replications)
+        .zip(faster)
         .filter(|(a, b)| a.index == b.index)
         .filter_map(|(a, b)| Some(rate(b)? - rate(a)?))
         .collect();

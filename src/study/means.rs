@@ -7,9 +7,41 @@ use crate::line::{Line, ModelId, Step, TimeFor};
 use crate::report::{LoadRow, PageExtras, TimeRow};
 use crate::units::Time;
 
-/// Loads of the stations and racks that have a window.
-pub fn loads(line: &Line) -> Vec<LoadRow> {
-    balance::loads(line).iter().map(|load| load_row(line, load)).collect()
+/// What mean times say of a line: its loads, looked at once.
+pub struct Means<'a> {
+    line: &'a Line,
+    loads: Vec<Load>,
+}
+
+impl Means<'_> {
+    pub fn of(line: &Line) -> Means<'_> {
+        Means { line, loads: balance::loads(line) }
+    }
+
+    /// Loads of the stations and racks that have a window.
+    pub fn rows(&self) -> Vec<LoadRow> {
+        self.loads.iter().map(|load| load_row(self.line, load)).collect()
+    }
+
+    /// What the loads leave in doubt: stations over their window on average for some model.
+    pub fn doubts(&self) -> Vec<Diagnostic> {
+        balance::doubts(self.line, &self.loads)
+    }
+
+    /// Work content by model, loads, and the moments of every time. No content without loads: it would
+    /// read as no work.
+    pub fn page_extras(&self) -> PageExtras {
+        let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
+        PageExtras {
+            content: balance::work_content(self.line, &self.loads)
+                .iter()
+                .filter(|_| !self.loads.is_empty())
+                .map(|c| (minutes(c.labour), minutes(c.elapsed)))
+                .collect(),
+            loads: self.rows(),
+            times: times(self.line),
+        }
+    }
 }
 
 fn load_row(line: &Line, load: &Load) -> LoadRow {
@@ -22,29 +54,8 @@ fn load_row(line: &Line, load: &Load) -> LoadRow {
     }
 }
 
-/// What the loads leave in doubt: stations over their window on average for some model.
-pub fn doubts(line: &Line) -> Vec<Diagnostic> {
-    balance::doubts(line, &balance::loads(line))
-}
-
-/// Work content by model, loads, and the moments of every time. No content without loads: it would
-/// read as no work.
-pub fn page_extras(line: &Line) -> PageExtras {
-    let loads = balance::loads(line);
-    let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
-    PageExtras {
-        content: balance::work_content(line, &loads)
-            .iter()
-            .filter(|_| !loads.is_empty())
-            .map(|c| (minutes(c.labour), minutes(c.elapsed)))
-            .collect(),
-        loads: loads.iter().map(|load| load_row(line, load)).collect(),
-        times: times(line),
-    }
-}
-
-/// One row for each step, or one for each model where they differ.
-fn times(line: &Line) -> Vec<TimeRow> {
+/// The moments of every time: one row for each step, or one for each model where they differ.
+pub fn times(line: &Line) -> Vec<TimeRow> {
     line.steps.iter().flat_map(|step| rows_of(line, step)).collect()
 }
 

@@ -31,7 +31,7 @@ pub use edits::LineFile;
 pub use error::StudyError;
 pub use levers::{Lever, SCREENING, levers, lines as lever_lines, rank_levers};
 pub use losses::losses;
-pub use means::{doubts, loads, page_extras};
+pub use means::{Means, times};
 pub use plan::{
     GAIN_REPLICATIONS, LEAST_SHIFTS, MOST_REPLICATIONS, PILOT_REPLICATIONS, Plan, Precision, REPLICATIONS,
     RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,

@@ -4,7 +4,7 @@ use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices};
 use super::{StudyError, warm_up};
 use crate::line::{Line, PlaceId, StepKind};
 use crate::report::{Caution, Extras};
-use crate::simulate::{Horizon, Observations, Oversight, Settings, WarmUp, simulate};
+use crate::simulate::{Horizon, Made, Observations, Oversight, Settings, WarmUp, simulate};
 use crate::stats::precision::{looks, narrow_enough};
 use crate::stats::student::Estimate;
 use crate::stats::{Beside, Gain, gained};
@@ -27,8 +27,8 @@ pub const FASTER: f64 = 0.95;
 #[derive(Clone, PartialEq, Debug)]
 pub struct GainRun {
     pub place: PlaceId,
-    /// The first replications of the study once more, on the same random days.
-    pub observations: Observations,
+    /// What the first replications of the study make once more, on the same random days.
+    pub made: Vec<Made>,
 }
 
 /// A line that has been run.
@@ -170,7 +170,8 @@ fn gains(
             cautions.push("interrupted: the gains by station are left out".to_string());
             return Ok(Vec::new());
         }
-        gains.push(GainRun { place, observations });
+        // Only what was made is kept: a whole record for every station would fill the memory.
+        gains.push(GainRun { place, made: observations.made().collect() });
     }
     Ok(gains)
 }
@@ -189,8 +190,9 @@ fn stations_with_work(line: &Line) -> impl Iterator<Item = PlaceId> {
 impl Outcome {
     /// What stands beside the observations: units gained at each station, with their bands.
     pub fn beside(&self, line: &Line) -> Beside {
+        let as_is: Vec<Made> = self.observations.made().collect();
         let gained_at = |gain: &GainRun| {
-            let units = gained(line, &self.observations, &gain.observations)?;
+            let units = gained(line, &as_is, &gain.made)?;
             Some(Gain { place: gain.place, units })
         };
         Beside { gains: self.gains.iter().filter_map(gained_at).collect() }

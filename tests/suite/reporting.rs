@@ -253,9 +253,10 @@ fn units_gained_decide_the_bottleneck_where_they_were_made() {
     let mut faster = as_is.clone();
     // One unit more in every replication of four shifts, two in odd ones: 0.25 and 0.5 a shift.
     faster.replications.iter_mut().for_each(|r| r.finished += 1 + u64::from(r.index % 2));
-    let units = gained(&line, &as_is, &faster).expect("pairs");
+    let made = |run: &Observations| run.made().collect::<Vec<_>>();
+    let units = gained(&line, &made(&as_is), &made(&faster)).expect("pairs");
     banded(Some(units), 0.375, half_of(0.125));
-    let nothing = gained(&line, &as_is, &as_is).expect("pairs");
+    let nothing = gained(&line, &made(&as_is), &made(&as_is)).expect("pairs");
     let gains = [(plant::A11, units), (plant::A02, nothing)];
     let gains = gains.map(|(place, units)| Gain { place: PlaceId::from_index(place), units }).to_vec();
     let s = summarise(&line, &as_is, &Beside { gains });

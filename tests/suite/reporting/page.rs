@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use taktwright::diagnostic::MapSources;
 use taktwright::report::{Extras, Format, Inputs, csv_files, html_page, render};
 use taktwright::simulate::{Horizon, Unattended};
-use taktwright::study::{Precision, RunChoices, WarmUpChoice, page_extras};
+use taktwright::study::{Precision, RunChoices, WarmUpChoice, times};
 
 const QUICK: &str = "--units 50 --replications 20 --gains 3 --reproducible";
 /// A page is small enough to send, whatever the line.
@@ -156,7 +156,7 @@ fn shipped_lines_give_pages_that_are_whole_in_themselves_and_small() {
         };
         let report = taktwright::report_of(line, &choices, Extras::default(), &Unattended)
             .unwrap_or_else(|why| panic!("{name}: {why}"));
-        let page = html_page(&report, &Inputs::of(line, &read.map, &[], &page_extras(line).times));
+        let page = html_page(&report, &Inputs::of(line, &read.map, &[], &times(line)));
         assert!(page.len() < LARGEST, "{name}: {} bytes", page.len());
         for outside in ["http:", "https:", " src=", "@import", "url(\"", "url(h", "//cdn"] {
             assert!(!page.contains(outside), "{name}: the page holds `{outside}`");
