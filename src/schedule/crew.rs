@@ -4,21 +4,36 @@
 use super::gang::Gang;
 use crate::line::Need;
 
+/// Who goes before whom among people of equal skills.
+#[derive(Clone, Copy)]
+pub(super) struct Idle<'a> {
+    /// Since when each of a gang is idle.
+    pub since: &'a [i64],
+    /// Those who are at the unit already: they go before whoever would have to walk.
+    pub there: u128,
+}
+
+impl<'a> Idle<'a> {
+    pub fn anywhere(since: &'a [i64]) -> Idle<'a> {
+        Idle { since, there: 0 }
+    }
+}
+
 /// The people of `available` that take up `needs` together, or `None` if they can't.
 ///
 /// Named skills choose before "anybody". Where first choices leave a later need short, other choices
 /// are tried, so a team that can be formed is formed.
-pub(super) fn choose(gang: &Gang, needs: &[Need], available: u128, idle_since: &[i64]) -> Option<u128> {
+pub(super) fn choose(gang: &Gang, needs: &[Need], available: u128, idle: Idle) -> Option<u128> {
     if let [need] = needs {
-        return pick(gang, need, available, idle_since);
+        return pick(gang, need, available, idle);
     }
-    let mut order: Vec<&Need> = needs.iter().collect();
-    order.sort_by_key(|need| need.skill.is_none());
     let mut taken = 0u128;
-    for need in &order {
-        match pick(gang, need, available & !taken, idle_since) {
-            Some(people) => taken |= people,
-            None => return fit(gang, &order, available, idle_since),
+    for named in [true, false] {
+        for need in needs.iter().filter(|need| need.skill.is_some() == named) {
+            match pick(gang, need, available & !taken, idle) {
+                Some(people) => taken |= people,
+                None => return fit(gang, needs, available, idle),
+            }
         }
     }
     Some(taken)
@@ -33,29 +48,30 @@ pub(super) fn could_use(gang: &Gang, needs: &[Need]) -> u128 {
     needs.iter().filter(|need| need.count > 0).fold(0, |mask, need| mask | able(gang, need))
 }
 
-fn pick(gang: &Gang, need: &Need, available: u128, idle_since: &[i64]) -> Option<u128> {
+fn pick(gang: &Gang, need: &Need, available: u128, idle: Idle) -> Option<u128> {
     let left = available & able(gang, need);
     match left.count_ones().cmp(&need.count) {
         std::cmp::Ordering::Less => None,
         std::cmp::Ordering::Equal => Some(left),
-        std::cmp::Ordering::Greater => Some(first(gang, left, need.count, idle_since)),
+        std::cmp::Ordering::Greater => Some(first(gang, left, need.count, idle)),
     }
 }
 
 /// The order of choice.
-fn rank(gang: &Gang, idle_since: &[i64], p: usize) -> (bool, u32, i64, usize) {
-    (p >= gang.own(), gang.people[p].count_ones(), idle_since[p], p)
+fn rank(gang: &Gang, idle: Idle, p: usize) -> (bool, u32, i64, usize) {
+    let since = if idle.there >> p & 1 == 1 { i64::MIN } else { idle.since[p] };
+    (p >= gang.own(), gang.people[p].count_ones(), since, p)
 }
 
 /// The first `count` of these people by the order of choice, or all of them.
-pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle_since: &[i64]) -> u128 {
+pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle: Idle) -> u128 {
     let mut people = 0u128;
     for _ in 0..count.min(left.count_ones()) {
         let mut best = left.trailing_zeros() as usize;
         let mut rest = left & (left - 1);
         while rest != 0 {
             let p = rest.trailing_zeros() as usize;
-            let rank = |p: usize| rank(gang, idle_since, p);
+            let rank = |p: usize| rank(gang, idle, p);
             if rank(p) < rank(best) {
                 best = p;
             }
@@ -68,14 +84,20 @@ pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle_since: &[i64])
 }
 
 /// Searches for any team: one person after another, in the order of preference.
-fn fit(gang: &Gang, needs: &[&Need], available: u128, idle_since: &[i64]) -> Option<u128> {
+fn fit(gang: &Gang, needs: &[Need], available: u128, idle: Idle) -> Option<u128> {
+    // Most often there are too few for one of the needs alone.
+    if needs.iter().any(|need| (available & able(gang, need)).count_ones() < need.count) {
+        return None;
+    }
+    let mut needs: Vec<&Need> = needs.iter().collect();
+    needs.sort_by_key(|need| need.skill.is_none());
     let wanted: Vec<u128> =
         needs.iter().flat_map(|need| std::iter::repeat_n(able(gang, need), need.count as usize)).collect();
     if (available.count_ones() as usize) < wanted.len() {
         return None;
     }
     let mut order: Vec<usize> = (0..gang.people.len()).filter(|p| available >> p & 1 == 1).collect();
-    order.sort_by_key(|p| rank(gang, idle_since, *p));
+    order.sort_by_key(|p| rank(gang, idle, *p));
     // A matching by augmenting paths: person -> place in the team.
     let mut holder: Vec<Option<usize>> = vec![None; wanted.len()];
     fn place(
@@ -142,15 +164,18 @@ mod tests {
     #[test]
     fn those_with_the_fewest_other_skills_go_first_then_the_longest_idle() {
         let gang = gang(&[0b11, 0b01, 0b01]);
-        assert_eq!(choose(&gang, &[need(1, Some(0))], 0b111, &[0, 5, 3]), Some(0b100));
-        assert_eq!(choose(&gang, &[need(1, Some(1))], 0b111, &[0, 5, 3]), Some(0b001));
-        assert_eq!(choose(&gang, &[need(2, Some(1))], 0b111, &[0, 0, 0]), None);
+        assert_eq!(choose(&gang, &[need(1, Some(0))], 0b111, Idle::anywhere(&[0, 5, 3])), Some(0b100));
+        assert_eq!(choose(&gang, &[need(1, Some(1))], 0b111, Idle::anywhere(&[0, 5, 3])), Some(0b001));
+        assert_eq!(choose(&gang, &[need(2, Some(1))], 0b111, Idle::anywhere(&[0, 0, 0])), None);
     }
 
     #[test]
     fn a_team_that_can_be_formed_is_formed() {
         // Person 0 can a and b, person 1 can a, c and d: "1 a, 1 b" must not spend person 0 on a.
         let gang = gang(&[0b0011, 0b1101]);
-        assert_eq!(choose(&gang, &[need(1, Some(0)), need(1, Some(1))], 0b11, &[0, 0]), Some(0b11));
+        assert_eq!(
+            choose(&gang, &[need(1, Some(0)), need(1, Some(1))], 0b11, Idle::anywhere(&[0, 0])),
+            Some(0b11)
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! Equipment that has to be fetched from where it was last used, and that some tasks get before others.
 
 use super::bay_work::{BayWork, Lack, Status};
-use super::crew::choose;
+use super::crew::{Idle, choose};
 use super::floor::{Floor, Gate, Ready};
 use super::node::Node;
 use super::shop::Shop;
@@ -158,7 +158,13 @@ impl Floor {
             .all(|cap| self.room[room + *cap as usize] + heads <= shop.caps[*cap as usize].at_place[place]);
         let has_people = heads == 0
             || !stopped
-                && choose(&shop.gangs[gang], needs, state.free & !state.off, &state.idle_since).is_some();
+                && choose(
+                    &shop.gangs[gang],
+                    needs,
+                    state.free & !state.off,
+                    Idle::anywhere(&state.idle_since),
+                )
+                .is_some();
         (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
             && !self.halts.bars(place, node, work.kept)
             && self.equipment_is_free(shop, work, node)

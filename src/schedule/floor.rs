@@ -89,7 +89,7 @@ pub struct Floor {
     /// Per bay node: the gang that came along to finish it; empty where no crew drifts.
     pub(super) carried: Vec<u16>,
     pub(super) walks: u32,
-    /// (entry of the unit, people its task could use): older claims of the current walk.
+    /// (entry from which on units are barred, people the task could use): claims of the current walk.
     pub(super) claims: Vec<(u64, u128)>,
     stack: Vec<u16>,
 }

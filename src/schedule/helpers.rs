@@ -1,7 +1,7 @@
 //! People of no crew who lend a hand where a crew lacks only people: last in its list, in whole tasks, as
 //! long as what they may spend lasts. Costs nothing where nobody helps.
 
-use super::crew::choose;
+use super::crew::{Idle, choose};
 use super::floor::Floor;
 use super::gang::Gang;
 use super::shop::Shop;
@@ -79,7 +79,7 @@ impl Floor {
         gang: usize,
         (bay, local): (usize, usize),
         (needs, heads): (&[Need], u32),
-        (barred, idle): (u128, &[i64]),
+        (barred, idle): (u128, Idle),
     ) -> Option<u128> {
         let compiled = &shop.gangs[gang];
         if compiled.helpers.is_empty() {

@@ -35,8 +35,7 @@ pub fn one_unit(
     let mut fresh = Vec::new();
     let mut result = Makespan::default();
     let mut running: Vec<(i64, u16)> = Vec::new();
-    let (mut started, mut missed) = (Vec::new(), Vec::new());
-    let mut now = 0;
+    let (mut now, mut lists) = (0, (Vec::new(), Vec::new()));
     let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
     floor.forget_where(gang);
     floor.enter(shop, bay, unit, |_| false, applies, &mut fresh);
@@ -54,14 +53,13 @@ pub fn one_unit(
                 NodeKind::Work | NodeKind::Fix { .. } => floor.queue(shop, bay, local, 3),
             }
         }
-        floor.walk(shop, gang, |_, _, _| Gate::Go, &mut started, &mut missed);
-        for (_, local) in started.drain(..) {
+        start_all(shop, floor, bay, &mut lists, |floor, local| {
             let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
             let starts = now + floor.set_out(shop, bay, people).1;
             let ends = starts + length(local as usize, people.count_ones());
             running.push((ends, local));
             result.bars.push((local, starts, ends, people));
-        }
+        });
         running.sort_unstable();
         if running.is_empty() {
             break;
@@ -80,4 +78,20 @@ pub fn one_unit(
     floor.drop_keeps(shop, bay);
     result.length = now;
     result
+}
+
+/// Walks the list of the bay's crew to its end.
+fn start_all(
+    shop: &Shop,
+    floor: &mut Floor,
+    bay: usize,
+    (started, missed): &mut (Vec<(u32, u16)>, Vec<(u32, u16)>),
+    mut begin: impl FnMut(&mut Floor, u16),
+) {
+    let mut walks_on = true;
+    while walks_on {
+        let gang = shop.bay_gang[bay] as usize;
+        walks_on = floor.walk(shop, gang, |_, _, _| Gate::Go, started, missed);
+        started.drain(..).for_each(|(_, local)| begin(floor, local));
+    }
 }

@@ -1,7 +1,7 @@
 //! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
 
 use super::apart::{Side, sides};
-use crate::line::{AtBreaks, Line, Need, Step, StepKind};
+use crate::line::{AtBreaks, Line, Need, PartId, Step, StepKind};
 
 /// What a node does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -47,6 +47,8 @@ pub struct Node {
     pub equipment: Vec<(u16, u32)>,
     /// Parts it takes from stores at its start: (part, pieces).
     pub parts: Vec<(u16, u32)>,
+    /// Some of them are re-kitted for whom others overtake.
+    pub in_turn: bool,
     /// Room caps it counts against (indexes into `Shop::caps`).
     pub caps: Vec<u16>,
     /// Keeps that open at its start and close at its end (indexes into `Line::keeps`).
@@ -108,6 +110,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         through: false,
         equipment: Vec::new(),
         parts: Vec::new(),
+        in_turn: false,
         caps: Vec::new(),
         opens: 0,
         closes: 0,
@@ -138,6 +141,8 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
     node.mends = step.times.iter().any(|time| time.dist.faults().is_some());
     node.parts = step.uses.iter().map(|(p, n)| (p.0, *n)).collect();
+    let built = |part: &PartId| line.feeders.iter().any(|feeder| feeder.part == *part);
+    node.in_turn = step.uses.iter().any(|(p, _)| line.parts[p.index()].wrong.is_some() && built(p));
     node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
     if matches!(kind, NodeKind::Work) {
         let in_cap = |zones: &Option<Vec<_>>| {

@@ -6,6 +6,7 @@ use super::floor::{Floor, Gate, Ready};
 use super::node::NodeKind;
 use super::shop::Shop;
 use crate::line::Need;
+use std::ops::Range;
 
 impl Floor {
     /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
@@ -26,6 +27,17 @@ impl Floor {
         self.mark(gang);
     }
 
+    /// What is on the list stands elsewhere on it from now on.
+    pub fn rank_anew(&mut self, shop: &Shop, bay: usize, local: u16, class: u8) {
+        let list = &mut self.gangs[shop.bay_gang[bay] as usize].ready;
+        let on_it = |entry: &Ready| (entry.bay as usize, entry.node) == (bay, local);
+        if let Some(at) = list.iter().position(on_it) {
+            list.remove(at);
+            self.bays[bay].ready -= 1;
+            self.queue(shop, bay, local, class);
+        }
+    }
+
     /// Takes what is on the list of a bay that is left or undone off it.
     pub fn unqueue(&mut self, shop: &Shop, bay: usize) {
         let gang = shop.bay_gang[bay] as usize;
@@ -37,7 +49,8 @@ impl Floor {
         self.mark(gang);
     }
 
-    /// Walks a gang's list once and starts every task that has what it needs.
+    /// Walks a gang's list once and starts every task that has what it needs. True if it broke off: somebody took a
+    /// part out of a row in which the turn matters, so the caller notes that and has the rest walked.
     ///
     /// `gate` is asked last. Tasks that start are appended to `started` with their people in
     /// `self.people`; tasks whose window is missed leave the list and are appended to `missed`.
@@ -48,47 +61,18 @@ impl Floor {
         gate: impl Fn(&BayWork, usize, usize) -> Gate,
         started: &mut Vec<(u32, u16)>,
         missed: &mut Vec<(u32, u16)>,
-    ) {
+    ) -> bool {
         self.gangs[gang].dirty = false;
         self.wake_passed(gang);
         if self.gangs[gang].ready.is_empty() {
-            return;
+            return false;
         }
         self.walks = self.walks.wrapping_add(1);
         self.claims.clear();
-        let (mut list, mut kept) = (std::mem::take(&mut self.gangs[gang].ready), 0);
-        for at in 0..list.len() {
-            let entry = list[at];
-            let (bay, local) = (entry.bay as usize, entry.node as usize);
-            let closes = entry.rank >> 120 == 0;
-            let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), &list, &gate);
-            let started_now = match shop.has_turns.then(passes).flatten() {
-                Some(other) => Err(self.let_pass(gang, other)),
-                None if self.cannot_start(shop, gang, bay, local) => Err(Lack::People),
-                None => self.try_start(shop, gang, (bay, local), closes, &gate),
-            };
-            match started_now {
-                Ok(Gate::Go) => started.push((entry.bay, entry.node)),
-                Ok(Gate::Missed) => {
-                    self.bays[bay].ready -= 1;
-                    if !shop.node(bay, local).parts.is_empty() {
-                        self.stock.forget(bay, Some(entry.node));
-                    }
-                    missed.push((entry.bay, entry.node));
-                }
-                Ok(Gate::NotNow | Gate::Amiss) => {
-                    self.note(bay, Lack::Leave);
-                    list[kept] = entry;
-                    kept += 1;
-                }
-                Err(lack) => {
-                    self.note(bay, lack);
-                    list[kept] = entry;
-                    kept += 1;
-                }
-            }
-        }
-        list.truncate(kept);
+        let mut list = std::mem::take(&mut self.gangs[gang].ready);
+        let walked = self.walk_along(shop, gang, &mut list, &gate, (&mut *started, missed));
+        let breaks_off = walked.end < list.len();
+        list.drain(walked);
         // What was to go first found its people taken: whoever let it pass looks again.
         let went_first = !started.is_empty() || !self.laid_out.is_empty();
         if went_first && self.passed.contains(&(gang as u16, gang as u16)) {
@@ -100,6 +84,51 @@ impl Floor {
                 self.share(shop, gang, *bay as usize, *local as usize);
             }
         }
+        breaks_off
+    }
+
+    /// Starts what can start of a list, and moves what stays to its front; the part of the list behind that which is
+    /// dealt with: all of it, unless the walk broke off.
+    fn walk_along(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        list: &mut [Ready],
+        gate: &impl Fn(&BayWork, usize, usize) -> Gate,
+        (started, missed): (&mut Vec<(u32, u16)>, &mut Vec<(u32, u16)>),
+    ) -> Range<usize> {
+        let (laid_before, mut kept) = (self.laid_out.len(), 0);
+        for at in 0..list.len() {
+            let entry = list[at];
+            let (bay, local) = (entry.bay as usize, entry.node as usize);
+            let closes = entry.rank >> 120 == 0;
+            let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), list, gate);
+            let started_now = match shop.has_turns.then(passes).flatten() {
+                Some(other) => Err(self.let_pass(gang, other)),
+                None if self.cannot_start(shop, gang, bay, local) => Err(Lack::People),
+                None => self.try_start(shop, gang, (bay, local), closes, gate),
+            };
+            let takes = started_now == Ok(Gate::Go) || self.laid_out.len() > laid_before;
+            match started_now {
+                Ok(Gate::Go) => started.push((entry.bay, entry.node)),
+                Ok(Gate::Missed) => {
+                    self.bays[bay].ready -= 1;
+                    if !shop.node(bay, local).parts.is_empty() {
+                        self.stock.forget(bay, Some(entry.node));
+                    }
+                    missed.push((entry.bay, entry.node));
+                }
+                Ok(Gate::NotNow | Gate::Amiss) | Err(_) => {
+                    self.note(bay, started_now.err().unwrap_or(Lack::Leave));
+                    list[kept] = entry;
+                    kept += 1;
+                }
+            }
+            if takes && shop.node(bay, local).in_turn {
+                return kept..at + 1;
+            }
+        }
+        kept..list.len()
     }
 
     /// Nobody is free, nobody could help, and what the unit lacks first is known: looking closer tells nothing.
@@ -121,10 +150,10 @@ impl Floor {
         }
     }
 
-    /// Whoever the waiting tasks of units could use that came before one that entered then.
+    /// Whoever the waiting tasks of units could use that come before one that entered then.
     #[inline]
     pub(super) fn barred(&self, entered: u64) -> u128 {
-        let older = self.claims.iter().filter(|(other, _)| *other < entered);
+        let older = self.claims.iter().filter(|(other, _)| *other <= entered);
         older.fold(0, |mask, (_, people)| mask | people)
     }
 
@@ -204,7 +233,6 @@ impl Floor {
         let barred = self.barred(work.entered);
         let (compiled, state) = (&shop.gangs[gang], &self.gangs[gang]);
         let idle = self.idle_for(shop, gang, bay);
-        let idle = idle.as_deref().unwrap_or(&state.idle_since);
         let of = |free: u128| choose(compiled, needs, free & !state.off, idle);
         let own = if stopped { None } else { of(state.free & !barred) };
         let helped = || self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), (barred, idle));
@@ -213,9 +241,9 @@ impl Floor {
             // Whoever waits for another shift's people, or for the hours of a visitor, bars nobody.
             None if stopped || (state.off != 0 && of(state.here).is_none()) => Err(Lack::People),
             None => {
-                // What closes an open window ranks above everything, and bars everything.
-                let entered = if closes { 0 } else { work.entered };
-                let claim = (entered, could_use(compiled, needs));
+                // What closes an open window ranks above everything, and bars everything, that of its own unit too.
+                let from = if closes { 0 } else { work.entered + 1 };
+                let claim = (from, could_use(compiled, needs));
                 self.claims.push(claim);
                 Err(Lack::People)
             }

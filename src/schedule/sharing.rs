@@ -1,6 +1,6 @@
 //! More people than a task needs: those who are free when all that could start has what it needs.
 
-use super::crew::{able, first};
+use super::crew::{Idle, able, first};
 use super::floor::Floor;
 use super::shop::Shop;
 
@@ -30,7 +30,7 @@ impl Floor {
             }
             let state = &mut self.gangs[gang];
             let free = state.free & !state.off & !barred & able(&shop.gangs[gang], need);
-            let people = first(&shop.gangs[gang], free, more, &state.idle_since);
+            let people = first(&shop.gangs[gang], free, more, Idle::anywhere(&state.idle_since));
             state.free &= !people;
             self.people[at] |= people;
             for cap in &node.caps {

@@ -1,6 +1,6 @@
 //! Copies of steps that may come to a place with their unit, unfinished.
 
-use super::crew::choose;
+use super::crew::{Idle, choose};
 use super::gang::Gang;
 use super::node::{Node, step_node};
 use crate::line::Line;
@@ -23,7 +23,9 @@ pub(super) fn add_copies(
         let Some(travel) = step.travel else { continue };
         let on_the_way = step.place.index() < place && place <= travel.to.index();
         let can = |needs: &Vec<crate::line::Need>| match crew {
-            Some(gang) => choose(gang, needs, gang.all, &vec![0; gang.people.len()]).is_some(),
+            Some(gang) => {
+                choose(gang, needs, gang.all, Idle::anywhere(&vec![0; gang.people.len()])).is_some()
+            }
             None => needs.is_empty(),
         };
         if on_the_way && step.needs.iter().all(can) {

@@ -1,6 +1,7 @@
 //! Who walks: people who start work at another unit than their last, or at the same one elsewhere. Costs
 //! nothing where the file says nothing of it.
 
+use super::crew::Idle;
 use super::floor::Floor;
 use super::shop::Shop;
 
@@ -16,14 +17,11 @@ impl Floor {
     }
 
     /// Since when each of a gang is idle, as a choice for this unit sees it: who is there already goes before
-    /// those who would have to walk. `None` where nobody walks.
-    pub(super) fn idle_for(&self, shop: &Shop, gang: usize, bay: usize) -> Option<Vec<i64>> {
-        if shop.places[shop.bay_place[bay] as usize].walk == 0 {
-            return None;
-        }
-        let there = self.at_unit(gang, bay);
-        let idle = self.gangs[gang].idle_since.iter().enumerate();
-        Some(idle.map(|(seat, since)| if there >> seat & 1 == 1 { i64::MIN } else { *since }).collect())
+    /// those who would have to walk.
+    pub(super) fn idle_for(&self, shop: &Shop, gang: usize, bay: usize) -> Idle<'_> {
+        let walked = shop.places[shop.bay_place[bay] as usize].walk > 0;
+        let there = if walked { self.at_unit(gang, bay) } else { 0 };
+        Idle { since: &self.gangs[gang].idle_since, there }
     }
 
     /// These people begin work on the unit in the bay: those of them who must walk there first, and how long it

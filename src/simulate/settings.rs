@@ -72,6 +72,8 @@ pub enum RunErrorKind {
     OverLimit { what: &'static str, limit: u64 },
     /// Work that is begun only if it fits before a break, and fits before none.
     NeverFits { step: String, takes: Time, longest: Time },
+    /// A unit has missed one window so often that it will never keep it: the step that closes it.
+    NeverInTime { unit: u64, closing: String, times: u32 },
     /// The run ended with nothing left to happen before its horizon (units never finish).
     Dried { finished: u64 },
 }

@@ -82,8 +82,12 @@ impl<W: Watcher> Run<'_, W> {
         (running - self.walks.in_bay(bay), holding)
     }
 
-    /// Everybody has arrived.
+    /// Everybody has arrived. Whoever arrives as a break begins starts after it, as all others do.
     pub(super) fn walk_ends(&mut self, bay: usize, local: u16) {
+        let begins = self.clock.end_of_work(1) - 1;
+        if begins > self.clock.now() {
+            return self.schedule_end(bay, local, begins);
+        }
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         self.walk_changes(bay, at, -1);
         self.walks.on[at] = false;

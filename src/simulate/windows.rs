@@ -1,9 +1,13 @@
 //! Windows: opened and judged at starts and ends of steps; what a missed one undoes.
 
 use super::run::Run;
+use super::settings::RunErrorKind;
 use super::units::{Row, Units};
 use super::watcher::{Event, Watcher};
 use crate::line::Line;
+
+/// Whoever has missed one window so often never keeps it: parts that come too seldom, say, are used up by the redo.
+const MOST_MISSED: u32 = 1_000;
 
 impl<W: Watcher> Run<'_, W> {
     /// The window is open on the unit, and its limit has passed.
@@ -48,10 +52,22 @@ impl<W: Watcher> Run<'_, W> {
         }
         if !missed {
             for w in &node.opens_at_end {
-                self.units.set_opened(row, *w, now);
+                self.open_window(bay, *w);
             }
         }
         missed
+    }
+
+    /// The step that closes it ranks above everything from now on, even if it was ready before: with `start full` the
+    /// holds between are done.
+    pub(super) fn open_window(&mut self, bay: usize, window: u16) {
+        let c = self.c;
+        self.units.set_opened(self.bays[bay].unit, window, self.clock.now());
+        for (local, node) in c.shop.nodes_of(c.shop.bay_place[bay] as usize).iter().enumerate() {
+            if node.judges_at_start.contains(&window) || node.judges_at_end.contains(&window) {
+                self.floor.rank_anew(&c.shop, bay, local as u16, 0);
+            }
+        }
     }
 
     /// The closing step may not start (or has ended too late): undo what lies between, redo.
@@ -74,6 +90,11 @@ impl<W: Watcher> Run<'_, W> {
             self.units.set_opened(row, *w, -1);
             let number = self.number(bay);
             self.see(Event::WindowMissed { unit: number, window: *w });
+            let times = window.redo.first().map_or(0, |step| self.units.visits(row, step.0));
+            if times >= MOST_MISSED {
+                let closing = self.c.line.steps[window.closes.index()].name.clone();
+                self.failed = Some(RunErrorKind::NeverInTime { unit: number, closing, times });
+            }
             for step in &window.undone {
                 self.units.set_done(row, step.0, false);
             }

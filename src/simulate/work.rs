@@ -120,15 +120,15 @@ impl<W: Watcher> Run<'_, W> {
     /// Audits the holds it follows and opens windows.
     #[inline]
     fn step_starts(&mut self, bay: usize, local: u16) {
-        let shop = &self.c.shop;
-        let node = shop.node(bay, local as usize);
+        let c = self.c;
+        let node = c.shop.node(bay, local as usize);
         if !node.after_holds.is_empty() {
             for hold in &node.after_holds {
                 self.audit_hold(bay, *hold);
             }
         }
         if node.gated {
-            let (row, now) = (self.bays[bay].unit, self.clock.now());
+            let row = self.bays[bay].unit;
             for w in &node.judges_at_start {
                 if self.units.opened(row, *w) >= 0 {
                     self.seen.windows[*w as usize].judged += 1;
@@ -137,7 +137,7 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
             for w in &node.opens_at_start {
-                self.units.set_opened(row, *w, now);
+                self.open_window(bay, *w);
             }
         }
     }
@@ -258,6 +258,11 @@ impl<W: Watcher> Run<'_, W> {
             return;
         }
         self.take_over(gang);
+        while self.walk_list(gang) {}
+    }
+
+    /// Walks the list; true if its rest must be walked once more.
+    fn walk_list(&mut self, gang: usize) -> bool {
         let shop = &self.c.shop;
         let (mut started, mut missed) = (std::mem::take(&mut self.started), std::mem::take(&mut self.missed));
         for at in 0..self.floor.gangs[gang].ready.len() {
@@ -285,7 +290,7 @@ impl<W: Watcher> Run<'_, W> {
                 Gate::Go
             }
         };
-        self.floor.walk(shop, gang, gate, &mut started, &mut missed);
+        let breaks_off = self.floor.walk(shop, gang, gate, &mut started, &mut missed);
         self.note_parts();
         for (bay, local) in &started {
             let bay = *bay as usize;
@@ -309,5 +314,6 @@ impl<W: Watcher> Run<'_, W> {
         missed.clear();
         self.started = started;
         self.missed = missed;
+        breaks_off
     }
 }

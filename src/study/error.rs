@@ -46,6 +46,11 @@ impl StudyError {
                 let span = line.steps.iter().find(|other| other.name == *step).map_or(anywhere, |s| s.span);
                 words::never_fits(span, step, &takes.to_string(), &longest.to_string())
             }
+            RunErrorKind::NeverInTime { unit, closing, times } => {
+                let window = line.windows.iter().find(|w| line.steps[w.closes.index()].name == *closing);
+                let span = window.map_or(anywhere, |window| window.span);
+                words::never_in_time(span, &run, (*unit, closing), *times)
+            }
             RunErrorKind::Dried { finished } => words::dried(anywhere, &run, *finished),
         };
         StudyError::Run(Box::new(fault))

@@ -168,6 +168,23 @@ fn a_line_that_has_run_dry_says_so_though_lots_still_come() {
     assert_eq!(faults, Vec::<String>::new());
 }
 
+/// a uses a kit, b another within half an hour of a's end, and one comes every hour: each miss uses up the next.
+#[test]
+fn a_window_that_can_never_be_kept_ends_the_run_with_its_name() {
+    let line = line_of(
+        "line \"late\"\nmodel A 100 %\nrelease saturated\nsupply kits in lots of 1 every 60 min store of 5\n\
+         station S1  crew 1\ntask a  takes 1 min  by 1  uses kits  at S1\n\
+         task b  takes 1 min  by 1  uses kits  after a  at S1\n\
+         window a end to b start within 30 min, else redo a\n",
+    );
+    let Err((error, faults)) = follow(&line, &settings_of(1, Horizon::Units(3))) else {
+        panic!("no unit is ever done");
+    };
+    // Begun once, missed a thousand times and begun anew 999 times, an hour each from the first kit on.
+    assert_eq!(error.kind, RunErrorKind::NeverInTime { unit: 0, closing: "b".to_string(), times: 1_000 });
+    assert_eq!(faults, Vec::<String>::new());
+}
+
 /// B keeps the rig from a at S1 to b at S2, where A needs it once its part is there.
 ///
 /// A leaves S1 at 5 and waits at S2 for the part of 60. B does e 5 to 10 and a, with the rig, 10 to 15, and

@@ -28,7 +28,7 @@ const LINES: u64 = 2_000;
 struct Tally {
     refused: Vec<(u64, Vec<String>)>,
     faulty: Vec<(u64, Vec<String>)>,
-    /// Lines whose units came to wait for one another: the run says so, as it should.
+    /// Lines whose units came to wait for one another, or for what never comes in time: the run says so, as it should.
     locked: Vec<u64>,
     /// Features of the lines that ran.
     ran: Vec<Vec<Feature>>,
@@ -52,12 +52,18 @@ fn run(line: &RandomLine, tally: &Mutex<Tally>) {
 }
 
 /// Whatever is wrong with one run; a panic of the engine is one of these things. `None` for a lock-up of
-/// kept equipment, up to which nothing was wrong.
+/// kept equipment, or a window that is never kept for want of parts, up to which nothing was wrong.
 fn faults_of(line: &Line, settings: &Settings) -> Option<Vec<String>> {
     let faults = match catch_unwind(AssertUnwindSafe(|| text::follow(line, settings))) {
         Ok(Ok((_, faults))) => faults,
         Ok(Err((RunError { kind: RunErrorKind::LockUp { .. }, .. }, faults)))
             if faults.is_empty() && !line.keeps.is_empty() =>
+        {
+            return None;
+        }
+        // A window that what it waits for can never keep: the run names it.
+        Ok(Err((RunError { kind: RunErrorKind::NeverInTime { .. }, .. }, faults)))
+            if faults.is_empty() && !line.parts.is_empty() =>
         {
             return None;
         }

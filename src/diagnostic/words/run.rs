@@ -103,3 +103,14 @@ pub fn never_fits(span: Span, step: &str, takes: &str, longest: &str) -> Diagnos
         .marked("never begun")
         .help("let it rest over a break: leave out `only if it fits`")
 }
+
+/// A window that a unit misses again and again.
+pub fn never_in_time(span: Span, run: &Run, (unit, closing): (u64, &str), times: u32) -> Diagnostic {
+    let headline = format!(
+        "unit {unit} comes too late for {closing} {times} times, and begins anew each time ({})",
+        run.said()
+    );
+    Diagnostic::new(Code::RunFailed, span, headline).marked("never kept").help(
+        "look at what the steps of the window wait for: people, equipment or parts come too seldom for it",
+    )
+}

@@ -159,7 +159,8 @@ impl Follower<'_> {
         for passed in std::mem::take(&mut self.passed) {
             let Some((place, _)) = self.units.get(&passed.other).and_then(Unit::bay) else { continue };
             let what = What::Step(passed.first);
-            let waits = !self.fits_not(passed.other, what)
+            let waits = !self.was_just_found(passed.other, what)
+                && !self.fits_not(passed.other, what)
                 && self.ready_on(passed.other, place).contains(&what)
                 && self.lacked_only_people(passed.other, what, place)
                 && self.finds_people(passed.other, what);

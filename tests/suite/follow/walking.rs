@@ -100,7 +100,9 @@ impl Follower<'_> {
         let found = unit.running.iter().position(|run| run.what == what && run.walkers.is_some())?;
         let walk = unit.running.remove(found);
         let name = self.said(what);
-        if walk.paused.is_some() || walk.ends != self.now {
+        // Who arrives as a break begins starts after it.
+        let begins = self.days.end_of_work(walk.ends, Time(1)) - Time(1);
+        if walk.paused.is_some() || begins != self.now {
             let text = format!("{name} starts and its people are not there");
             self.fault(Some(number), Some(stated.place), text);
         }

@@ -77,7 +77,8 @@ impl Follower<'_> {
         }
         if !unit.may_follow(line, step) {
             wrong.push(format!("{name} starts before a step that it follows is done"));
-        } else if !unit.is_ready(line, step, place) && wrong.is_empty() {
+        } else if walked.is_none() && !unit.is_ready(line, step, place) && wrong.is_empty() {
+            // Another test of the unit may fail while people walk: they begin all the same.
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
         let way = self.way_of(unit, step, place);
@@ -112,7 +113,7 @@ impl Follower<'_> {
         if self.is_barred(unit, What::Step(step), place) {
             wrong.push(format!("{name} starts though it is stopped"));
         }
-        self.check_equipment_and_room(number, step, place, &mut wrong);
+        self.check_equipment_and_room(number, step, stated, &walked, &mut wrong);
         if walked.is_none() && !self.uses_what_lies_there(number, step) {
             self.take_parts(number, step);
         }
@@ -213,13 +214,21 @@ impl Follower<'_> {
         }
     }
 
-    fn check_equipment_and_room(&self, number: u64, step: StepId, place: PlaceId, wrong: &mut Vec<String>) {
+    /// Room is taken by those who set out; a hold that begins while they walk asks nobody.
+    fn check_equipment_and_room(
+        &self,
+        number: u64,
+        step: StepId,
+        stated: Stated,
+        walked: &Option<Running>,
+        wrong: &mut Vec<String>,
+    ) {
         let unit = &self.units[&number];
         let name = &self.line.steps[step.index()].name;
         if !self.has_equipment(unit, step) {
             wrong.push(format!("{name} takes equipment that is not free"));
         }
-        if !self.has_room(unit, step, place) {
+        if walked.is_none() && !self.has_room(unit, step, stated.place) {
             wrong.push(format!("{name} starts where there is no room for it"));
         }
     }
