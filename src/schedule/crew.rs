@@ -58,9 +58,9 @@ fn pick(gang: &Gang, need: &Need, available: u128, idle: Idle) -> Option<u128> {
 }
 
 /// The order of choice.
-fn rank(gang: &Gang, idle: Idle, p: usize) -> (bool, u32, i64, usize) {
-    let since = if idle.there >> p & 1 == 1 { i64::MIN } else { idle.since[p] };
-    (p >= gang.own(), gang.people[p].count_ones(), since, p)
+#[inline]
+fn rank(gang: &Gang, idle: Idle, p: usize) -> (u8, i64) {
+    (gang.turn[p], if idle.there >> p & 1 == 1 { i64::MIN } else { idle.since[p] })
 }
 
 /// The first `count` of these people by the order of choice, or all of them.
@@ -68,12 +68,14 @@ pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle: Idle) -> u128
     let mut people = 0u128;
     for _ in 0..count.min(left.count_ones()) {
         let mut best = left.trailing_zeros() as usize;
+        let mut of_best = rank(gang, idle, best);
         let mut rest = left & (left - 1);
         while rest != 0 {
             let p = rest.trailing_zeros() as usize;
-            let rank = |p: usize| rank(gang, idle, p);
-            if rank(p) < rank(best) {
-                best = p;
+            let of_p = rank(gang, idle, p);
+            // Of equals the first of the file.
+            if of_p < of_best {
+                (best, of_best) = (p, of_p);
             }
             rest &= rest - 1;
         }
@@ -97,7 +99,7 @@ fn fit(gang: &Gang, needs: &[Need], available: u128, idle: Idle) -> Option<u128>
         return None;
     }
     let mut order: Vec<usize> = (0..gang.people.len()).filter(|p| available >> p & 1 == 1).collect();
-    order.sort_by_key(|p| rank(gang, idle, *p));
+    order.sort_by_key(|p| (rank(gang, idle, *p), *p));
     // A matching by augmenting paths: person -> place in the team.
     let mut holder: Vec<Option<usize>> = vec![None; wanted.len()];
     fn place(
@@ -148,6 +150,7 @@ mod tests {
             crew: Some(0),
             instance: 0,
             people: people.to_vec(),
+            turn: people.iter().map(|skills| skills.count_ones() as u8).collect(),
             groups: vec![0; people.len()],
             helpers: Vec::new(),
             all: (1 << people.len()) - 1,

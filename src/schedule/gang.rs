@@ -12,6 +12,9 @@ pub struct Gang {
     pub instance: u16,
     /// Skills of its people, in file order; behind them those who may help it.
     pub people: Vec<u64>,
+    /// Of each: in what order they are chosen, as far as that never changes: its own before those who help, then the
+    /// fewest skills.
+    pub(super) turn: Vec<u8>,
     /// Group of each.
     pub groups: Vec<u16>,
     /// Which of `Shop::helpers` sits in each seat behind its own people.
@@ -43,6 +46,8 @@ impl Gang {
     fn seat(&mut self, group: u16, skills: u64) -> u128 {
         let bit = 1u128 << self.people.len();
         self.people.push(skills);
+        // At most 64 skills.
+        self.turn.push(skills.count_ones() as u8);
         self.groups.push(group);
         self.anybody |= if skills & VISITOR == 0 { bit } else { 0 };
         for (skill, can) in self.can.iter_mut().enumerate() {
@@ -55,6 +60,9 @@ impl Gang {
     pub(super) fn seat_helper(&mut self, helper: u16, group: u16, skills: u64) {
         self.seat(group, skills);
         self.helpers.push(helper);
+        if let Some(turn) = self.turn.last_mut() {
+            *turn += 128;
+        }
     }
 
     /// How many people it has of its own: the seats behind them are of those who help.
@@ -74,6 +82,7 @@ impl Gang {
             crew: None,
             instance: 0,
             people: Vec::new(),
+            turn: Vec::new(),
             groups: Vec::new(),
             helpers: Vec::new(),
             all: 0,

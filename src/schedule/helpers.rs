@@ -64,10 +64,17 @@ impl Shop {
 
 impl Gang {
     /// Which of `Shop::helpers` these are, and their seats.
+    #[inline]
     pub fn helpers_among(&self, people: u128) -> impl Iterator<Item = (usize, usize)> + '_ {
         let own = self.own();
-        let seats = self.helpers.iter().enumerate().map(move |(k, helper)| (*helper as usize, own + k));
-        seats.filter(move |(_, seat)| people >> seat & 1 == 1)
+        // Their seats are behind those of its own people.
+        let mut rest = if self.helpers.is_empty() { 0 } else { (people & !self.all) >> own };
+        let next = move || {
+            let k = rest.trailing_zeros() as usize;
+            rest &= rest.wrapping_sub(1);
+            self.helpers.get(k).map(|helper| (*helper as usize, own + k))
+        };
+        std::iter::from_fn(next)
     }
 }
 

@@ -3,7 +3,6 @@
 use crate::follow::text::line_of;
 use crate::harness::taktwright;
 use crate::house::text_of;
-use proptest::prelude::*;
 use std::fmt::Write as _;
 use taktwright::balance::{Aim, Goal, Plan, Stopped, Verdict, holdings, improve, why};
 use taktwright::diagnostic::MapSources;
@@ -24,7 +23,7 @@ task glue takes 3 min after join at B2
 task pack takes 4 min after glue, file at B3
 ";
 
-fn plan_of(line: &Line, aim: Aim) -> Plan {
+pub fn plan_of(line: &Line, aim: Aim) -> Plan {
     improve(line, &Goal::new(aim), &|| false).expect("the line can be balanced")
 }
 
@@ -282,134 +281,4 @@ fn a_plan_may_be_checked_on_the_same_random_days() {
     assert!((report["simulated"]["before"].as_f64().expect("a mean") - 60.0 / 11.0).abs() < 0.1, "{json}");
     let gained = report["simulated"]["difference"]["mean"].as_f64().expect("a difference");
     assert!((gained - (60.0 / 7.0 - 60.0 / 11.0)).abs() < 0.2, "{json}");
-}
-
-/// A small line: crews of one to three, tasks of one or two people, two models, sometimes pushed.
-fn small_line(
-    crews: &[u32],
-    tasks: &[(u32, u32, u32, bool)],
-    arcs: &[(usize, usize)],
-    pushed: bool,
-) -> String {
-    let mut text = String::from("line \"Small\"\npace 10 min\nmodel X 60 %\nmodel Y 40 %\n");
-    for (k, crew) in crews.iter().enumerate() {
-        let _ = writeln!(text, "station S{k} crew {crew}");
-    }
-    if pushed {
-        let _ = writeln!(text, "segment all S0 to S{} pushed every 10 min index 1 min", crews.len() - 1);
-    }
-    for (k, (time, people, at, only)) in tasks.iter().enumerate() {
-        let after: Vec<String> = arcs.iter().filter(|(_, b)| *b == k).map(|(a, _)| format!("t{a}")).collect();
-        let after = if after.is_empty() { String::new() } else { format!(" after {}", after.join(", ")) };
-        let only = if *only { " only Y" } else { "" };
-        let _ = writeln!(text, "task t{k} takes {time} min by {people}{only}{after} at S{at}");
-    }
-    text
-}
-
-prop_compose! {
-    fn small_lines()(stations in 2usize..4, n in 2usize..6)(
-        crews in prop::collection::vec(2u32..4, stations),
-        tasks in prop::collection::vec((1u32..7, 1u32..3, 0..stations as u32, prop::bool::weighted(0.3)), n),
-        arcs in prop::collection::vec((0..n, 0..n), 0..n),
-        pushed in any::<bool>(),
-    ) -> String {
-        let mut tasks = tasks;
-        // Places rise with the number, arcs go from lower to higher: today's line is in order.
-        let mut at: Vec<u32> = tasks.iter().map(|t| t.2).collect();
-        at.sort_unstable();
-        tasks.iter_mut().zip(at).for_each(|(task, at)| task.2 = at);
-        let mut arcs: Vec<(usize, usize)> = arcs.into_iter().filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b))).collect();
-        arcs.sort_unstable();
-        arcs.dedup();
-        small_line(&crews, &tasks, &arcs, pushed)
-    }
-}
-
-/// The mix-weighted load of every station of a line as `check` has it, in windows.
-fn shares(line: &Line) -> Vec<f64> {
-    taktwright::balance::loads(line).iter().map(|load| load.mean_share_with_retests(line)).collect()
-}
-
-/// Every line that comes of placing the tasks otherwise.
-fn placings(line: &Line) -> Vec<Line> {
-    let mut found = vec![line.clone()];
-    for step in 0..line.steps.len() {
-        found = found
-            .into_iter()
-            .flat_map(|line| {
-                (0..line.on_line).map(move |place| {
-                    let mut line = line.clone();
-                    line.steps[step].place = PlaceId::from_index(place);
-                    line
-                })
-            })
-            .collect();
-    }
-    let in_order = |line: &Line| {
-        line.steps.iter().all(|s| s.after.iter().all(|p| line.steps[p.index()].place <= s.place))
-    };
-    found.retain(in_order);
-    found
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
-
-    #[test]
-    fn answers_for_small_real_stations_are_those_of_brute_force(text in small_lines()) {
-        let line = line_of(&text);
-        let all = placings(&line);
-        // Of the mix over the whole window, of each model over 110 % of it.
-        let over = |line: &Line| -> f64 {
-            taktwright::balance::loads(line).iter().map(|load| {
-                let models = load.with_retests.iter().flatten().map(|t| (t / load.window - 1.1).max(0.0));
-                (load.mean_share_with_retests(line) - 1.0).max(0.0) + models.sum::<f64>()
-            }).sum()
-        };
-        let smooth = |line: &Line| {
-            let shares = shares(line);
-            let largest = shares.iter().copied().fold(0.0, f64::max);
-            shares.iter().map(|s| (largest - s) * (largest - s)).sum::<f64>().sqrt()
-        };
-        let index = if text.contains("pushed") { 60e6 } else { 0.0 };
-        let pace = |line: &Line| {
-            taktwright::balance::loads(line).iter().fold(0.0, |most: f64, load| {
-                let worst = load.with_retests.iter().flatten().fold(0.0, |m: f64, t| m.max(*t));
-                most.max(load.mean_share_with_retests(line) * load.window + index).max(worst / 1.1 + index)
-            })
-        };
-        let least = |of: &dyn Fn(&Line) -> f64, among: &[&Line]| {
-            among.iter().map(|line| of(line)).fold(f64::INFINITY, f64::min)
-        };
-        let every: Vec<&Line> = all.iter().collect();
-        let least_over = least(&over, &every);
-        let allowed: Vec<&Line> = all.iter().filter(|line| over(line) <= least_over + 1e-9).collect();
-
-        let plan = plan_of(&line, Aim::Pace);
-        prop_assert_eq!(plan.stopped, Stopped::Proof);
-        prop_assert!((plan.worth.pace - least(&pace, &every)).abs() < 1.0, "{}", text);
-        let plan = plan_of(&line, Aim::Smooth);
-        prop_assert!((plan.worth.over - least_over).abs() < 1e-9, "{}", text);
-        prop_assert!((plan.worth.smoothness - least(&smooth, &allowed)).abs() < 1e-9, "{}", text);
-        let plan = plan_of(&line, Aim::Stations);
-        let stations = |line: &Line| shares(line).len() as f64;
-        prop_assert_eq!(plan.worth.stations as f64, least(&stations, &allowed), "{}", text);
-    }
-
-    #[test]
-    fn the_first_move_is_the_best_of_all_single_moves_and_swaps(text in small_lines()) {
-        let line = line_of(&text);
-        let plan = plan_of(&line, Aim::Moves);
-        // No plan that differs by one task has less over its caps or a lower largest load than the answer,
-        // by more than the least gain.
-        let last = &plan.worth;
-        let differs = |other: &Line| other.steps.iter().zip(&plan.at).filter(|(s, at)| s.place != **at).count() == 1;
-        for other in placings(&line).into_iter().filter(differs) {
-            let plan = improve(&other, &Goal { least_gain: 1e9, ..Goal::new(Aim::Moves) }, &|| false);
-            let worth = plan.expect("a pace is stated").worth;
-            let gained = (last.over - worth.over) + (last.largest - worth.largest) + 1e-3 * (last.squares - worth.squares);
-            prop_assert!(gained < 0.002 + 1e-9, "{}\n{:?}", text, worth);
-        }
-    }
 }

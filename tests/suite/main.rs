@@ -11,6 +11,7 @@ mod balance_chance;
 mod balance_clash;
 mod balance_classic;
 mod balance_halls;
+mod balance_truth;
 mod breaks;
 mod broken_files;
 mod by_hand;
