@@ -4,26 +4,20 @@ use super::console::{Console, Trouble};
 use super::options::CompareArgs;
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
-use super::{reading, simulate, sweep, with_threads};
+use super::{choose, reading, simulate, sweep, with_threads};
 use taktwright::Reading;
 use taktwright::report::{CompareReport, render_comparison};
 use taktwright::study::{Candidate, side_by_side};
 
 pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
-    if !args.vary.ranges.is_empty() {
-        return sweep::run(args, console);
+    match (args.choice.choose_best, args.vary.ranges.is_empty()) {
+        (false, true) => {}
+        (false, false) => return sweep::run(args, console),
+        (true, true) => return choose::run(args, console),
+        (true, false) => return choose::among_points(args, console),
     }
-    let mut files = Vec::new();
-    for file in &args.files {
-        let Some(read) = reading::sound(file, &args.set, console)? else { return Ok(Status::BadInput) };
-        let stem = file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
-        files.push((stem, read));
-    }
+    let Some(files) = sound_files(args, console)? else { return Ok(Status::BadInput) };
     let candidates = candidates(&files, &args.layouts)?;
-    if candidates.len() < 2 {
-        let what = "there is nothing to compare: a second layout or a second file is needed";
-        return Err(Trouble::Arguments(what.to_string()));
-    }
     listen_for_ctrl_c();
     let progress = Progress::new(console);
     let outcome =
@@ -38,8 +32,22 @@ pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
     Ok(status_of(&comparison, console))
 }
 
+/// Every file read, by the stem of its name; `None` where one can't be run, which was said.
+pub fn sound_files(args: &CompareArgs, console: Console) -> Result<Option<Vec<(String, Reading)>>, Trouble> {
+    let mut files = Vec::new();
+    for file in &args.files {
+        let Some(read) = reading::sound(file, &args.set, console)? else { return Ok(None) };
+        let stem = file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        files.push((stem, read));
+    }
+    Ok(Some(files))
+}
+
 /// The layouts asked for, in that order; all of one file, or each file as it stands.
-fn candidates<'r>(files: &'r [(String, Reading)], wanted: &[String]) -> Result<Vec<Candidate<'r>>, Trouble> {
+pub fn candidates<'r>(
+    files: &'r [(String, Reading)],
+    wanted: &[String],
+) -> Result<Vec<Candidate<'r>>, Trouble> {
     let several = files.len() > 1;
     let known: Vec<&str> =
         files.iter().flat_map(|(_, read)| read.layouts.iter().map(|line| line.layout.as_str())).collect();
@@ -65,6 +73,10 @@ fn candidates<'r>(files: &'r [(String, Reading)], wanted: &[String]) -> Result<V
     // In the order asked for: the first is the one that the others are set against.
     let place = |c: &Candidate<'_>| names.iter().position(|name| *name == c.line.layout);
     found.sort_by_key(place);
+    if found.len() < 2 {
+        let what = "there is nothing to compare: a second layout or a second file is needed";
+        return Err(Trouble::Arguments(what.to_string()));
+    }
     Ok(found)
 }
 

@@ -2,12 +2,34 @@
 
 use super::console::{Console, Trouble};
 use super::disk::FirstFile;
-use super::options::LeversArgs;
+use super::options::{LineArgs, SpanArgs, StudyFormat};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{reading, simulate, with_threads};
+use clap::Args;
+use std::path::PathBuf;
 use taktwright::report::{LeversReport, render_levers};
 use taktwright::study::{LineFile, levers, rank_levers};
+
+#[derive(Args, Debug)]
+pub struct LeversArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// Run nothing; print every lever as the layout that it is, to be put into the file.
+    #[arg(long)]
+    pub as_layouts: bool,
+    #[command(flatten)]
+    pub run: SpanArgs,
+    /// The form of the ranking.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: StudyFormat,
+    /// Write the ranking to this file instead of standard output.
+    #[arg(long, short, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+}
 
 pub fn run(args: &LeversArgs, console: Console) -> Result<Status, Trouble> {
     let first = FirstFile::open(&args.file)?;

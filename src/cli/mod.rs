@@ -6,6 +6,7 @@
 
 mod balance;
 mod check;
+mod choose;
 mod compare;
 mod console;
 mod disk;

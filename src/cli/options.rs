@@ -1,6 +1,8 @@
 //! The arguments as typed, and the settings they mean: read once, checked once.
 
+use super::choose::ChoiceArgs;
 use super::console::Color;
+use super::levers::LeversArgs;
 use super::vary::VaryArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -203,6 +205,8 @@ pub struct CompareArgs {
     /// With `--vary`: run nothing; print every point as the layout that it is, to be put into the file.
     #[arg(long, requires = "vary")]
     pub as_layouts: bool,
+    #[command(flatten)]
+    pub choice: ChoiceArgs,
     /// Another value for a `let` of the files, as in `--set welders=4`; may be repeated.
     #[arg(long = "set", value_name = "NAME=VALUE", value_parser = read_setting)]
     pub set: Vec<(String, String)>,
@@ -212,26 +216,6 @@ pub struct CompareArgs {
     #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
     pub format: StudyFormat,
     /// Write the comparison to this file instead of standard output.
-    #[arg(long, short, value_name = "PATH")]
-    pub output: Option<PathBuf>,
-}
-
-#[derive(Args, Debug)]
-pub struct LeversArgs {
-    /// The file; `-` reads standard input.
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
-    #[command(flatten)]
-    pub line: LineArgs,
-    /// Run nothing; print every lever as the layout that it is, to be put into the file.
-    #[arg(long)]
-    pub as_layouts: bool,
-    #[command(flatten)]
-    pub run: SpanArgs,
-    /// The form of the ranking.
-    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: StudyFormat,
-    /// Write the ranking to this file instead of standard output.
     #[arg(long, short, value_name = "PATH")]
     pub output: Option<PathBuf>,
 }

@@ -6,21 +6,18 @@ use super::options::{CompareArgs, LineArgs};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{reading, simulate, with_threads};
+use std::path::Path;
+use taktwright::Reading;
 use taktwright::line::Line;
 use taktwright::report::{SweepReport, render_sweep};
 use taktwright::study::{Axis, LineFile, Sweep, fit_together, points, readable_promise, sweep};
 
 pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
-    let [file] = args.files.as_slice() else {
-        let what = "`--vary` is about one file: name one, and put it before `--vary`";
-        return Err(Trouble::Arguments(what.to_string()));
-    };
-    let first = FirstFile::open(file)?;
+    let first = FirstFile::open(one_file(args)?)?;
     let Some(read) = reading::sound_first(&first, &args.set, console)? else {
         return Ok(Status::BadInput);
     };
-    let line = reading::layout(&read, &LineArgs { layout: varied(args)?, set: Vec::new() })?;
-    let axes = axes(args, line).map_err(Trouble::Arguments)?;
+    let (line, axes) = varied_line(args, &read)?;
     let taken: Vec<&str> = read.layouts.iter().map(|line| line.layout.as_str()).collect();
     let output = args.output.as_deref();
     if args.as_layouts {
@@ -46,6 +43,24 @@ pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
     };
     console.deliver(&render_sweep(&swept, args.format.into(), &console.dress(output)), output)?;
     Ok(status_of(&swept, console))
+}
+
+/// The file whose line is varied.
+pub fn one_file(args: &CompareArgs) -> Result<&Path, Trouble> {
+    match args.files.as_slice() {
+        [file] => Ok(file),
+        [] | [_, ..] => {
+            let what = "`--vary` is about one file: name one, and put it before `--vary`";
+            Err(Trouble::Arguments(what.to_string()))
+        }
+    }
+}
+
+/// The layout that is varied, and what of it.
+pub fn varied_line<'r>(args: &CompareArgs, read: &'r Reading) -> Result<(&'r Line, Vec<Axis>), Trouble> {
+    let line = reading::layout(read, &LineArgs { layout: varied(args)?, set: Vec::new() })?;
+    let axes = axes(args, line).map_err(Trouble::Arguments)?;
+    Ok((line, axes))
 }
 
 /// The one layout that is varied; the file as it stands where none is named.

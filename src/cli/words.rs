@@ -48,6 +48,7 @@ Examples:
   taktwright compare scenarios/first.line --units 200 --replications 40 --format json
   taktwright compare scenarios/first.line --vary slots before K3 0 to 3 --shifts 5 --replications 20
   taktwright compare scenarios/first.line --vary bays of K3 1 to 3 --as-layouts
+  taktwright compare scenarios/first.line --choose-best --indifference 0.2 --shifts 5
 
 Exit status: 0 the runs say which to take, 1 they cannot tell yet, 2 bad input.";
 

@@ -81,6 +81,11 @@ pub fn comparison_schema() -> String {
     page(&schemars::schema_for!(super::CompareReport))
 }
 
+/// The JSON Schema of the best of many layouts, likewise.
+pub fn choice_schema() -> String {
+    page(&schemars::schema_for!(super::ChoiceReport))
+}
+
 /// The JSON Schema of levers, likewise.
 pub fn levers_schema() -> String {
     page(&schemars::schema_for!(super::LeversReport))

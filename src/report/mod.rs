@@ -9,6 +9,7 @@ mod bins;
 mod build;
 mod cautions;
 mod check_page;
+mod choice;
 mod comparison;
 mod doubts;
 mod html;
@@ -36,10 +37,11 @@ pub use check_page::{
     CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
     TimeRow, line_page,
 };
+pub use choice::{CHOICE_SCHEMA, ChoiceReport, ChoiceRow, choice_sentence};
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
 pub use html::page as html_page;
 pub use inputs::{Inputs, SourceRow};
-pub use json::{comparison_schema, levers_schema, losses_schema, schema, sweep_schema};
+pub use json::{choice_schema, comparison_schema, levers_schema, losses_schema, schema, sweep_schema};
 pub use levers::{LEVERS_SCHEMA, LeftOut, LeverKind, LeverRow, LeversReport};
 pub use losses::{LOSSES_SCHEMA, LossCause, LossLeftOut, LossRow, LossesReport, losses_sentence};
 pub use record::{
@@ -115,6 +117,15 @@ pub fn render_comparison(comparison: &CompareReport, format: StudyFormat, dress:
         StudyFormat::Text => text::comparison_page(comparison, dress),
         StudyFormat::Json => json::page(comparison),
         StudyFormat::Html => html::comparison_page(comparison),
+    }
+}
+
+/// The best of many layouts in one format; the dress is for text.
+pub fn render_choice(choice: &ChoiceReport, format: StudyFormat, dress: &Dress) -> String {
+    match format {
+        StudyFormat::Text => text::choice_page(choice, dress),
+        StudyFormat::Json => json::page(choice),
+        StudyFormat::Html => html::choice_page(choice),
     }
 }
 

@@ -4,6 +4,7 @@
 //! inside a run is never taken for independent), then one file per family of measures. Refuses to
 //! sample, to run and to word anything.
 
+pub mod choosing;
 pub mod mser;
 pub mod precision;
 pub mod quantiles;

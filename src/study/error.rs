@@ -14,6 +14,8 @@ pub enum StudyError {
     Interrupted,
     /// Shifts are asked of a line without a calendar.
     NoShifts,
+    /// Fewer than two layouts can be run.
+    NothingToChoose,
     /// The pilot does not settle in the first half of its run.
     NeverSettles { cut: String, run: String, longer: String },
 }
@@ -64,6 +66,9 @@ impl fmt::Display for StudyError {
             StudyError::Interrupted => f.write_str("interrupted before there was anything to report"),
             StudyError::NoShifts => f.write_str(
                 "the line has no shifts to count: add a `shift` to the file, or ask for units or hours",
+            ),
+            StudyError::NothingToChoose => f.write_str(
+                "fewer than two layouts can be run, so there is nothing to choose between: add a layout, or a `--vary`",
             ),
             StudyError::NeverSettles { cut, run, longer } => write!(
                 f,

@@ -5,6 +5,7 @@
 //! goes out as values.
 
 mod baseline;
+mod choose;
 mod compare;
 mod edits;
 mod error;
@@ -26,6 +27,7 @@ mod verify;
 mod warm_up;
 
 pub use baseline::{Baseline, LayoutResult};
+pub use choose::{ChoiceTerms, FIRST_STAGE, choose};
 pub use compare::{Compared, Comparison, Side, compare, measure_named};
 pub use edits::LineFile;
 pub use error::StudyError;
@@ -41,7 +43,7 @@ pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use schema::scenario_schema;
 pub use side_by_side::{Candidate, side_by_side};
-pub use sweep::{Axis, Point, Sweep, fit_together, points, readable_promise, sweep};
+pub use sweep::{Axis, Point, Sweep, fit_together, point_lines, points, readable_promise, sweep};
 pub use values::{nearest, read_share, read_time};
 pub use verdicts::{Judged, VerdictForm, render_verdicts};
 pub use verify::{Bench, Finding, Verdict, Verified, prepare, verify};

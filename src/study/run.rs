@@ -94,25 +94,16 @@ fn replications(
     attendant: &impl Attendant,
     cautions: &mut Vec<String>,
 ) -> Result<Observations, StudyError> {
-    let fail = |error| StudyError::of_run(line, &error);
+    let mut all = Observations::default();
     match precision {
         Precision::Replications(count) => {
-            attendant.begin("replications", count);
-            simulate(line, &Settings { count, ..settings.clone() }, attendant).map_err(fail)
+            go_on(line, settings, count as usize, &mut all, attendant)?;
+            Ok(all)
         }
         Precision::Within(share) => {
-            let mut all = Observations::default();
             // Looking only when the number has doubled keeps the band nearly honest.
             for look in looks(MOST_REPLICATIONS) {
-                let done = all.replications.len();
-                let part = Settings { first: whole(done), count: whole(look - done), ..settings.clone() };
-                attendant.begin("replications", part.count);
-                let more = simulate(line, &part, attendant).map_err(fail)?;
-                let before = std::mem::take(&mut all.replications);
-                all = Observations {
-                    replications: before.into_iter().chain(more.replications).collect(),
-                    ..more
-                };
+                go_on(line, settings, look, &mut all, attendant)?;
                 if all.interrupted || is_within(&all, share, line.confidence) {
                     break;
                 }
@@ -132,6 +123,30 @@ fn replications(
             Ok(all)
         }
     }
+}
+
+/// Runs the line on until there are so many replications of it, from the one that follows those there are.
+///
+/// # Errors
+/// A replication failed.
+pub(super) fn go_on(
+    line: &Line,
+    settings: &Settings,
+    until: usize,
+    all: &mut Observations,
+    attendant: &impl Attendant,
+) -> Result<(), StudyError> {
+    let done = all.replications.len();
+    let part = Settings {
+        first: settings.first + whole(done),
+        count: whole(until.saturating_sub(done)),
+        ..settings.clone()
+    };
+    attendant.begin("replications", part.count);
+    let more = simulate(line, &part, attendant).map_err(|error| StudyError::of_run(line, &error))?;
+    let before = std::mem::take(&mut all.replications);
+    *all = Observations { replications: before.into_iter().chain(more.replications).collect(), ..more };
+    Ok(())
 }
 
 /// Is the band of the mean output as narrow as wished? (Student's interval, one value per

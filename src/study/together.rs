@@ -46,17 +46,22 @@ pub fn longer(one: WarmUp, other: WarmUp) -> WarmUp {
     }
 }
 
+/// `no warm-up`, `warm-up 5 shifts`
+pub fn cut_words(warm_up: WarmUp) -> String {
+    match warm_up {
+        WarmUp::None => "no warm-up".to_string(),
+        cut @ (WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_)) => {
+            format!("warm-up {}", warm_up_words(cut))
+        }
+    }
+}
+
 impl Together {
     /// `20 replications of 5 shifts, no warm-up, seed 7`
     pub fn words(&self) -> String {
         let Some(plan) = self.plans.first() else { return "nothing was run".to_string() };
         let most = self.outcomes.iter().map(|o| o.observations.replications.len()).max().unwrap_or(0);
-        let cut = match self.warm_up {
-            WarmUp::None => "no warm-up".to_string(),
-            cut @ (WarmUp::For(_) | WarmUp::Shifts(_) | WarmUp::Units(_)) => {
-                format!("warm-up {}", warm_up_words(cut))
-            }
-        };
+        let cut = cut_words(self.warm_up);
         let (replications, horizon) = (count_of(most, "replication"), horizon_words(plan.horizon));
         format!("{replications} of {horizon}, {cut}, seed {}", plan.seed)
     }

@@ -16,6 +16,7 @@ mod breaks;
 mod broken_files;
 mod by_hand;
 mod checking;
+mod choosing;
 mod commands;
 mod comparing;
 mod costs;

@@ -13,7 +13,7 @@ mod studies;
 mod writer;
 
 pub use studies::{
-    comparison as comparison_page, levers as levers_page, losses as losses_page, sweep as sweep_page,
+    choice as choice_page, comparison as comparison_page, levers as levers_page, losses as losses_page, sweep as sweep_page,
 };
 
 use super::inputs::Inputs;

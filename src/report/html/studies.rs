@@ -5,7 +5,8 @@ use super::grid::{data, grid};
 use super::marks::{band_bar, loss_bar};
 use super::whole;
 use super::writer::Page;
-use crate::report::comparison::CompareReport;
+use crate::report::choice::ChoiceReport;
+use crate::report::comparison::{CompareReport, LayoutRow};
 use crate::report::inputs::Inputs;
 use crate::report::levers::LeversReport;
 use crate::report::losses::{LossesReport, units};
@@ -24,14 +25,34 @@ pub fn comparison(report: &CompareReport) -> String {
     };
     opening.page(&report.cautions, |page| {
         let rows: Vec<Drawn<'_>> = (report.layouts.iter().enumerate())
-            .map(|(k, row)| {
-                let (field, of) = count_field(row.units_per_shift.as_ref(), row.units_per_hour.as_ref());
-                Drawn { name: &row.layout, of, at: format!("/layouts/{k}/{field}") }
-            })
+            .map(|(k, row)| does_drawn(row, format!("/layouts/{k}")))
             .collect();
         drawn(page, unit_of(&report.judged_on), &rows);
         let tables = [tables::layouts(report), tables::differences(report), tables::other_pairs(report)];
         section(page, ("figures", "The figures"), &tables);
+    })
+}
+
+pub fn choice(report: &ChoiceReport) -> String {
+    let count = count_of(report.layouts.len(), "layout");
+    let opening = Opening {
+        title: format!("{}, the best of {count} on the same random days", report.line),
+        run: format!(
+            "{}; taken with at least {} where it leads by {}",
+            report.run,
+            percent(report.confidence),
+            report.lead()
+        ),
+        said: report.sentence.clone(),
+    };
+    opening.page(&report.cautions, |page| {
+        listed(page, ("rests-on", "What the probability rests on"), report.rests_on.iter().cloned());
+        let rows: Vec<Drawn<'_>> = (report.layouts.iter().enumerate())
+            .map(|(k, row)| does_drawn(&row.does, format!("/layouts/{k}/does")))
+            .collect();
+        drawn(page, unit_of(&report.judged_on), &rows);
+        section(page, ("figures", "The race"), &[tables::choice(report)]);
+        left_out(page, report.left_out.iter().map(|left| (left.point.as_str(), left.why.as_str())));
     })
 }
 
@@ -45,19 +66,12 @@ pub fn sweep(report: &SweepReport) -> String {
     opening.page(&report.cautions, |page| {
         fewest(page, report);
         let rows: Vec<Drawn<'_>> = (report.points.iter().enumerate())
-            .map(|(k, point)| {
-                let does = &point.does;
-                let (field, of) = count_field(does.units_per_shift.as_ref(), does.units_per_hour.as_ref());
-                Drawn { name: &does.layout, of, at: format!("/points/{k}/does/{field}") }
-            })
+            .map(|(k, point)| does_drawn(&point.does, format!("/points/{k}/does")))
             .collect();
         drawn(page, unit_of(&report.judged_on), &rows);
         section(page, ("figures", "The figures"), &[tables::points(report)]);
         curves(page, report);
-        if !report.left_out.is_empty() {
-            let left = report.left_out.iter().map(|left| format!("{}: {}", left.point, left.why));
-            listed(page, ("left-out", "Left out"), left);
-        }
+        left_out(page, report.left_out.iter().map(|left| (left.point.as_str(), left.why.as_str())));
     })
 }
 
@@ -69,10 +83,7 @@ pub fn levers(report: &LeversReport) -> String {
     };
     opening.page(&report.cautions, |page| {
         section(page, ("figures", "The figures"), &[tables::levers(report)]);
-        if !report.left_out.is_empty() {
-            let left = report.left_out.iter().map(|left| format!("{}: {}", left.lever, left.why));
-            listed(page, ("left-out", "Left out"), left);
-        }
+        left_out(page, report.left_out.iter().map(|left| (left.lever.as_str(), left.why.as_str())));
     })
 }
 
@@ -87,10 +98,7 @@ pub fn losses(report: &LossesReport) -> String {
         section(page, ("figures", "The figures"), &[tables::losses(report)]);
         let off = report.switched_off.iter().map(|cause| cause.words().to_string());
         listed(page, ("order", "Switched off one after another, each on top of those before"), off);
-        if !report.left_out.is_empty() {
-            let left = report.left_out.iter().map(|left| format!("{}: {}", left.cause.words(), left.why));
-            listed(page, ("left-out", "Left out"), left);
-        }
+        left_out(page, report.left_out.iter().map(|left| (left.cause.words(), left.why.as_str())));
     })
 }
 
@@ -126,11 +134,13 @@ fn unit_of(judged_on: &str) -> &'static str {
     if judged_on == "units per shift" { "good units a shift" } else { "good units an hour" }
 }
 
-fn count_field<'e>(
-    shift: Option<&'e Estimate>,
-    hour: Option<&'e Estimate>,
-) -> (&'static str, Option<&'e Estimate>) {
-    if shift.is_some() { ("units_per_shift", shift) } else { ("units_per_hour", hour) }
+/// The count of a layout, of a shift or else of an hour; `at` is where the layout stands in the JSON report.
+fn does_drawn(row: &LayoutRow, at: String) -> Drawn<'_> {
+    let (field, of) = match &row.units_per_shift {
+        Some(shift) => ("units_per_shift", Some(shift)),
+        None => ("units_per_hour", row.units_per_hour.as_ref()),
+    };
+    Drawn { name: &row.layout, of, at: format!("{at}/{field}") }
 }
 
 fn section(page: &mut Page, (anchor, heading): (&'static str, &str), tables: &[Table]) {
@@ -151,6 +161,10 @@ fn listed(page: &mut Page, (anchor, heading): (&'static str, &str), texts: impl 
         page.leaf("h2", &[("id", &heading_id)], heading);
         page.element("ul", &[], |page| texts.iter().for_each(|text| page.leaf("li", &[], text)));
     });
+}
+
+fn left_out<'r>(page: &mut Page, all: impl Iterator<Item = (&'r str, &'r str)>) {
+    listed(page, ("left-out", "Left out"), all.map(|(name, why)| format!("{name}: {why}")));
 }
 
 /// A count to be drawn, and where it stands in the JSON report.

@@ -1,6 +1,7 @@
 //! Tables of studies: layouts side by side, points of a sweep, levers, losses.
 
 use super::{SHARE, Table, Writing};
+use crate::report::choice::{ChoiceReport, ChoiceRow};
 use crate::report::comparison::{CompareReport, DifferenceRow, LayoutRow};
 use crate::report::levers::LeversReport;
 use crate::report::losses::{LossRow, LossesReport};
@@ -19,6 +20,17 @@ pub fn points(report: &SweepReport) -> Table {
         .word("against the best", |point| {
             point.against_most.as_ref().map_or_else(String::new, |row| row.verdict.words().to_string())
         })
+        .done()
+}
+
+pub fn choice(report: &ChoiceReport) -> Table {
+    let writing =
+        Writing::of("choice", "What each layout does by its replications", "/layouts", &report.layouts);
+    does(writing, "/does", |row: &ChoiceRow| &row.does)
+        .figure("behind", "units", "/behind", |row| row.behind)
+        .count("replications", "", "/replications", |row| Some(u64::from(row.replications)))
+        .count("dropped after", "replications", "/dropped_after", |row| row.dropped_after.map(u64::from))
+        .word("dropped by", |row| row.dropped_by.clone().unwrap_or_default())
         .done()
 }
 

@@ -3,6 +3,7 @@
 mod around;
 mod breaks;
 mod check;
+mod choice;
 mod closing;
 mod comparison;
 mod costs;
@@ -19,6 +20,7 @@ mod sweep;
 mod verdicts;
 
 pub use check::page as check_page;
+pub use choice::page as choice_page;
 pub use comparison::page as comparison_page;
 pub use dress::Dress;
 pub use levers::{page as levers_page, sentence as levers_sentence};

@@ -146,7 +146,10 @@ impl<A: Attendant> Bench<'_, A> {
     fn leave_out(&mut self, lever: &Lever, error: &StudyError) {
         match error {
             StudyError::Interrupted => self.interrupted = true,
-            StudyError::Run(_) | StudyError::NoShifts | StudyError::NeverSettles { .. } => {
+            StudyError::Run(_)
+            | StudyError::NoShifts
+            | StudyError::NothingToChoose
+            | StudyError::NeverSettles { .. } => {
                 self.left_out.push(LeftOut { lever: lever.name.clone(), why: error.to_string() });
             }
         }

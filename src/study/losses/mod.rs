@@ -92,7 +92,10 @@ impl Found {
     fn leave_out(&mut self, cause: LossCause, error: StudyError) -> Result<(), StudyError> {
         match error {
             StudyError::Interrupted => Err(StudyError::Interrupted),
-            StudyError::Run(_) | StudyError::NoShifts | StudyError::NeverSettles { .. } => {
+            StudyError::Run(_)
+            | StudyError::NoShifts
+            | StudyError::NothingToChoose
+            | StudyError::NeverSettles { .. } => {
                 self.left_out.push(LossLeftOut { cause, why: error.to_string() });
                 Ok(())
             }

@@ -113,7 +113,8 @@ pub fn sweep(
         cautions: Vec::new(),
         interrupted: false,
     };
-    let mut lined = bench.lines(asked);
+    let (mut lined, left_out) = point_lines(asked);
+    bench.left_out = left_out;
     lined.retain(|(point, line)| line.as_ref().is_none_or(|line| bench.settles(point, line)));
     let outcome = run_after(&base, &plan, bench.cut, attendant)?;
     let today = asked.axes.iter().map(|axis| axis.today).collect();
@@ -142,6 +143,27 @@ fn promised(mut line: Line, promises: &[String]) -> Line {
     line
 }
 
+/// Every point that the file allows, no line where it is the line as it stands; and why the others are not.
+pub fn point_lines(asked: &Sweep<'_>) -> (Vec<(Point, Option<Line>)>, Vec<PointLeftOut>) {
+    let points = points(asked.base, asked.taken, asked.axes);
+    let new = |point: &'_ Point| point.edit.is_some();
+    let layouts: Vec<NewLayout<'_>> = points
+        .iter()
+        .filter_map(|point| Some(NewLayout { name: &point.name, edit: point.edit.as_deref()? }))
+        .collect();
+    let mut checked = lines(&asked.file, &layouts).into_iter();
+    let (mut lined, mut left_out) = (Vec::new(), Vec::new());
+    for point in &points {
+        let line = if new(point) { checked.next() } else { None };
+        match line {
+            None => lined.push((point.clone(), None)),
+            Some(Ok(line)) => lined.push((point.clone(), Some(promised(line, asked.promises)))),
+            Some(Err(why)) => left_out.push(PointLeftOut { point: point.name.clone(), why }),
+        }
+    }
+    (lined, left_out)
+}
+
 struct Bench<'b, A: Attendant> {
     plan: &'b Plan,
     /// The longest warm-up that any of them needs.
@@ -156,27 +178,6 @@ struct Bench<'b, A: Attendant> {
 }
 
 impl<A: Attendant> Bench<'_, A> {
-    /// Every point that the file allows; no line where it is the line as it stands.
-    fn lines(&mut self, asked: &Sweep<'_>) -> Vec<(Point, Option<Line>)> {
-        let points = points(asked.base, asked.taken, asked.axes);
-        let new = |point: &'_ Point| point.edit.is_some();
-        let layouts: Vec<NewLayout<'_>> = points
-            .iter()
-            .filter_map(|point| Some(NewLayout { name: &point.name, edit: point.edit.as_deref()? }))
-            .collect();
-        let mut checked = lines(&asked.file, &layouts).into_iter();
-        let mut lined = Vec::new();
-        for point in &points {
-            let line = if new(point) { checked.next() } else { None };
-            match line {
-                None => lined.push((point.clone(), None)),
-                Some(Ok(line)) => lined.push((point.clone(), Some(promised(line, asked.promises)))),
-                Some(Err(why)) => self.left_out.push(PointLeftOut { point: point.name.clone(), why }),
-            }
-        }
-        lined
-    }
-
     /// Takes its warm-up into account; a point that cannot be run is left out.
     fn settles(&mut self, point: &Point, line: &Line) -> bool {
         match warm_up::find(line, self.plan, self.attendant) {
@@ -191,7 +192,10 @@ impl<A: Attendant> Bench<'_, A> {
     fn leave_out(&mut self, point: &Point, error: &StudyError) -> bool {
         match error {
             StudyError::Interrupted => self.interrupted = true,
-            StudyError::Run(_) | StudyError::NoShifts | StudyError::NeverSettles { .. } => {
+            StudyError::Run(_)
+            | StudyError::NoShifts
+            | StudyError::NothingToChoose
+            | StudyError::NeverSettles { .. } => {
                 self.left_out.push(PointLeftOut { point: point.name.clone(), why: error.to_string() });
             }
         }

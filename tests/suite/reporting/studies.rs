@@ -57,6 +57,16 @@ fn layouts_side_by_side_make_a_page() {
 }
 
 #[test]
+fn the_best_of_many_makes_a_page() {
+    let page = page("compare shop.line --choose-best --indifference 1", 30, 0);
+    for piece in
+        ["What the probability rests on", "Take \u{201c}two &lt;b&gt;files&lt;/b&gt;\u{201d}", "dropped by"]
+    {
+        assert!(page.contains(piece), "{piece} is missing in\n{page}");
+    }
+}
+
+#[test]
 fn a_varied_number_makes_a_page_with_its_rate_curve() {
     let page = page("compare shop.line --vary 'slots before S2 0 to 2'", 30, 0);
     for piece in
