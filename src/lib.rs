@@ -30,7 +30,7 @@ pub mod study;
 use diagnostic::{Diagnostic, SourceMap, Sources, settle};
 use line::Line;
 use report::{Extras, Report};
-use study::{Attendant, RunChoices, StudyError};
+use study::{Attendant, Outcome, RunChoices, StudyError};
 
 /// A line file as far as it could be read: its layouts, the file as it stands first, and everything
 /// that is wrong or doubtful.
@@ -71,7 +71,20 @@ pub fn report_of(
     extras: Extras,
     attendant: &impl Attendant,
 ) -> Result<Report, StudyError> {
+    report_and_run(line, choices, extras, attendant).map(|(report, _)| report)
+}
+
+/// As `report_of`, with the run behind it.
+///
+/// # Errors
+/// As `report_of`.
+pub fn report_and_run(
+    line: &Line,
+    choices: &RunChoices,
+    extras: Extras,
+    attendant: &impl Attendant,
+) -> Result<(Report, Outcome), StudyError> {
     let outcome = study::run(line, choices, attendant)?;
     let summary = stats::summarise(line, &outcome.observations, &outcome.beside(line));
-    Ok(report::build(line, &summary, &outcome.add_to(extras)))
+    Ok((report::build(line, &summary, &outcome.add_to(extras)), outcome))
 }

@@ -27,17 +27,24 @@ pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
     let outcome = with_threads(args.run.threads, || {
         let means = Means::of(line);
         let extras = Extras { loads: means.rows(), warnings: doubts(&read, &means), ..Extras::default() };
-        taktwright::report_of(line, &choices, extras, &progress)
+        taktwright::report_and_run(line, &choices, extras, &progress)
     })?;
     drop(progress);
-    let mut report = match outcome {
-        Ok(report) => report,
+    let (mut report, outcome) = match outcome {
+        Ok(reported) => reported,
         Err(error) => return refuse(&error, &read, console),
     };
+    let mut inputs = inputs_of(line, &read, args);
+    if args.format == ReportFormat::Html {
+        match study::replay(line, choices.seed, &outcome) {
+            Ok(replay) => inputs.replay = replay,
+            Err(error) => return refuse(&error, &read, console),
+        }
+    }
     if !args.output.reproducible {
         report.elapsed_s = Some(started.elapsed().as_secs_f64());
     }
-    deliver(&report, &inputs_of(line, &read, args), args, console)?;
+    deliver(&report, &inputs, args, console)?;
     Ok(status_of(&report, console))
 }
 

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::check_page::TimeRow;
+use super::replay::Replay;
 use super::sheets::{Sheet, sheets};
 use crate::diagnostic::{FileText, Places, SourceMap, Span};
 use crate::line::Line;
@@ -21,6 +22,8 @@ pub struct Inputs {
     pub sets: Vec<(String, String)>,
     /// A page for each station's crew.
     pub sheets: Vec<Sheet>,
+    /// A shift to be played; none where the line has no shifts.
+    pub replay: Option<Replay>,
     rows: BTreeMap<String, SourceRow>,
 }
 
@@ -35,7 +38,13 @@ impl Inputs {
             // Names of crews and groups may be those of stations: the first stands.
             rows.entry(name.to_string()).or_insert(SourceRow { file: span.file.0 as usize, row });
         }
-        Inputs { files: map.files.clone(), sets: sets.to_vec(), sheets: sheets(line, times), rows }
+        Inputs {
+            files: map.files.clone(),
+            sets: sets.to_vec(),
+            sheets: sheets(line, times),
+            replay: None,
+            rows,
+        }
     }
 
     /// Where a name of the file, or the text of a promise, is stated.

@@ -19,6 +19,7 @@ mod levers;
 mod looks;
 mod losses;
 mod record;
+mod replay;
 mod rows;
 mod separated;
 mod sheets;
@@ -48,6 +49,7 @@ pub use record::{
     Caution, CountFrom, Estimate, FlowTime, HomeTime, Interval, LineMeasures, ModelRow, Report, SCHEMA,
     ShiftsAt, UnitsPerShift, Warning,
 };
+pub use replay::{Replay, ReplayMove, Standing, Whereabouts};
 pub use rows::{
     BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, FloaterRow, FloaterShares,
     HelpRow, HelpShares, HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind,

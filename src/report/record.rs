@@ -167,6 +167,8 @@ pub struct UnitsPerShift {
     pub p50: Option<Estimate>,
     pub p95: Option<Estimate>,
     pub histogram: Vec<ShiftsAt>,
+    /// Units of the first counted shift of the first replication: the one that the page plays.
+    pub first_shift: Option<u32>,
     /// Units asked of a shift.
     pub count: Option<f64>,
     /// `demand`, or `home` for the count after which the crews go home.

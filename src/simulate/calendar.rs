@@ -68,6 +68,7 @@ impl<W: Watcher> Run<'_, W> {
             let of_week = self.clock.shift(self.shift).of_week;
             self.seen.begun[of_week] += 1;
         }
+        self.see(Event::ShiftBegins { counted: self.counted });
         let net = self.clock.net();
         for gang in 0..self.home.len() {
             if std::mem::replace(&mut self.home[gang], false) {

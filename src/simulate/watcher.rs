@@ -232,6 +232,10 @@ pub enum Event {
         part: PartId,
         joined: bool,
     },
+    /// A shift begins; it is one of those counted.
+    ShiftBegins {
+        counted: bool,
+    },
     /// The shift lasts longer than planned, by so much.
     OvertimeBegins {
         by: Time,

@@ -35,6 +35,8 @@ pub struct PerShift {
     /// Shifts by their count, from the smallest seen to the greatest, gaps filled with 0.
     pub histogram: Vec<ShiftsAt>,
     pub shifts: u64,
+    /// Of the first counted shift of the first replication.
+    pub first: Option<u32>,
     pub asked: Option<Asked>,
 }
 
@@ -140,6 +142,7 @@ fn per_shift(line: &Line, runs: &[Replication]) -> Option<PerShift> {
         p95: percentile(0.95),
         histogram,
         shifts: counts.all.iter().sum(),
+        first: runs.first().and_then(|run| run.per_shift.first().copied()),
         asked: asked(line).map(|(target, from)| Asked {
             target,
             from,

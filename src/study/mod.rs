@@ -15,6 +15,7 @@ mod means;
 mod node;
 mod plan;
 mod replan;
+mod replay;
 mod run;
 mod scenario;
 mod schema;
@@ -39,6 +40,7 @@ pub use plan::{
     RunChoices, UNITS, WarmUpChoice, horizon_words, warm_up_words,
 };
 pub use replan::simulate_plan;
+pub use replay::replay;
 pub use run::{Attendant, FASTER, GainRun, Outcome, run, run_after};
 pub use scenario::{BAND, Expectation, ExpectationKind, KEYS, Placed, RUN_KEYS, Scenario, read_scenario};
 pub use schema::scenario_schema;

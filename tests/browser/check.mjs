@@ -98,6 +98,7 @@ async function judge(browser, file, line, json, { scripts, width, paper, shown =
   const where = `${line} at ${width} px, scripts ${scripts ? "on" : "off"}${paper ? ", on paper" : ""}`;
   const context = await browser.newContext({ javaScriptEnabled: scripts, viewport: { width, height: 900 } });
   const page = await context.newPage();
+  if (width < 1000) await page.emulateMedia({ reducedMotion: "reduce" });
   page.on("console", (message) => {
     if (["error", "warning"].includes(message.type())) fault(where, `the console says: ${message.text()}`);
   });
@@ -106,7 +107,7 @@ async function judge(browser, file, line, json, { scripts, width, paper, shown =
   page.on("request", (request) => {
     if (request.url() !== address) fault(where, `the page asks for ${request.url()}`);
   });
-  if (paper) await page.emulateMedia({ media: "print" });
+  if (paper) await page.emulateMedia({ media: "print", reducedMotion: "reduce" });
   await page.goto(address);
   // Narrow and on paper everything that folds stands open.
   if (width < 1000) await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
@@ -129,6 +130,7 @@ async function judge(browser, file, line, json, { scripts, width, paper, shown =
     }
   }
   if (scripts && !paper && width > 1000) await judgeKeyboard(page, where);
+  if (!paper) await judgeReplay(page, where, json, scripts);
   if (pictures && shown) {
     const name = `${line}-${width}${scripts ? "" : "-plain"}${paper ? "-paper" : ""}`;
     await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
@@ -152,6 +154,66 @@ async function judgeKeyboard(page, where) {
     return values.every((value, k) => k === 0 || value <= values[k - 1]) ? "" : `not in order: ${values}`;
   });
   if (sorted) fault(where, `sorting by keyboard: ${sorted}`);
+}
+
+/** A shift plays and stops from the keyboard, never by itself, and ends with the count of the JSON report. */
+async function judgeReplay(page, where, json, scripts) {
+  const wanted = json.line_measures.units_per_shift?.first_shift;
+  const seen = () =>
+    page.evaluate(() => {
+      const replay = document.querySelector(".replay");
+      const chips = [...replay.querySelectorAll(".unit")].filter((chip) => !chip.hidden);
+      const boxes = chips.map((chip) => chip.getBoundingClientRect()).map((box) => `${box.left},${box.top}`);
+      const stage = replay.querySelector(".stage").getBoundingClientRect();
+      const outside = chips.filter((chip) => chip.getBoundingClientRect().right > stage.right + 1).length;
+      return {
+        at: replay.querySelector(".clock strong").textContent,
+        done: Number(replay.querySelector(".done").textContent),
+        button: replay.querySelector(".play").textContent,
+        said: replay.querySelector(".status").textContent,
+        shown: replay.checkVisibility(),
+        chips: chips.length,
+        doubled: boxes.length - new Set(boxes).size,
+        outside,
+      };
+    });
+  const told = await page.evaluate(() => document.querySelector(".hours tbody tr:last-child td")?.textContent);
+  if (Number(told) !== wanted) fault(where, `the table by the hour ends with ${told}, the shift made ${wanted}`);
+  if (!scripts) {
+    if ((await seen()).shown) fault(where, "a replay without scripts is shown");
+    return;
+  }
+  const pause = () => new Promise((resolve) => setTimeout(resolve, 300));
+  const first = await seen();
+  await pause();
+  if ((await seen()).at !== first.at) fault(where, "the replay plays by itself");
+  if (!first.shown || first.done !== 0) fault(where, `the replay begins with ${JSON.stringify(first)}`);
+  await page.locator(".stage").focus();
+  await page.keyboard.press(" ");
+  await pause();
+  const running = await seen();
+  if (running.at === first.at || running.button !== "Stop") fault(where, "the space bar does not play");
+  await page.keyboard.press(" ");
+  const stopped = await seen();
+  await pause();
+  if ((await seen()).at !== stopped.at || stopped.button !== "Play") fault(where, "the space bar does not stop it");
+  if (!stopped.said.startsWith("Stopped at ")) fault(where, `stopped, it says "${stopped.said}"`);
+  await page.keyboard.press("ArrowRight");
+  if ((await seen()).at === stopped.at) fault(where, "the arrow key does not go on");
+  await page.keyboard.press("Home");
+  for (let hour = 0; hour < 3; hour += 1) {
+    await pause();
+    const now = await seen();
+    if (now.doubled > 0) fault(where, `${now.doubled} units stand on others at ${now.at}`);
+    if (now.outside > 0) fault(where, `${now.outside} units stand beyond the edge at ${now.at}`);
+    if (now.chips === 0 && hour > 0) fault(where, `no unit is on the line at ${now.at}`);
+    for (let k = 0; k < 6; k += 1) await page.keyboard.press("Shift+ArrowRight");
+  }
+  await page.keyboard.press("End");
+  const last = await seen();
+  if (last.done !== wanted) fault(where, `the replay ends with ${last.done} units, the shift made ${wanted}`);
+  await page.keyboard.press("Home");
+  if ((await seen()).done !== 0) fault(where, "back at the start units are finished");
 }
 
 /** A page spoilt on purpose must be seen as such, or no verdict of this check is worth anything. */

@@ -2,6 +2,7 @@
 
 mod page;
 mod plant;
+mod replaying;
 mod reread;
 mod studies;
 

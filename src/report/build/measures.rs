@@ -72,6 +72,7 @@ fn units_per_shift(shifts: &PerShift) -> UnitsPerShift {
         p50: shown_if(&shifts.p50),
         p95: shown_if(&shifts.p95),
         histogram: shifts.histogram.iter().map(|s| ShiftsAt { units: s.units, shifts: s.shifts }).collect(),
+        first_shift: shifts.first,
         count: asked.map(|a| a.target.value()),
         count_from: asked.map(|a| match a.from {
             AskedFrom::Demand => CountFrom::Demand,

@@ -7,13 +7,15 @@ mod grid;
 mod made_from;
 mod marks;
 mod picture;
+mod replay;
 mod sections;
 mod sheets;
 mod studies;
 mod writer;
 
 pub use studies::{
-    choice as choice_page, comparison as comparison_page, levers as levers_page, losses as losses_page, sweep as sweep_page,
+    choice as choice_page, comparison as comparison_page, levers as levers_page, losses as losses_page,
+    sweep as sweep_page,
 };
 
 use super::inputs::Inputs;
@@ -27,11 +29,17 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 
 
 /// The whole page of a report.
 pub fn page(report: &Report, inputs: &Inputs) -> String {
-    whole(&title(report), |page| body(page, report, inputs))
+    let script = inputs.replay.as_ref().map(|_| replay::SCRIPT);
+    whole_with(&title(report), script, |page| body(page, report, inputs))
 }
 
 /// A page of ours with this title.
 fn whole(title: &str, main: impl FnOnce(&mut Page)) -> String {
+    whole_with(title, None, main)
+}
+
+/// As `whole`, with a further script of ours.
+fn whole_with(title: &str, script: Option<&'static str>, main: impl FnOnce(&mut Page)) -> String {
     let mut page = Page::default();
     page.constant("<!DOCTYPE html>\n");
     page.element("html", &[("lang", "en-GB")], |page| {
@@ -40,7 +48,10 @@ fn whole(title: &str, main: impl FnOnce(&mut Page)) -> String {
             page.constant("<a class=\"skip\" href=\"#report\">To the report</a>\n");
             page.constant(marks::PATTERNS);
             page.element("main", &[("id", "report"), ("tabindex", "-1")], main);
-            page.element("script", &[], |page| page.constant(include_str!("page.js")));
+            page.element("script", &[], |page| {
+                page.constant(include_str!("page.js"));
+                page.constant(script.unwrap_or(""));
+            });
             page.constant("\n");
         });
     });
@@ -65,6 +76,9 @@ fn body(page: &mut Page, report: &Report, inputs: &Inputs) {
                 let (anchor, heading) = section.names();
                 page.element("li", &[], |page| page.leaf("a", &[("href", &format!("#{anchor}"))], heading));
             }
+            if inputs.replay.is_some() {
+                page.constant("<li><a href=\"#replay\">One shift, move by move</a></li>\n");
+            }
             if !inputs.sheets.is_empty() {
                 page.constant("<li><a href=\"#sheets\">Crew sheets</a></li>\n");
             }
@@ -72,6 +86,7 @@ fn body(page: &mut Page, report: &Report, inputs: &Inputs) {
         });
     });
     sections::sections(page, report, inputs);
+    replay::section(page, report, inputs);
     sheets::sheets(page, report, inputs);
     made_from::made_from(page, report, inputs);
 }

@@ -248,6 +248,7 @@ impl<'a> Follower<'a> {
             Event::Verdict { unit, test, attempt, passed, outcome } => {
                 self.verdict(unit, test, verdict::Said { attempt, passed, outcome });
             }
+            Event::ShiftBegins { .. } => {}
             Event::OvertimeBegins { by } => self.overtime_begins(by),
             Event::ShiftLeftOut => self.shift_left_out(),
             Event::Escaped { unit, test } => self.escaped(unit, test),

@@ -98,6 +98,7 @@ strict! {
         p50: Option<Estimate>,
         p95: Option<Estimate>,
         histogram: Vec<ShiftsAt>,
+        first_shift: Option<u32>,
         count: Option<f64>,
         count_from: Option<String>,
         chance_of_count: Option<Estimate>,
