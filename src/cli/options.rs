@@ -356,7 +356,7 @@ impl SpanArgs {
     }
 }
 
-fn read_setting(text: &str) -> Result<(String, String), String> {
+pub fn read_setting(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
         Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => {
             Ok((name.trim().to_string(), value.trim().to_string()))

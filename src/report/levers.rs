@@ -43,6 +43,8 @@ pub struct LeversReport {
     pub sentence: String,
     /// Money word of the file; null where it states no costs.
     pub money: Option<String>,
+    /// What a good unit earns above what is bought for it, as stated; null where nobody says.
+    pub earns: Option<f64>,
     /// Best first.
     pub levers: Vec<LeverRow>,
     /// Levers that the file or the language does not allow, or that could not be run.
@@ -74,6 +76,13 @@ pub struct LeverRow {
     pub cost_per_year: Option<f64>,
     /// That over the units gained in a year: the band is that of the gain. Null where the gain is not sure.
     pub cost_per_unit_gained: Option<Estimate>,
+    /// What it costs once, as stated; null where nobody says.
+    pub once: Option<f64>,
+    /// Shifts (hours, where there are no shifts) after which its gain has paid that back: the band is that of the
+    /// gain. Null where the gain is not sure, or never pays.
+    pub payback: Option<Estimate>,
+    /// It costs something once, and gains nothing worth deciding, or no more than it costs to run.
+    pub never_pays: bool,
     /// The layout that it is, to be put into the file.
     pub edit: String,
 }
@@ -105,6 +114,18 @@ pub enum LeverKind {
     /// Room for one more lorry in the yard.
     Yard,
     Move,
+}
+
+impl LeversReport {
+    /// What payback is counted in.
+    pub fn periods(&self) -> &'static str {
+        if self.judged_on == "units per shift" { "shifts" } else { "hours" }
+    }
+
+    /// The word for money, with a space before it where there is one.
+    pub fn of_money(&self) -> String {
+        self.money.as_ref().map_or_else(String::new, |money| format!(" {money}"))
+    }
 }
 
 impl LeverKind {

@@ -32,7 +32,7 @@ pub use choose::{ChoiceTerms, FIRST_STAGE, choose};
 pub use compare::{Compared, Comparison, Side, compare, measure_named};
 pub use edits::LineFile;
 pub use error::StudyError;
-pub use levers::{Lever, SCREENING, levers, lines as lever_lines, rank_levers};
+pub use levers::{Lever, Purse, SCREENING, levers, lines as lever_lines, rank_levers};
 pub use losses::losses;
 pub use means::{Means, times};
 pub use plan::{

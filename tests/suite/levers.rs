@@ -135,6 +135,51 @@ fn a_second_bay_is_worth_what_it_is_worth_by_hand() {
     assert!((work - (60.0 / 9.5 - 6.0)).abs() < 0.026, "{work}");
 }
 
+/// The same bay: 6 units more an hour at 20 are 120, less the 31 that it costs to run: 89 an hour. 8,900 are paid
+/// back after 100 hours. A second bay at S2 gains nothing and is never paid back; of a slot nothing is said.
+#[test]
+fn a_second_bay_is_paid_back_as_worked_by_hand() {
+    let text = "line \"Two\"\nmoney EUR\ncost people 30 EUR per hour\ncost S1 8760 EUR per year\n\
+                station S1 crew 1 per bay\ntask one takes 10 min by 1\n\
+                station S2 crew 1\ntask two takes 4 min by 1 after one\n";
+    let run = "--for 40h --warm-up 10h --replications 20 --earns 20 --once bay=8900";
+    let found = ranked(text, run);
+    let bay = row(&found, "one more bay at S1 with its crew of 1");
+    assert_eq!((bay["once"].as_f64(), bay["never_pays"].as_bool()), (Some(8900.0), Some(false)));
+    let after = bay["payback"]["mean"].as_f64().expect("the gain is sure");
+    assert!((after - 100.0).abs() < 1e-6, "{after}");
+    let other = row(&found, "one more bay at S2");
+    assert_eq!((&other["payback"], &other["never_pays"]), (&Value::Null, &Value::Bool(true)));
+    let slot = row(&found, "one more slot before S1");
+    assert_eq!((&slot["once"], &slot["never_pays"]), (&Value::Null, &Value::Bool(false)));
+    let said = |more: &str| taktwright(&format!("levers two.line {run} {more}")).file("two.line", text);
+    said("")
+        .simulating()
+        .stdout_holds(&[
+            "it costs 8,900 EUR once, paid back after 100 (no spread) hours",
+            "once EUR",
+            "paid back, hours",
+            "No effect at all",
+            "one more bay at S2 (8,900 once, never paid back)",
+        ])
+        .run();
+    said("--format html").simulating().stdout_holds(&["costs once", "paid back after"]).run();
+}
+
+#[test]
+fn money_that_fits_nothing_is_refused() {
+    let refused = |text: &str, more: &str, said: &str| {
+        let case = taktwright(&format!("levers shop.line {QUICK} {more}")).file("shop.line", text);
+        case.stderr_holds(&[said]).status(2).run();
+    };
+    let costs = format!("{SHOP}money EUR\ncost people 30 EUR per hour\n");
+    refused(SHOP, "--earns 20 --once bay=60000", "the file states no costs");
+    refused(&costs, "--earns 20 --once bai=60000", "did you mean `bay`?");
+    refused(&costs, "--earns 20 --once bay", "write it as in `bay=60000`");
+    refused(&costs, "--earns -1 --once bay=60000", "--earns");
+    refused(&costs, "--once bay=60000", "--earns");
+}
+
 #[test]
 fn the_page_ranks_and_says_what_has_no_effect() {
     taktwright(&format!("levers shop.line {QUICK}"))

@@ -114,6 +114,12 @@ pub fn levers(report: &LeversReport) -> Table {
             |row| row.cost_per_unit_gained,
         );
     }
+    if report.levers.iter().any(|row| row.once.is_some()) {
+        table = table
+            .figure("costs once", "", "/once", |row| row.once)
+            .estimate("paid back after", report.periods(), "/payback", |row| row.payback)
+            .word("never pays", |row| if row.never_pays { "never".to_string() } else { String::new() });
+    }
     table.done()
 }
 

@@ -90,6 +90,9 @@ fn table(
         headings.push("more replications");
     }
     headings.extend(year.iter().chain(&each).map(String::as_str));
+    let bought = rows.iter().any(|row| row.once.is_some());
+    let paid = [format!("once{}", report.of_money()), format!("paid back, {}", report.periods())];
+    headings.extend(paid.iter().filter(|_| bought).map(String::as_str));
     let mut grid = Grid::new(&headings);
     for row in rows {
         let dash = || "-".to_string();
@@ -105,9 +108,21 @@ fn table(
             cells.push(row.cost_per_year.map_or_else(dash, money));
             cells.push(row.cost_per_unit_gained.as_ref().map_or_else(dash, banded));
         }
+        if bought {
+            cells.push(row.once.map_or_else(dash, money));
+            cells.push(paid_back(row));
+        }
         grid.row(cells);
     }
     lines.extend(grid.lines());
+}
+
+fn paid_back(row: &LeverRow) -> String {
+    match &row.payback {
+        Some(after) => banded(after),
+        None if row.never_pays => "never".to_string(),
+        None => "-".to_string(),
+    }
 }
 
 /// Money of a year, without decimals.
@@ -121,7 +136,11 @@ fn list(lines: &mut Vec<String>, dress: &Dress, heading: &str, rows: &[&LeverRow
         return;
     }
     lines.extend([String::new(), dress.heading(heading)]);
-    let names: Vec<&str> = rows.iter().map(|row| row.lever.as_str()).collect();
+    let name = |row: &&LeverRow| match row.once {
+        Some(once) if row.never_pays => format!("{} ({} once, never paid back)", row.lever, money(once)),
+        Some(_) | None => row.lever.clone(),
+    };
+    let names: Vec<String> = rows.iter().map(name).collect();
     lines.extend(wrapped(&format!("  {}", names.join("; ")), WIDTH, "  "));
 }
 
@@ -143,6 +162,10 @@ pub fn sentence(report: &LeversReport) -> String {
     let next: Vec<String> = others.iter().take(2).map(|row| quoted(&row.lever)).collect();
     if !next.is_empty() {
         said.push_str(&format!("; then come {}", join_and(&next)));
+    }
+    if let (Some(once), Some(after)) = (best.once, &best.payback) {
+        let (once, money, periods) = (money(once), report.of_money(), report.periods());
+        said.push_str(&format!("; it costs {once}{money} once, paid back after {} {periods}", banded(after)));
     }
     said.push('.');
     said

@@ -5,9 +5,11 @@
 //! it gains is what `compare` finds for that layout.
 
 mod make;
+mod payback;
 mod rank;
 
 pub use make::{Lever, NotMade, levers};
+pub use payback::Purse;
 
 use super::compare::{Compared, IGNORED, Side, compare};
 use super::edits::{self, LineFile, NewLayout};
@@ -46,7 +48,7 @@ pub fn lines(file: &LineFile<'_>, levers: &[Lever]) -> Vec<Result<Line, String>>
 }
 
 /// Makes every lever of `base` (a layout of `file`, called as it is there), runs each against it, and
-/// ranks them. `taken` are the names of the file's layouts.
+/// ranks them. `taken` are the names of the file's layouts, `purse` what is said of money.
 ///
 /// # Errors
 /// The choices do not fit the line, the line as it stands could not go on, or the run was stopped before
@@ -55,6 +57,7 @@ pub fn rank_levers(
     base: &Line,
     taken: &[&str],
     file: &LineFile<'_>,
+    purse: Option<&Purse>,
     choices: &RunChoices,
     attendant: &impl Attendant,
 ) -> Result<LeversReport, StudyError> {
@@ -82,7 +85,8 @@ pub fn rank_levers(
     };
     let (tried, brief) = bench.screen(lines)?;
     let found = bench.closely(tried, brief)?;
-    Ok(rank::record(base, &bench.plan, found, bench.left_out, bench.interrupted, words))
+    let rest = rank::Rest { left_out: bench.left_out, interrupted: bench.interrupted, made: words, purse };
+    Ok(rank::record(base, &bench.plan, found, rest))
 }
 
 fn left((lever, why): NotMade) -> LeftOut {

@@ -1,5 +1,6 @@
 //! The record of what was found: levers in their order, what each costs, and the sentence on top.
 
+use super::payback::Purse;
 use super::{Found, Tried, is_nothing};
 use crate::line::Line;
 use crate::report::{
@@ -21,19 +22,26 @@ const NOT_HOW: &str = "\u{201c}5 % off the work\u{201d} and \u{201c}half the fai
 const NO_VALUE: &str = "The file says what people, bays and floor cost and not what a unit earns: a cost per \
      unit gained is below or above what a unit earns you, and that settles the payback.";
 
-pub fn record(
-    base: &Line,
-    plan: &Plan,
-    found: Found,
-    left_out: Vec<LeftOut>,
-    interrupted: bool,
-    made: String,
-) -> LeversReport {
+const PAYBACK: &str = "Payback is what a lever costs once over what its gain earns, less its part of what a year with it \
+     costs more by the file, at the stated earning a unit and with every unit sold; no interest. The ends of its band \
+     are those of the gain. Where a lever costs more to run at the low end than it earns, the band has no end.";
+
+/// What else the record says.
+pub struct Rest<'p> {
+    pub left_out: Vec<LeftOut>,
+    pub interrupted: bool,
+    /// How many levers of each kind were made, in words.
+    pub made: String,
+    pub purse: Option<&'p Purse>,
+}
+
+pub fn record(base: &Line, plan: &Plan, found: Found, rest: Rest<'_>) -> LeversReport {
     let summary = summarise(base, &found.base.observations, &found.base.beside(base));
     let report = build(base, &summary, &found.base.add_to(Extras::default()));
     let shifts = report.line_measures.units_per_shift.as_ref().map(|shifts| shifts.estimate());
     let replications = u32::try_from(found.base.observations.replications.len()).unwrap_or(u32::MAX);
-    let mut levers: Vec<LeverRow> = found.tried.iter().map(|one| row(base, one, replications)).collect();
+    let mut levers: Vec<LeverRow> =
+        found.tried.iter().map(|one| row(base, one, replications, rest.purse)).collect();
     levers.sort_by(|a, b| order(a).0.cmp(&order(b).0).then(order(b).1.total_cmp(&order(a).1)));
     for (row, rank) in levers.iter_mut().zip(1..) {
         row.rank = rank;
@@ -47,25 +55,32 @@ pub fn record(
         run: found.together.words(),
         screening_replications: found.screening,
         replications,
-        interrupted,
+        interrupted: rest.interrupted,
         confidence: base.confidence,
         ignored: IGNORED,
         judged_on: name_of_count(count_of_lines(&[base])).to_string(),
         base: shifts.or(report.line_measures.units_per_hour),
-        made,
+        made: rest.made,
         sentence: String::new(),
         money: base.costs.as_ref().map(|costs| costs.money.clone()),
+        earns: rest.purse.map(|purse| purse.earns),
         levers,
-        left_out,
-        cautions: cautions(base, &found.unsettled, report.cautions),
+        left_out: rest.left_out,
+        cautions: cautions(base, rest.purse, &found.unsettled, report.cautions),
     };
     record.sentence = levers_sentence(&record);
     record
 }
 
-fn cautions(base: &Line, unsettled: &[String], of_report: Vec<Caution>) -> Vec<Caution> {
+fn cautions(
+    base: &Line,
+    purse: Option<&Purse>,
+    unsettled: &[String],
+    of_report: Vec<Caution>,
+) -> Vec<Caution> {
     let own = [("levers", ONE_AT_A_TIME), ("what they take", NOT_HOW)];
-    let costs = base.costs.is_some().then_some(("payback", NO_VALUE));
+    let money = if purse.is_some() { PAYBACK } else { NO_VALUE };
+    let costs = (base.costs.is_some() || purse.is_some()).then_some(("payback", money));
     let caution = |(topic, text): (&str, &str)| Caution { topic: topic.to_string(), text: text.to_string() };
     let settling = (!unsettled.is_empty()).then(|| Caution {
         topic: "warm-up".to_string(),
@@ -90,11 +105,12 @@ fn order(row: &LeverRow) -> (u8, f64) {
     (group, row.gained.as_ref().map_or(0.0, |gained| gained.mean))
 }
 
-fn row(base: &Line, one: &Tried, replications: u32) -> LeverRow {
+fn row(base: &Line, one: &Tried, replications: u32, purse: Option<&Purse>) -> LeverRow {
     let compared: &Compared = one.closely.as_ref().unwrap_or(&one.first);
     let (verdict, more) = compared.said();
     let gained: Option<Estimate> = compared.difference.as_ref().map(Into::into);
     let cost = extra_cost(base, &one.line);
+    let payback = purse.and_then(|p| p.payback(base, &one.lever, verdict, gained.as_ref(), cost));
     let briefly = compared.difference.is_none_or(|d| d.n < replications as usize);
     LeverRow {
         rank: 0,
@@ -107,6 +123,9 @@ fn row(base: &Line, one: &Tried, replications: u32) -> LeverRow {
         more,
         cost_per_year: cost,
         cost_per_unit_gained: cost.zip(gained).and_then(|(cost, gained)| per_unit(base, cost, &gained)),
+        once: payback.map(|payback| payback.once),
+        payback: payback.and_then(|payback| payback.after),
+        never_pays: payback.is_some_and(|payback| payback.never),
         gained,
         edit: one.lever.edit.clone(),
     }
