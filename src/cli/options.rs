@@ -325,6 +325,8 @@ pub enum ReportFormat {
     Html,
     /// Tables for a spreadsheet: a file for each in the folder that `--output` names.
     Csv,
+    /// The same tables as one workbook, a sheet for each, in the file that `--output` names.
+    Xlsx,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]

@@ -1,6 +1,6 @@
 //! `taktwright simulate`: many random days, one report, promises judged.
 
-use super::console::{Console, Trouble, write_folder};
+use super::console::{Console, Trouble, write_aside, write_folder};
 use super::options::{ReportFormat, SimulateArgs};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
@@ -13,9 +13,7 @@ use taktwright::report::{self, Extras, Inputs, Report, Verdict, Warning};
 use taktwright::study::{self, Means, RunChoices, StudyError};
 
 pub fn run(args: &SimulateArgs, console: Console) -> Result<Status, Trouble> {
-    if args.format == ReportFormat::Csv {
-        folder_of_tables(args)?;
-    }
+    place_of_tables(args)?;
     let Some(read) = reading::sound(&args.file, &args.line.set, console)? else {
         return Ok(Status::BadInput);
     };
@@ -66,17 +64,24 @@ fn deliver(report: &Report, inputs: &Inputs, args: &SimulateArgs, console: Conso
         ReportFormat::Text => report::render_text(report, &console.dress(output)),
         ReportFormat::Json => report::render(report, report::Format::Json),
         ReportFormat::Html => report::html_page(report, inputs),
-        ReportFormat::Csv => return write_folder(folder_of_tables(args)?, &report::csv_files(report)),
+        ReportFormat::Csv => return write_folder(place_of_tables(args)?, &report::csv_files(report)),
+        ReportFormat::Xlsx => return write_aside(place_of_tables(args)?, &report::workbook(report)),
     };
     console.deliver(&text, output)
 }
 
-/// Tables are files of their own and need a folder.
-fn folder_of_tables(args: &SimulateArgs) -> Result<&Path, Trouble> {
-    let folder = args.output.output.as_deref().filter(|path| *path != Path::new("-"));
-    folder.ok_or_else(|| {
-        Trouble::Arguments("`--format csv` writes a file for each table: add `--output FOLDER`".to_string())
-    })
+/// Tables and workbooks are files of their own and need a place; whatever goes to standard output needs none.
+fn place_of_tables(args: &SimulateArgs) -> Result<&Path, Trouble> {
+    let place = args.output.output.as_deref().filter(|path| *path != Path::new("-"));
+    let lacks = |what: &str| Err(Trouble::Arguments(what.to_string()));
+    match (place, args.format) {
+        (Some(place), _) => Ok(place),
+        (None, ReportFormat::Csv) => {
+            lacks("`--format csv` writes a file for each table: add `--output FOLDER`")
+        }
+        (None, ReportFormat::Xlsx) => lacks("`--format xlsx` writes a workbook: add `--output FILE`"),
+        (None, ReportFormat::Text | ReportFormat::Json | ReportFormat::Html) => Ok(Path::new("-")),
+    }
 }
 
 fn status_of(report: &Report, console: Console) -> Status {

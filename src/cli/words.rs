@@ -38,6 +38,7 @@ Examples:
   taktwright simulate scenarios/first.line
   taktwright simulate scenarios/first.line --layout \"two slots before the test\" --within 1%
   taktwright simulate scenarios/first.line --format html --output report.html
+  taktwright simulate scenarios/first.line --shifts 5 --format xlsx --output report.xlsx
 
 Exit status: 0 fine, 1 a promise is broken or undecided or the line locks up, 2 bad input.";
 

@@ -27,6 +27,7 @@ mod sweep;
 mod tables;
 mod text;
 mod wording;
+mod workbook;
 
 pub use advice::advice_sentence;
 pub use balance::{
@@ -63,6 +64,7 @@ pub use sweep::{
 };
 pub use text::{Dress, FIRST_SCREEN, levers_sentence};
 pub use wording::{promise_detail, sentence};
+pub use workbook::file as workbook;
 
 /// How a report is printed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

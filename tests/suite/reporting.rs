@@ -5,6 +5,7 @@ mod plant;
 mod replaying;
 mod reread;
 mod studies;
+mod workbook;
 
 use taktwright::line::{Line, PlaceId, PromiseKind};
 use taktwright::report::{

@@ -4,6 +4,7 @@
 //! comes. Rounds nothing and knows no format.
 
 mod around;
+mod flat;
 mod judged;
 mod line;
 mod people;
@@ -12,6 +13,7 @@ mod studies;
 mod tests;
 
 pub use around::{carriers, gates, yard};
+pub use flat::Field;
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
 pub use people::{

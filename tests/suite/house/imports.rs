@@ -38,7 +38,7 @@ const MODULES: [(&str, &[&str]); 13] = [
 ];
 
 /// Crates with few users: name, the folders that may use it.
-const CRATES: [(&str, &[&str]); 20] = [
+const CRATES: [(&str, &[&str]); 21] = [
     ("petgraph", &["line"]),
     ("pest", &["syntax"]),
     ("pest_derive", &["syntax"]),
@@ -53,6 +53,7 @@ const CRATES: [(&str, &[&str]); 20] = [
     ("annotate_snippets", &["diagnostic"]),
     ("comfy_table", &["report"]),
     ("csv", &["check", "report"]),
+    ("rust_xlsxwriter", &["report"]),
     ("jiff", &["check", "cli"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),
