@@ -1,4 +1,4 @@
-// Opens reports of shipped lines in a browser, with and without scripts, wide, narrow and on paper, and
+// Opens reports and studies of shipped lines in a browser, with and without scripts, wide, narrow and on paper, and
 // judges what people would see: no fault in the console, no request, nothing beyond the edge, every figure
 // that of the JSON report of the same run, no serious fault of access.
 //
@@ -23,14 +23,30 @@ const LINES = ["pod-hall", "workboats", "heat-pumps"];
 const RUN = ["--shifts", "5", "--replications", "4", "--gains", "2", "--reproducible", "--quiet"];
 const LARGEST = 2_000_000;
 
+/** Pages of studies: what is asked, and of which line. */
+const FIRST = join(top, "scenarios/first.line");
+const BRIEF = ["--shifts", "5", "--replications", "20", "--quiet"];
+const STUDIES = {
+  compare: ["compare", FIRST, ...BRIEF],
+  sweep: ["compare", FIRST, ...BRIEF, "--vary", "slots before K2 0 to 2", "--vary", "slots before K3 0 to 1"],
+  choice: ["compare", FIRST, ...BRIEF, "--choose-best", "--indifference", "0.2"],
+  levers: ["levers", FIRST, ...BRIEF],
+  losses: ["losses", FIRST, ...BRIEF],
+};
+
 let faults = [];
 function fault(where, what) {
   faults.push(`${where}: ${what}`);
 }
 
-/** Runs a shipped line and writes its report; a broken promise is no fault here. */
+/** Runs a shipped line and writes its report. */
 function report(line, format, path) {
-  const args = ["simulate", join(top, `scenarios/${line}.line`), ...RUN, "--format", format, "--output", path];
+  run(["simulate", join(top, `scenarios/${line}.line`), ...RUN], format, path);
+}
+
+/** Runs the program; a broken promise, or a choice that is left open, is no fault here. */
+function run(asked, format, path) {
+  const args = [...asked, "--format", format, "--output", path];
   const ran = spawnSync(program, args, { encoding: "utf8" });
   if (ran.status !== 0 && ran.status !== 1) {
     throw new Error(`${program} ${args.join(" ")}: status ${ran.status}\n${ran.stderr}`);
@@ -57,8 +73,8 @@ function shows(shown, value) {
   return near(value) || near(100 * value);
 }
 
-function judgeFigures(where, figures, json) {
-  if (figures.length < 100) fault(where, `only ${figures.length} figures carry their source`);
+function judgeFigures(where, figures, json, least) {
+  if (figures.length < least) fault(where, `only ${figures.length} figures carry their source`);
   for (const { pointer, value, text } of figures) {
     let expected = at(json, pointer);
     if (expected !== null && typeof expected === "object") expected = expected.mean;
@@ -94,7 +110,7 @@ function read() {
   };
 }
 
-async function judge(browser, file, line, json, { scripts, width, paper, shown = true }) {
+async function judge(browser, file, line, json, { scripts, width, paper, shown = true, study = false }) {
   const where = `${line} at ${width} px, scripts ${scripts ? "on" : "off"}${paper ? ", on paper" : ""}`;
   const context = await browser.newContext({ javaScriptEnabled: scripts, viewport: { width, height: 900 } });
   const page = await context.newPage();
@@ -119,8 +135,9 @@ async function judge(browser, file, line, json, { scripts, width, paper, shown =
   if (seen.unnamed) fault(where, `${seen.unnamed} drawings have no text`);
   if (seen.dead) fault(where, `${seen.dead} links lead nowhere`);
   if (!seen.lang) fault(where, "the page names no language");
-  if (!seen.said.startsWith("This line ")) fault(where, `the page opens with "${seen.said}"`);
-  judgeFigures(where, seen.figures, json);
+  const opens = study ? seen.said.length > 20 : seen.said.startsWith("This line ");
+  if (!opens) fault(where, `the page opens with "${seen.said}"`);
+  judgeFigures(where, seen.figures, json, study ? 8 : 100);
   // The judge of access is a script itself; the page without scripts has the same elements.
   if (scripts && !paper) {
     await page.evaluate(axe);
@@ -129,8 +146,8 @@ async function judge(browser, file, line, json, { scripts, width, paper, shown =
       fault(where, `axe: ${rule.id}, ${rule.help}: ${rule.nodes.slice(0, 3).map((n) => n.target).join("; ")}`);
     }
   }
-  if (scripts && !paper && width > 1000) await judgeKeyboard(page, where);
-  if (!paper) await judgeReplay(page, where, json, scripts);
+  if (scripts && !paper && width > 1000) await judgeKeyboard(page, where, study ? "main" : "#stations");
+  if (!paper && !study) await judgeReplay(page, where, json, scripts);
   if (pictures && shown) {
     const name = `${line}-${width}${scripts ? "" : "-plain"}${paper ? "-paper" : ""}`;
     await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
@@ -139,20 +156,20 @@ async function judge(browser, file, line, json, { scripts, width, paper, shown =
 }
 
 /** The skip link is the first stop, and a column sorts from the keyboard. */
-async function judgeKeyboard(page, where) {
+async function judgeKeyboard(page, where, sorts) {
   await page.keyboard.press("Tab");
   const first = await page.evaluate(() => document.activeElement?.className);
   if (first !== "skip") fault(where, `the first stop of the keyboard is "${first}", not the skip link`);
-  const button = page.locator("#stations th button").first();
+  const button = page.locator(`${sorts} th button`).first();
   await button.focus();
   await page.keyboard.press("Enter");
-  const sorted = await page.evaluate(() => {
-    const head = document.querySelector("#stations th[aria-sort]");
+  const sorted = await page.evaluate((sorts) => {
+    const head = document.querySelector(`${sorts} th[aria-sort]`);
     if (!head) return "no column is sorted";
-    const rows = [...document.querySelectorAll("#stations tbody tr")];
+    const rows = [...head.closest("table").querySelectorAll("tbody tr")];
     const values = rows.map((row) => row.cells[head.cellIndex].querySelector("data")).filter(Boolean).map((d) => Number(d.value));
     return values.every((value, k) => k === 0 || value <= values[k - 1]) ? "" : `not in order: ${values}`;
-  });
+  }, sorts);
   if (sorted) fault(where, `sorting by keyboard: ${sorted}`);
 }
 
@@ -255,6 +272,17 @@ try {
     for (const width of [688, 710]) await judge(browser, file, line, json, { scripts: true, width, paper: true });
     if (line === LINES[0]) await provesItself(browser, file, line, json);
     process.stdout.write(`${line}: ${size} bytes, judged 6 times\n`);
+  }
+  for (const [name, asked] of Object.entries(STUDIES)) {
+    const [file, data] = [join(folder, `${name}.html`), join(folder, `${name}.json`)];
+    run(asked, "html", file);
+    run(asked, "json", data);
+    const json = JSON.parse(readFileSync(data, "utf8"));
+    for (const [scripts, width] of [[true, 1280], [true, 400], [false, 400]]) {
+      await judge(browser, file, name, json, { scripts, width, paper: false, study: true });
+    }
+    await judge(browser, file, name, json, { scripts: true, width: 688, paper: true, study: true });
+    process.stdout.write(`${name}: ${statSync(file).size} bytes, judged 4 times\n`);
   }
 } finally {
   await browser.close();
