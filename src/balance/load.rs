@@ -13,7 +13,7 @@ pub use super::window::window;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
 use crate::line::{Line, OutcomeKind, PlaceId, StepId, Test};
-use crate::schedule::{Floor, NodeKind, Shop, one_unit, remaining_paths};
+use crate::schedule::{FIRST_OF_LOT, Floor, NodeKind, Shop, one_unit, remaining_paths};
 use rayon::prelude::*;
 
 /// Fixed draws behind a load that is no plain sum.
@@ -189,19 +189,35 @@ impl<'a> Bench<'a> {
         let own = nodes.map(|n| &self.line.steps[n.step as usize]).filter(|s| s.models[model]);
         own.map(|step| {
             let heads: u32 = step.needs[model].iter().map(|n| n.count).sum();
-            let taken: f64 = step
-                .options
-                .iter()
-                .map(|o| &self.line.options[o.index()])
-                .map(|o| if o.models[model] { o.rate } else { 0.0 })
-                .product();
+            let taken = self.line.share_with(step, model);
             f64::from(heads) * mean(&step.times[model].dist) * step.times[model].factor * taken
         })
         .sum()
     }
 
-    /// Mean makespan of the steps of a place that `done_here` says are done, microseconds.
+    /// Mean makespan of the steps of a place that `done_here` says are done, microseconds; of a feeder's parts, the
+    /// mean over a lot.
     fn makespan(
+        &self,
+        place: usize,
+        model: usize,
+        done_here: &dyn Fn(usize) -> bool,
+        exact: &mut bool,
+    ) -> f64 {
+        let first = self.makespan_of(place, model, done_here, exact);
+        let once = |step: usize| self.line.steps[step].once_a_lot;
+        let here = self.shop.nodes_of(place).iter().filter(|node| node.step != u32::MAX);
+        let lot = self.line.feeder_at(PlaceId::from_index(place)).and_then(|feeder| feeder.lot);
+        match lot.filter(|_| here.into_iter().any(|node| once(node.step as usize))) {
+            None => first,
+            Some(lot) => {
+                let other = self.makespan_of(place, model, &|step| done_here(step) && !once(step), exact);
+                (first + other * f64::from(lot - 1)) / f64::from(lot)
+            }
+        }
+    }
+
+    fn makespan_of(
         &self,
         place: usize,
         model: usize,
@@ -220,7 +236,7 @@ impl<'a> Bench<'a> {
                 && !nodes[k].dormant
                 && self.line.steps[nodes[k].step as usize].times[model].dist.as_constant().is_none()
         };
-        let optional = (0..nodes.len()).any(|k| applies(k) && nodes[k].options != 0);
+        let optional = (0..nodes.len()).any(|k| applies(k) && nodes[k].options & !FIRST_OF_LOT != 0);
         if !optional && self.is_plain_sum(place, model, &applies) {
             return (0..nodes.len())
                 .filter(|k| applies(*k) && !nodes[*k].dormant)

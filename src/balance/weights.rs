@@ -62,8 +62,7 @@ fn labour(line: &Line, step: usize, model: usize) -> f64 {
         return 0.0;
     }
     let heads: u32 = it.needs[model].iter().map(|need| need.count).sum();
-    let options = it.options.iter().map(|o| &line.options[o.index()]);
-    let taken: f64 = options.map(|o| if o.models[model] { o.rate } else { 0.0 }).product();
+    let taken = line.share_with(it, model);
     let own = it.times[model].own / it.times[model].factor;
     f64::from(heads) * mean_length(line, step, model) as f64 * own * taken
 }

@@ -35,14 +35,10 @@ pub fn parts_per_unit(line: &Line, part: PartId) -> f64 {
     let takes = line.steps.iter().filter(|step| taken(step) > 0);
     let share = |step: &Step| -> f64 {
         if let Some(feeder) = line.feeder_at(step.place) {
-            return parts_per_unit(line, feeder.part);
+            return parts_per_unit(line, feeder.part) * line.share_with(step, 0);
         }
         let models = line.models.iter().enumerate().filter(|(m, _)| step.models[*m]);
-        let rates = |m: usize| -> f64 {
-            let options = step.options.iter().map(|o| &line.options[o.index()]);
-            options.map(|o| if o.models[m] { o.rate } else { 0.0 }).product()
-        };
-        models.map(|(m, model)| model.share * rates(m)).sum()
+        models.map(|(m, model)| model.share * line.share_with(step, m)).sum()
     };
     takes.map(|step| f64::from(taken(step)) * share(step)).sum()
 }

@@ -53,6 +53,7 @@ openers! {
     ClauseKind::Length(_) => "length";
     ClauseKind::Attended => "attended";
     ClauseKind::Exactly => "exactly";
+    ClauseKind::OnceALot => "once a lot";
     ClauseKind::Stays => "stays";
     ClauseKind::Beside(_) => "beside";
     ClauseKind::Apart(_) => "apart from";
@@ -102,7 +103,7 @@ openers! {
     ClauseKind::Needs(_) => "needs";
     ClauseKind::DrawsAs(_) => "draws as";
     ClauseKind::Uses(_) => "uses";
-    ClauseKind::Lots { .. } => "in lots of";
+    ClauseKind::Lots { .. } | ClauseKind::PartLots(_) => "in lots of";
     ClauseKind::Builds(_) => "builds";
     ClauseKind::Short { .. } => "short";
     ClauseKind::Wrong { .. } => "wrong";
@@ -153,6 +154,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "takes",
             "by",
             "exactly",
+            "once a lot",
             "shared",
             "with",
             "in",
@@ -241,7 +243,7 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Carriers, &["from ... to", "returning", "draws as"]),
     (Word::Orientation, &["after"]),
     (Word::Supply, &["in lots of", "store of", "short", "draws as"]),
-    (Word::Feeder, &["builds", "in trucks of", "store of", "short", "wrong", "draws as"]),
+    (Word::Feeder, &["builds", "in lots of", "in trucks of", "store of", "short", "wrong", "draws as"]),
     (Word::Window, &["within"]),
     (Word::Stops, &["of", "stopping", "draws as"]),
     (Word::Calls, &["of", "answered", "solved", "draws as"]),
@@ -326,7 +328,7 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
     }
 }
 
-/// `for`, `moving` and `when` say different things in different statements.
+/// `for`, `moving`, `when` and `in lots of` say different things in different statements.
 fn fits(word: Word, kind: &ClauseKind) -> bool {
     if let ClauseKind::WhenUnder { at, .. } = kind {
         return word == if at.is_some() { Word::Overtime } else { Word::Shift };
@@ -334,7 +336,9 @@ fn fits(word: Word, kind: &ClauseKind) -> bool {
     let ClauseKind::For { what, .. } = kind else {
         let at_home = |other: Word, says: bool| !says || word == other;
         return at_home(Word::Segment, matches!(kind, ClauseKind::Conveyor { .. }))
-            && at_home(Word::Hold, matches!(kind, ClauseKind::When { .. }));
+            && at_home(Word::Hold, matches!(kind, ClauseKind::When { .. }))
+            // Lots of a feeder have no times of their own.
+            && at_home(Word::Supply, matches!(kind, ClauseKind::Lots { .. }));
     };
     match what {
         ForWhat::Passes { .. } => word == Word::Test,
@@ -347,6 +351,7 @@ fn said(kind: &ClauseKind) -> String {
     match kind {
         ClauseKind::For { what: ForWhat::Passes { .. }, .. } => "for ... passes".to_string(),
         ClauseKind::For { what: ForWhat::People(_), .. } => "for ... by".to_string(),
+        ClauseKind::Lots { .. } => "in lots of ... every".to_string(),
         other => opener(other).to_string(),
     }
 }

@@ -7,7 +7,7 @@ use super::names::{Kind, Names, name_of};
 use super::places::Ground;
 use super::quantity;
 use super::steps::Steps;
-use crate::diagnostic::words::feeders as words;
+use crate::diagnostic::words::{feeders as words, limits};
 use crate::line::{Builds, Feeder, OutcomeKind, Part, PartId, PlaceId, Step, StepId, Test, Window};
 use crate::syntax::tree::{BuildsSpec, ClauseKind, Statement, Word};
 
@@ -59,6 +59,7 @@ pub(super) fn feeders(
             }
         };
         let Some(part) = names.roll(Kind::Part).find(&name.text) else { continue };
+        let lot = lot(statement, &name.text, builds, desk);
         let (truck, store) = (truck.unwrap_or(1), parts[part].places);
         let goes_full = trucks.is_some_and(|((_, every), _)| every.is_none());
         if goes_full && truck > store {
@@ -85,6 +86,7 @@ pub(super) fn feeders(
                 truck,
                 every,
                 builds,
+                lot,
                 span: name.span,
             }),
         }
@@ -92,9 +94,19 @@ pub(super) fn feeders(
     found
 }
 
+/// `in lots of 10`
+fn lot(statement: &Statement, feeder: &str, builds: Builds, desk: &mut Desk) -> Option<u32> {
+    let (size, _) = clause!(statement, ClauseKind::PartLots(n) => n)?;
+    if let (Builds::Ahead(_), Some((_, wrong))) = (builds, clause!(statement, ClauseKind::Wrong { .. } => ()))
+    {
+        desk.fault(limits::pair_not_modelled(wrong.span, "lots of one model", "parts of the wrong one"));
+    }
+    quantity::count(size, &format!("the lot of {feeder}"), 1, MOST, desk)
+}
+
 /// What work in feeders says and takes, and who takes what they make.
 pub(super) fn judge(
-    feeders: &[Feeder],
+    (feeders, parts): (&[Feeder], &[Part]),
     items: &[&Item],
     ground: &Ground,
     steps: &Steps,
@@ -125,8 +137,45 @@ pub(super) fn judge(
             }
         }
         judge_takers(feeder, feeders, steps, tests, windows, desk);
+        judge_lots(feeder, steps, parts, desk);
     }
+    judge_once(feeders, items, steps, desk);
     report_circles(feeders, steps, desk);
+}
+
+/// Work that is done once a lot stands in a feeder that makes lots.
+fn judge_once(feeders: &[Feeder], items: &[&Item], steps: &Steps, desk: &mut Desk) {
+    for (index, item) in items.iter().enumerate() {
+        let Some((_, once)) = clause!(item.statement, ClauseKind::OnceALot => ()) else { continue };
+        let Some(id) = steps.of_name[index].filter(|id| steps.placed[id.index()]) else { continue };
+        let step = &steps.steps[id.index()];
+        let feeder = feeders.iter().find(|feeder| feeder.has(step.place));
+        if feeder.is_none_or(|feeder| feeder.lot.is_none()) {
+            desk.fault(words::not_in_lots(once.span, &step.name, feeder.map(|feeder| feeder.name.as_str())));
+        }
+    }
+}
+
+/// Lots of one model bring parts before their turn: those must find room, and must leave the one that is due some.
+fn judge_lots(feeder: &Feeder, steps: &Steps, parts: &[Part], desk: &mut Desk) {
+    let (Some(lot), Builds::Ahead(ahead)) = (feeder.lot, feeder.builds) else { return };
+    if lot > ahead {
+        desk.fault(words::lot_over_orders(feeder.span, &feeder.name, lot, ahead));
+        return;
+    }
+    let takes = |step: &&Step| step.uses.iter().any(|(part, _)| *part == feeder.part);
+    let takers: Vec<&Step> = steps.steps.iter().filter(takes).collect();
+    let models = takers.first().map_or(0, |step| step.models.len());
+    let taken = (0..models).filter(|m| takers.iter().any(|step| step.models[*m])).count() as u32;
+    // Of each other model, all of a lot but its first part may be there before the one that is due.
+    let early = taken.saturating_sub(1) * (lot - 1);
+    let (goes_full, places) = (feeder.every.is_none(), parts[feeder.part.index()].places);
+    let truck = if goes_full { feeder.truck } else { 1 };
+    if early + truck > places {
+        desk.fault(words::lots_over_store(feeder.span, &feeder.name, early, truck, places));
+    } else if goes_full && early > 0 && truck > 1 && truck <= ahead && early + truck > ahead {
+        desk.fault(words::lots_over_truck(feeder.span, &feeder.name, early, truck, ahead));
+    }
 }
 
 /// One part is built for each unit, so each unit takes one, once.

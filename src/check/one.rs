@@ -292,7 +292,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     };
     let work = work(sorted, &around, desk);
     feeders::judge(
-        &shop.feeders,
+        (&shop.feeders, &shop.parts),
         &sorted.of_kind(Kind::Work),
         &shop.ground,
         &work.steps,

@@ -102,6 +102,7 @@ struct Judge<'a> {
 struct Moment<'m> {
     model: usize,
     options: &'m [crate::line::OptionId],
+    once_a_lot: bool,
     /// Is the setter over by then? Does it come later?
     over: &'m dyn Fn(&Setter) -> bool,
     later: &'m dyn Fn(&Setter) -> bool,
@@ -189,7 +190,8 @@ impl<'a> Judge<'a> {
         let later = |s: &Setter| {
             s.step == step || s.before[step.index()] || self.ends_at(step) < self.steps[s.step.index()].place
         };
-        let moment = Moment { model, options: &own.options, over: &over, later: &later };
+        let moment =
+            Moment { model, options: &own.options, once_a_lot: own.once_a_lot, over: &over, later: &later };
         self.possible(&moment).into_iter().find(|found| !needs.contains(found))
     }
 
@@ -197,7 +199,10 @@ impl<'a> Judge<'a> {
     fn possible(&self, moment: &Moment) -> BTreeSet<usize> {
         let applies = |s: &&Setter| self.steps[s.step.index()].models[moment.model];
         let sure = |s: &Setter| {
-            (moment.over)(s) && self.steps[s.step.index()].options.iter().all(|o| moment.options.contains(o))
+            let step = &self.steps[s.step.index()];
+            (moment.over)(s)
+                && step.options.iter().all(|o| moment.options.contains(o))
+                && (moment.once_a_lot || !step.once_a_lot)
         };
         let undone_by = |r: &Setter, s: &Setter| {
             let place = self.steps[s.step.index()].place;
@@ -245,7 +250,7 @@ impl<'a> Judge<'a> {
                 return;
             }
             for setter in self.setters.iter().filter(|setter| setter.step == *id) {
-                if step.options.is_empty() {
+                if step.options.is_empty() && !step.once_a_lot {
                     now.clear();
                 }
                 now.insert(setter.makes);
@@ -273,7 +278,7 @@ impl<'a> Judge<'a> {
             !steps.contains(&s.step)
                 && (steps.iter().any(|p| s.before[p.index()]) || place < self.steps[s.step.index()].place)
         };
-        self.possible(&Moment { model, options: &[], over: &over, later: &later })
+        self.possible(&Moment { model, options: &[], once_a_lot: false, over: &over, later: &later })
     }
 
     fn judge_tests(&self, model: usize, desk: &mut Desk) {

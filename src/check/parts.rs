@@ -62,7 +62,12 @@ fn lots(statement: &Statement, name: &Name, called: &str, example: &str, desk: &
     let Some(((size, when, late), _)) =
         clause!(statement, ClauseKind::Lots { size, when, late } => (size, when, late))
     else {
-        desk.fault(words::missing_clause(name.span, called, "`in lots of`", example));
+        match clause!(statement, ClauseKind::PartLots(_) => ()) {
+            Some((_, lots)) => {
+                desk.fault(words::missing_clause(lots.span, called, "when its lots come", example))
+            }
+            None => desk.fault(words::missing_clause(name.span, called, "`in lots of`", example)),
+        }
         let gap = Dist::constant(Time::HOUR);
         return Lots { size: 1, when: LotsWhen::Every { gap, on_the_clock: false }, late: None };
     };

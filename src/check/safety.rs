@@ -41,6 +41,7 @@ struct GuardedTest {
 struct Applies {
     models: Vec<String>,
     options: Vec<String>,
+    once_a_lot: bool,
 }
 
 impl Applies {
@@ -48,6 +49,7 @@ impl Applies {
     fn covers(&self, other: &Applies) -> bool {
         other.models.iter().all(|model| self.models.contains(model))
             && self.options.iter().all(|option| other.options.contains(option))
+            && (other.once_a_lot || !self.once_a_lot)
     }
 }
 
@@ -61,6 +63,7 @@ pub(super) fn guarded(steps: &Steps, tests: &Tests, models: &[Model], options: &
             .map(|(model, _)| model.name.clone())
             .collect(),
         options: step.options.iter().map(|id| options[id.index()].name.clone()).collect(),
+        once_a_lot: step.once_a_lot,
     };
     let holds = steps
         .steps

@@ -151,6 +151,7 @@ fn step(
         place: place.unwrap_or(PlaceId(0)),
         models: applies,
         options: options(statement, around, desk),
+        once_a_lot: clause!(statement, ClauseKind::OnceALot => ()).is_some(),
         after: Vec::new(),
         times,
         needs,

@@ -1,6 +1,6 @@
 //! Feeders: short lines of their own whose parts main work takes from a store.
 
-use super::{PartId, PlaceId};
+use super::{Line, PartId, PlaceId, Step};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -19,6 +19,8 @@ pub struct Feeder {
     /// Net time from one departure of the truck to the next, whatever is on it; without it, it goes full.
     pub every: Option<Time>,
     pub builds: Builds,
+    /// So many parts in a row: of one model, where it builds ahead.
+    pub lot: Option<u32>,
     pub span: Span,
 }
 
@@ -35,5 +37,16 @@ pub enum Builds {
 impl Feeder {
     pub fn has(&self, place: PlaceId) -> bool {
         self.first <= place && place <= self.last
+    }
+}
+
+impl Line {
+    /// Share of a model's units that have a step: those with all its options; of the parts of a feeder, the first one
+    /// of each lot.
+    pub fn share_with(&self, step: &Step, model: usize) -> f64 {
+        let options = step.options.iter().map(|o| &self.options[o.index()]);
+        let with: f64 = options.map(|o| if o.models[model] { o.rate } else { 0.0 }).product();
+        let lot = self.feeder_at(step.place).and_then(|feeder| feeder.lot).filter(|_| step.once_a_lot);
+        with / f64::from(lot.unwrap_or(1))
     }
 }

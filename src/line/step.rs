@@ -48,6 +48,8 @@ pub struct Step {
     pub models: Vec<bool>,
     /// Applies only to units with all of these.
     pub options: Vec<OptionId>,
+    /// Only for the first part of each lot of its feeder.
+    pub once_a_lot: bool,
     /// In file order; same or earlier place.
     pub after: Vec<StepId>,
     /// Per model: how long (microseconds). A hold without a draw has its minimum as a constant.

@@ -89,7 +89,8 @@ fn sheet_step(line: &Line, step: &Step, row: &TimeRow) -> SheetStep {
     let m = row.model.as_ref().and_then(|name| line.models.iter().position(|model| model.name == *name));
     let m = m.or_else(|| step.models.iter().position(|applies| *applies)).unwrap_or(0);
     let options = step.options.iter().map(|o| format!("with {}", line.options[o.index()].name));
-    let models = std::iter::once(models).chain(options).filter(|word| !word.is_empty());
+    let lot = step.once_a_lot.then(|| "once a lot".to_string());
+    let models = std::iter::once(models).chain(options).chain(lot).filter(|word| !word.is_empty());
     let hold = step.hold();
     SheetStep {
         id: step.name.clone(),

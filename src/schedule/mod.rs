@@ -36,7 +36,7 @@ pub use gang::Gang;
 pub use halts::Halts;
 pub use helpers::{Helper, HelperState};
 pub use makespan::{Makespan, one_unit};
-pub use node::{Node, NodeKind};
+pub use node::{FIRST_OF_LOT, Node, NodeKind};
 pub use paths::remaining_paths;
 pub use place::ShopPlace;
 pub use presence::Handover;

@@ -3,6 +3,9 @@
 use super::apart::{Side, sides};
 use crate::line::{AtBreaks, Line, Need, PartId, Step, StepKind};
 
+/// Beside the options of a part: it is the first one of its lot.
+pub const FIRST_OF_LOT: u64 = 1 << 63;
+
 /// What a node does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum NodeKind {
@@ -139,6 +142,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.models =
         step.models.iter().enumerate().fold(0, |mask, (m, applies)| mask | u64::from(*applies) << m);
     node.options = step.options.iter().fold(0, |mask, o| mask | 1 << o.0);
+    node.options |= if step.once_a_lot { FIRST_OF_LOT } else { 0 };
     node.mends = step.times.iter().any(|time| time.dist.faults().is_some());
     node.parts = step.uses.iter().map(|(p, n)| (p.0, *n)).collect();
     let built = |part: &PartId| line.feeders.iter().any(|feeder| feeder.part == *part);

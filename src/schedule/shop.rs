@@ -93,7 +93,7 @@ fn needs_of_fix<'a>(test: &'a Test, outcome: &'a FailOutcome, place: usize) -> O
 
 impl Shop {
     /// # Errors
-    /// More than 64 models, options or keeps, 128 people in one crew, 65,000 bays or nodes of a place.
+    /// More than 64 models or keeps, 63 options, 128 people in one crew, 65,000 bays or nodes of a place.
     pub fn new(line: &Line) -> Result<Shop, TooLarge> {
         let mut shop = Shop::bare(line)?;
         let gang_of_crew = shop.add_crews(line);
@@ -136,7 +136,7 @@ impl Shop {
     /// Nothing but what all places share.
     fn bare(line: &Line) -> Result<Shop, TooLarge> {
         too_many("models", line.models.len(), 64)?;
-        too_many("options", line.options.len(), 64)?;
+        too_many("options", line.options.len(), 63)?;
         too_many("kept equipment", line.keeps.len(), 64)?;
         too_many("people in one crew", line.crews.iter().map(|c| c.size() as usize).max().unwrap_or(0), 128)?;
         too_many("bays", line.places.iter().map(|p| p.bays as usize).sum(), 60_000)?;

@@ -9,11 +9,29 @@ use super::run::{Fate, Run};
 use super::units::{Row, Unit};
 use super::watcher::{Event, Watcher};
 use crate::line::{Builds, ModelId};
+use crate::schedule::FIRST_OF_LOT;
 use crate::units::Time;
 use std::collections::VecDeque;
 
 /// What an entry of a delivery says that is a truck of a feeder.
 pub(super) const TRUCK: u16 = 3;
+
+/// A feeder and its parts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct FeederCounts {
+    pub begun: u64,
+    /// Parts that were done, and those of them that passed every test at the first attempt.
+    pub made: u64,
+    pub first_pass: u64,
+    /// Scrapped or set aside.
+    pub lost: u64,
+    /// Lots begun, where it makes lots.
+    pub lots: u64,
+    /// Clock time from the first place to the truck of the parts made.
+    pub making: Time,
+    /// Trucks that went at their time and brought something.
+    pub trucks: u64,
+}
 
 /// A feeder in a run.
 #[derive(Clone, Debug, Default)]
@@ -28,6 +46,8 @@ pub(super) struct FeederState {
     begun: u64,
     /// Models that are ordered and not begun, in turn.
     orders: VecDeque<u16>,
+    /// The lot that is being made: its model, and how many of it are still to be begun.
+    lot: (u16, u32),
     /// Per model: units that were taken off the line before they took their part.
     spare: Vec<u32>,
     /// Units that have still to take a part, in their order, where it matters.
@@ -74,19 +94,39 @@ impl<W: Watcher> Run<'_, W> {
         }
         match self.c.line.feeders[feeder].builds {
             Builds::ToStock => Some(0),
-            Builds::Ahead(_) => self.feeders[feeder].orders.front().copied(),
+            Builds::Ahead(_) => self.feeders[feeder].orders.get(self.next_order_at(feeder)?).copied(),
         }
+    }
+
+    /// Which order is the next one: the oldest of the model of the lot, as long as that has room; else the oldest one.
+    fn next_order_at(&self, feeder: usize) -> Option<usize> {
+        let state = &self.feeders[feeder];
+        let (model, left) = state.lot;
+        let of_lot = state.orders.iter().position(|ordered| left > 0 && *ordered == model);
+        of_lot.or_else(|| (!state.orders.is_empty()).then_some(0))
+    }
+
+    /// A part is begun; whether it is the first one of its lot.
+    fn begins_lot(&mut self, feeder: usize, model: u16) -> bool {
+        let Some(size) = self.c.line.feeders[feeder].lot else { return false };
+        let (of, left) = self.feeders[feeder].lot;
+        let begins = left == 0 || of != model;
+        self.feeders[feeder].lot = (model, if begins { size - 1 } else { left - 1 });
+        self.seen.feeders[feeder].lots += u64::from(begins);
+        begins
     }
 
     /// Begins a part, if any may be begun.
     pub(super) fn begin_part(&mut self, feeder: usize) -> Option<Row> {
         let model = self.next_part(feeder)?;
+        let order = self.next_order_at(feeder);
+        let options = if self.begins_lot(feeder, model) { FIRST_OF_LOT } else { 0 };
         let state = &mut self.feeders[feeder];
-        state.orders.pop_front();
+        order.map(|at| state.orders.remove(at));
         let number = state.begun;
         state.begun += 1;
         self.seen.feeders[feeder].begun += 1;
-        let unit = Unit { line: feeder as u16 + 1, ..Unit::new(number, model, 0, self.clock.now()) };
+        let unit = Unit { line: feeder as u16 + 1, ..Unit::new(number, model, options, self.clock.now()) };
         let row = self.units.add(unit);
         let (unit, part) = (self.shown(row), self.c.line.feeders[feeder].part);
         self.see(Event::Begun { unit, part, model: ModelId(model) });

@@ -60,10 +60,11 @@ mod windows;
 mod work;
 mod yard;
 
+pub use feeders::FeederCounts;
 pub use made::Made;
 pub use observations::{
-    BayState, CarrierCounts, CrewCounts, FeederCounts, FloaterCounts, GateCounts, HoldCounts, Observations,
-    PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
+    BayState, CarrierCounts, CrewCounts, FloaterCounts, GateCounts, HoldCounts, Observations, PlaceCounts,
+    Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -1,6 +1,7 @@
 //! What a run counted: exact integrals and counts, no means. Everything that is merged is an
 //! integer, so the result does not depend on the order of threads.
 
+use super::feeders::FeederCounts;
 use super::stores::PartCounts;
 use crate::line::Line;
 use crate::numbers::Histogram;
@@ -315,21 +316,6 @@ pub struct CrewCounts {
     /// only where people may be absent.
     pub shifts: u64,
     pub short_shifts: u64,
-}
-
-/// A feeder and its parts.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct FeederCounts {
-    pub begun: u64,
-    /// Parts that were done, and those of them that passed every test at the first attempt.
-    pub made: u64,
-    pub first_pass: u64,
-    /// Scrapped or set aside.
-    pub lost: u64,
-    /// Clock time from the first place to the truck of the parts made.
-    pub making: Time,
-    /// Trucks that went at their time and brought something.
-    pub trucks: u64,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]

@@ -21,6 +21,8 @@ pub struct FeederFigures {
     /// All replications.
     pub made: u64,
     pub lost: u64,
+    /// Lots begun.
+    pub lots: u64,
     /// Trucks that went at their time and brought something.
     pub trucks: u64,
 }
@@ -43,6 +45,7 @@ pub fn feeders(line: &Line, observed: &Observations) -> Vec<FeederFigures> {
             making: mean_of(&each(runs, making), line.confidence),
             made: all(&|r| r.feeders[f].made),
             lost: all(&|r| r.feeders[f].lost),
+            lots: all(&|r| r.feeders[f].lots),
             trucks: all(&|r| r.feeders[f].trucks),
         }
     };

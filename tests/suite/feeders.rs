@@ -41,8 +41,15 @@ fn a_feeder_stops_when_its_store_is_full() {
     assert_eq!(stored(&events), [4, 8, 12, 16, 28, 40].map(|at| (min(at), 1)));
     assert_eq!(spent(&line, &report, "P", BayState::Blocked), min(16));
     assert_eq!(spent(&line, &report, "S", BayState::ShortOfParts), min(4));
-    let counts =
-        FeederCounts { begun: 7, made: 6, first_pass: 6, lost: 0, making: min(4 * 6 + 8 + 8), trucks: 0 };
+    let counts = FeederCounts {
+        begun: 7,
+        made: 6,
+        first_pass: 6,
+        lots: 0,
+        lost: 0,
+        making: min(4 * 6 + 8 + 8),
+        trucks: 0,
+    };
     assert_eq!(report.feeders, [counts]);
     // Parts are no units of the line: at 40 the third unit is done and the fourth one enters.
     assert_eq!((report.released, report.finished, report.present_at_end), (4, 3, 1));

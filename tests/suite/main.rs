@@ -38,6 +38,7 @@ mod large;
 mod learning;
 mod levers;
 mod losing;
+mod lots;
 mod material;
 mod outside;
 mod people;

@@ -240,6 +240,8 @@ fn clause() -> BoxedStrategy<String> {
         sentence!(text("finds"), count(), text("per unit")),
         sentence!(text("every"), count(), text("units")),
         sentence!(text("returning in"), time()),
+        sentence!(text("in lots of"), count()),
+        text("once a lot"),
         sentence!(text("in trucks of"), count(), maybe(sentence!(text("every"), amount()))),
         sentence!(text("short"), amount(), text(", arriving in"), time()),
         sentence!(text("wrong"), amount(), text(", re-kitted in"), time()),

@@ -164,9 +164,7 @@ fn times(line: &Line, s: usize, place: usize) -> Vec<f64> {
         if !step.models[m] || time.factor <= 0.0 {
             return 0.0;
         }
-        let options = step.options.iter().map(|o| &line.options[o.index()]);
-        let taken: f64 = options.map(|o| if o.models[m] { o.rate } else { 0.0 }).product();
-        mean_length(line, s, m) as f64 * (time.own / time.factor) * factor * taken
+        mean_length(line, s, m) as f64 * (time.own / time.factor) * factor * line.share_with(step, m)
     };
     (0..line.models.len()).map(of).collect()
 }

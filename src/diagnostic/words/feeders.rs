@@ -130,3 +130,57 @@ pub fn truck_over_store(span: Span, feeder: &str, truck: u32, places: u32) -> Di
         "a store holds at least one truck",
     )
 }
+
+/// Work once a lot where no lots are made.
+pub fn not_in_lots(span: Span, step: &str, feeder: Option<&str>) -> Diagnostic {
+    let (where_, cure) = match feeder {
+        Some(feeder) => {
+            (format!("feeder {feeder} makes no lots"), format!("write `in lots of 10` into feeder {feeder}"))
+        }
+        None => (
+            "it stands in no feeder".to_string(),
+            "only a feeder makes lots; take `once a lot` out".to_string(),
+        ),
+    };
+    bad(span, format!("{step} is done once a lot, and {where_}"), "no lots here", &cure)
+}
+
+/// A lot that is never ordered as a whole.
+pub fn lot_over_orders(span: Span, feeder: &str, lot: u32, ahead: u32) -> Diagnostic {
+    bad(
+        span,
+        format!(
+            "feeder {feeder} makes lots of {lot} and knows of {ahead} units ahead: no lot would ever be whole"
+        ),
+        "more than is ordered",
+        &format!("let it build {lot} units ahead or more"),
+    )
+}
+
+/// Parts made before their turn would fill the store.
+pub fn lots_over_store(span: Span, feeder: &str, early: u32, truck: u32, places: u32) -> Diagnostic {
+    let needed = early + truck;
+    bad(
+        span,
+        format!(
+            "the lots of feeder {feeder} bring up to {early} parts before the one that is due: its store of {places} \
+             might never have room for that one"
+        ),
+        "may fill up",
+        &format!("let its store hold {needed} or more, or make smaller lots"),
+    )
+}
+
+/// What is ordered and not yet there may not fill the truck.
+pub fn lots_over_truck(span: Span, feeder: &str, early: u32, truck: u32, ahead: u32) -> Diagnostic {
+    let needed = early + truck;
+    bad(
+        span,
+        format!(
+            "the lots of feeder {feeder} bring up to {early} parts before the one that is due: with {ahead} ordered, \
+             the truck of {truck} with that one might never be full"
+        ),
+        "may never go",
+        &format!("let it build {needed} units ahead or more, or let the truck go at times: `every 40 min`"),
+    )
+}

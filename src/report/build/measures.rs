@@ -318,6 +318,7 @@ pub fn feeders(line: &Line, summary: &Summary) -> Vec<FeederRow> {
             making_min: shown_if(&figures.making),
             made: figures.made,
             lost: figures.lost,
+            lots: feeder.lot.map(|_| figures.lots),
             trucks: feeder.every.map(|_| figures.trucks),
         }
     };

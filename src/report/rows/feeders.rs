@@ -20,6 +20,8 @@ pub struct FeederRow {
     /// Parts made, and parts scrapped or set aside; all replications.
     pub made: u64,
     pub lost: u64,
+    /// Lots begun; all replications. Null where it makes none.
+    pub lots: Option<u64>,
     /// Trucks that brought something; all replications. Null where none goes at stated times.
     pub trucks: Option<u64>,
 }

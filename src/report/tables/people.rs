@@ -98,6 +98,7 @@ pub fn feeders(report: &Report) -> Table {
         .estimate("to make one", "clock min", "/making_min", |f| f.making_min)
         .count("made, all runs", "parts", "/made", |f| Some(f.made))
         .count("lost, all runs", "parts", "/lost", |f| Some(f.lost))
+        .count("lots, all runs", "lots", "/lots", |f| f.lots)
         .count("trucks, all runs", "trucks", "/trucks", |f| f.trucks)
         .done()
 }

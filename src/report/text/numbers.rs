@@ -336,7 +336,8 @@ fn equipment(report: &Report) -> Vec<String> {
 }
 
 fn feeders(report: &Report) -> Vec<String> {
-    let headings = ["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lost"];
+    let headings =
+        ["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lots", "lost"];
     let mut grid = Grid::new(&headings);
     for row in &report.feeders {
         grid.row(vec![
@@ -346,6 +347,7 @@ fn feeders(report: &Report) -> Vec<String> {
             percent_cell(&row.first_pass_yield),
             cell(&row.making_min),
             thousands(row.made),
+            row.lots.map_or_else(|| "-".to_string(), thousands),
             thousands(row.lost),
         ]);
     }

@@ -1,5 +1,6 @@
 //! The clauses of a statement, one arm for each kind.
 
+use super::mark::mark;
 use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
@@ -60,7 +61,7 @@ impl Builder<'_> {
         );
         let mut inner = clause.clone().into_inner();
         let first = inner.next().expect("a clause starts with its word");
-        if matches!(clause.as_rule(), Rule::lots | Rule::trucks) {
+        if matches!(clause.as_rule(), Rule::lots | Rule::part_lots | Rule::trucks) {
             let of = inner.nth(1).expect("`in lots of` and `in trucks of` have three words");
             return self.span(&first).to(self.span(&of));
         }
@@ -81,21 +82,17 @@ impl Builder<'_> {
 
     fn kind(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {
         let rule = clause.as_rule();
+        if let Some(mark) = mark(rule) {
+            return Ok(mark);
+        }
         Ok(match rule {
             Rule::through if says(&clause, Rule::k_breaks) => ClauseKind::ThroughBreaks,
             Rule::through => ClauseKind::ThroughNights,
-            Rule::only_if => ClauseKind::OnlyIfItFits,
             Rule::when => {
                 let mut inner = parts(clause);
                 let (of, least) = (self.name(&inner.due()), self.amount(inner.due())?);
                 ClauseKind::When { of, least, waits: inner.next().is_some() }
             }
-            Rule::attended => ClauseKind::Attended,
-            Rule::safety => ClauseKind::Safety,
-            Rule::stays => ClauseKind::Stays,
-            Rule::exactly => ClauseKind::Exactly,
-            Rule::pushed_ready => ClauseKind::PushedWhenReady,
-            Rule::ordered => ClauseKind::Ordered,
             Rule::goes_first => ClauseKind::First(parts(clause).map(|names| self.names(names)).collect()),
             Rule::drift => ClauseKind::Drift(self.amount(parts(clause).due())?),
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
@@ -121,7 +118,9 @@ impl Builder<'_> {
             }
             Rule::with => ClauseKind::With(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
             Rule::uses => ClauseKind::Uses(parts(clause).map(|tool| self.tool(tool)).collect::<Built<_>>()?),
-            Rule::lots | Rule::trucks | Rule::short | Rule::wrong => self.material(rule, parts(clause))?,
+            Rule::lots | Rule::part_lots | Rule::trucks | Rule::short | Rule::wrong => {
+                self.material(rule, parts(clause))?
+            }
             Rule::on_days => ClauseKind::OnDays(parts(clause).map(|span| day_span(&span)).collect()),
             Rule::conveyor => {
                 let mut inner = parts(clause);

@@ -9,6 +9,7 @@ impl Builder<'_> {
     pub(super) fn material(&self, rule: Rule, inner: Parts<'_>) -> Built<ClauseKind> {
         match rule {
             Rule::lots => self.lots(inner),
+            Rule::part_lots => self.part_lots(inner),
             Rule::trucks => self.trucks(inner),
             _ => self.amiss(rule, inner),
         }
@@ -21,6 +22,11 @@ impl Builder<'_> {
             Rule::short => ClauseKind::Short { share, arriving: time },
             _ => ClauseKind::Wrong { share, rekitted: time },
         })
+    }
+
+    /// `part_lots`
+    fn part_lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
+        Ok(ClauseKind::PartLots(self.count(inner.due())?))
     }
 
     /// `trucks`

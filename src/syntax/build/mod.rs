@@ -9,6 +9,7 @@ mod clause;
 mod cost;
 mod exclusion;
 mod expr;
+mod mark;
 mod material;
 mod opening;
 mod promise;

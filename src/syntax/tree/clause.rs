@@ -249,6 +249,10 @@ pub enum ClauseKind {
         when: LotsWhen,
         late: Option<(Expr, TimeSpec)>,
     },
+    /// `in lots of 10` (feeder)
+    PartLots(Expr),
+    /// `once a lot` (task of a feeder): for the first part of each lot
+    OnceALot,
     /// `store of 80, 30 at start`
     StoreOf {
         places: Expr,

@@ -33,6 +33,7 @@ pub struct FeederNow {
 #[derive(Clone, Copy, Default, Debug)]
 pub struct FeederSum {
     pub begun: u64,
+    pub lots: u64,
     pub made: u64,
     pub lost: u64,
     pub making: i64,
@@ -75,13 +76,15 @@ impl Follower<'_> {
                 continue;
             }
             let spare = &mut now.spare[model.index()];
-            match now.begun_before.front() {
-                Some(begun) if *begun == model => {
-                    now.begun_before.pop_front();
+            // In lots, parts are begun before their turn.
+            let nearest = if feeder.lot.is_some() { now.begun_before.len() } else { 1 };
+            match now.begun_before.iter().take(nearest).position(|begun| *begun == model) {
+                Some(at) => {
+                    now.begun_before.remove(at);
                 }
-                _ if *spare > 0 => *spare -= 1,
-                None => now.known.push_back(model),
-                Some(_) => {
+                None if *spare > 0 => *spare -= 1,
+                None if now.begun_before.is_empty() || feeder.lot.is_some() => now.known.push_back(model),
+                None => {
                     let text = format!("finds a part of another model begun for it at {}", feeder.name);
                     self.fault(Some(number), None, text);
                 }
@@ -105,6 +108,7 @@ impl Follower<'_> {
                 }
                 None => now.spare[model.index()] += 1,
             }
+            self.lot_cancelled(f, model);
         }
     }
 
@@ -114,10 +118,12 @@ impl Follower<'_> {
             return self.fault(Some(number), None, "is begun by a feeder that does not make it");
         };
         let feeder = &self.line.feeders[f];
+        let first_of_lot = self.begins_lot(f, number, model);
         if number % FIRST != self.totals.feeders[f].begun {
             self.fault(Some(number), Some(feeder.first), "is begun out of turn");
         }
         self.totals.feeders[f].begun += 1;
+        self.totals.feeders[f].lots += u64::from(first_of_lot);
         if self.is_going_home() {
             self.fault(Some(number), Some(feeder.first), "is begun though the count is made");
         }
@@ -125,6 +131,18 @@ impl Follower<'_> {
         let now = &mut self.feeders[f];
         let wrong = match feeder.builds {
             Builds::ToStock => (model.index() > 0).then_some("is of a model though it is made to stock"),
+            // Whether it was its turn is judged when the units are known.
+            Builds::Ahead(_) if feeder.lot.is_some() => {
+                let same = |other: &ModelId| *other == model;
+                if let Some(at) = now.again.iter().position(same) {
+                    now.again.remove(at);
+                } else if let Some(at) = now.known.iter().position(same) {
+                    now.known.remove(at);
+                } else {
+                    now.begun_before.push_back(model);
+                }
+                None
+            }
             Builds::Ahead(ahead) => {
                 if let Some(again) = now.again.pop() {
                     (again != model).then_some("is of another model than the lost part")
@@ -143,6 +161,7 @@ impl Follower<'_> {
         }
         let mut unit = Unit::new(self.line, model, 0, self.now);
         unit.spot = taktwright::simulate::Spot::Outside(feeder.first);
+        unit.first_of_lot = first_of_lot;
         self.units.insert(number, unit);
         self.places[feeder.first.index()].outside.push(number);
     }
@@ -193,6 +212,7 @@ impl Follower<'_> {
         self.totals.feeders[f].lost += 1;
         if self.line.feeders[f].builds != Builds::ToStock {
             self.feeders[f].again.push(model);
+            self.lot_lost(f, model);
         }
     }
 
@@ -279,6 +299,7 @@ impl Follower<'_> {
                 rows.push((format!("{what} at {name}"), least.into(), most.into(), reported.into()));
             };
             count("parts begun", |s| s.begun, counts.begun);
+            count("lots begun", |s| s.lots, counts.lots);
             count("parts made", |s| s.made, counts.made);
             count("parts lost", |s| s.lost, counts.lost);
             count("time of parts made", |s| s.making as u64, counts.making.0 as u64);

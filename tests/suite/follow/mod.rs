@@ -15,6 +15,7 @@ mod feeders;
 mod fetching;
 mod helping;
 mod learning;
+mod lots;
 mod moves;
 mod order;
 mod overtime;
@@ -94,6 +95,7 @@ pub struct Follower<'a> {
     yard: u32,
     decided: overtime::Decided,
     feeders: Vec<feeders::FeederNow>,
+    lots: Vec<lots::LotsNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
     learned: learning::Learned,
@@ -157,6 +159,7 @@ impl<'a> Follower<'a> {
             overtaken: BTreeMap::new(),
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
+            lots: vec![lots::LotsNow::default(); line.feeders.len()],
             carriers: vec![around::CarriersNow::default(); line.carriers.len()],
             yard: 0,
             decided: overtime::Decided::default(),

@@ -47,6 +47,7 @@ impl Follower<'_> {
         if number >= self.from_start {
             self.orders_known(number, |_| true);
         }
+        self.judge_lots();
     }
 
     fn check_release_time(&mut self, number: u64) {

@@ -76,6 +76,8 @@ pub struct WindowNow {
 pub struct Unit {
     pub model: ModelId,
     pub options: u64,
+    /// Of a part: it is the first one of its lot.
+    pub first_of_lot: bool,
     pub released: Time,
     /// Entered its first waiting place or bay, and its first bay.
     pub on_line: Option<Time>,
@@ -123,6 +125,7 @@ impl Unit {
         Unit {
             model,
             options,
+            first_of_lot: false,
             released: at,
             on_line: None,
             in_bay: None,
@@ -167,7 +170,9 @@ impl Unit {
     /// By its model and options.
     pub fn applies_at_all(&self, line: &Line, step: StepId) -> bool {
         let step = &line.steps[step.index()];
-        step.models[self.model.index()] && step.options.iter().all(|o| self.options >> o.index() & 1 == 1)
+        (self.first_of_lot || !step.once_a_lot)
+            && step.models[self.model.index()]
+            && step.options.iter().all(|o| self.options >> o.index() & 1 == 1)
     }
 
     /// A test counts for the unit if any step of its procedure does.

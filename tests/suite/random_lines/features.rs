@@ -79,6 +79,7 @@ features! {
     Feeders 35 "feeders";
     Ahead 45 "feeders that build ahead";
     Trucks 40 "trucks of feeders";
+    FeederLots 45 "feeders in lots";
     FeederTests 50 "tests in feeders";
     Short 40 "parts that are short";
     Wrong 40 "parts of the wrong model";

@@ -52,10 +52,16 @@ impl Writer {
             self.features.used.retain(|feature| !unused.contains(feature));
             return String::new();
         };
-        let units_ahead = self.dice.from(1, 8);
+        let lot = self.wants(Feature::FeederLots, 50).then(|| self.dice.from(1, 4));
+        // Parts of other models that a lot may bring before the one that is due.
+        let early = match lot.filter(|_| ahead) {
+            Some(lot) => (self.models.len() as u32 - 1) * (lot - 1),
+            None => 0,
+        };
+        let units_ahead = self.dice.from(1, 8) + lot.filter(|_| ahead).map_or(0, |lot| lot + early);
         // A small store may fill with the parts of units that a test has taken off: then the line stands.
         let loses_units = ahead && self.features.used.contains(&Feature::Tests);
-        let places = self.dice.from(1, 5) + if loses_units { units_ahead + 6 } else { 0 };
+        let places = self.dice.from(1, 5) + early + if loses_units { units_ahead + 6 } else { 0 };
         let mut text = format!("feeder boxes store of {places}");
         if self.dice.chance(40) {
             text.push_str(&format!(", {} at start", self.dice.from(0, places)));
@@ -66,7 +72,10 @@ impl Writer {
             text.push_str("  builds to stock");
         }
         // A truck larger than what is ordered ahead of the line would never be full.
-        let most = if ahead { places.min(units_ahead) } else { places };
+        let most = (if ahead { places.min(units_ahead) } else { places }) - early;
+        if let Some(lot) = lot {
+            text.push_str(&format!("  in lots of {lot}"));
+        }
         if self.wants(Feature::Trucks, 60) {
             text.push_str(&format!("  in trucks of {}", self.dice.from(1, most)));
             if self.dice.chance(40) {
@@ -75,7 +84,7 @@ impl Writer {
         }
         let short = self.short_text();
         text.push_str(&short);
-        if ahead && self.wants(Feature::Wrong, 60) {
+        if ahead && lot.is_none() && self.wants(Feature::Wrong, 60) {
             let share = *self.dice.one_of(&[0, 15, 40, 100]);
             text.push_str(&format!("  wrong {share} %, re-kitted in {} min", self.dice.from(0, 9)));
         }
@@ -94,7 +103,13 @@ impl Writer {
             };
             let ordered = if ahead && bays > 1 { "  ordered" } else { "" };
             text.push_str(&format!("  station F{k}  {crew}  bays {bays}{slots}{ordered}\n"));
-            text.push_str(&format!("    task f{k}  takes {time}  by 1{by_model}\n"));
+            let set_up = lot.is_some() && (k == 1 || self.dice.chance(40));
+            let after = if set_up && self.dice.chance(70) { format!("  after su{k}") } else { String::new() };
+            if set_up {
+                let (time, _) = self.time(5, 60, false);
+                text.push_str(&format!("    task su{k}  takes {time}  by 1{by_model}  once a lot\n"));
+            }
+            text.push_str(&format!("    task f{k}  takes {time}  by 1{by_model}{after}\n"));
             if self.dice.chance(25) {
                 text.push_str(&format!("    hold g{k}  at least 4 min  after f{k}\n"));
             }

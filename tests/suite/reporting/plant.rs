@@ -110,6 +110,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         place: PlaceId::from_index(place),
         models: vec![true, true],
         options: Vec::new(),
+        once_a_lot: false,
         after: after.iter().map(|s| StepId(*s)).collect(),
         times: vec![TimeFor { dist: dist(time), factor: 1.0, own: 1.0 }; 2],
         needs: vec![people; 2],

@@ -304,6 +304,7 @@ strict! {
         making_min: Option<Estimate>,
         made: u64,
         lost: u64,
+        lots: Option<u64>,
         trucks: Option<u64>,
     }
 
