@@ -138,7 +138,7 @@ const TAKEN: &[(Word, &[&str])] = &[
     (Word::Equipment, &["serving", "moving", "first", "stopping", "draws as"]),
     (Word::Zone, &["up to"]),
     (Word::Limit, &["of", "up to"]),
-    (Word::Segment, &["pushed", "index", "moving", "late work"]),
+    (Word::Segment, &["pushed", "index", "by", "moving", "late work"]),
     (
         Word::Station,
         &[
@@ -257,9 +257,8 @@ pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
 }
 
 /// Clauses that the language has in this statement, beyond those it takes so far.
-fn is_later(word: Word, kind: &ClauseKind) -> bool {
-    // People who move the units.
-    matches!((word, kind), (_, ClauseKind::Later { .. }) | (Word::Segment, ClauseKind::By(_)))
+fn is_later(kind: &ClauseKind) -> bool {
+    matches!(kind, ClauseKind::Later { .. })
 }
 
 /// Whether several of these may stand in one statement.
@@ -307,7 +306,7 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
     let mut seen: Vec<(&str, &Clause)> = Vec::new();
     for clause in &statement.clauses {
         let opens = opener(&clause.kind);
-        if is_later(word, &clause.kind) {
+        if is_later(&clause.kind) {
             desk.fault(limits::clause_not_modelled(clause.span, opens, word.text()));
         } else if !taken_by(word).contains(&opens) || !fits(word, &clause.kind) {
             let takes = taken_by(word);

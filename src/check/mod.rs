@@ -30,6 +30,7 @@ mod lengths;
 mod lets;
 mod listed;
 mod mix;
+mod movers;
 mod names;
 mod needs;
 mod neighbours;

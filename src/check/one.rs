@@ -15,8 +15,8 @@ use super::settings::Setting;
 use super::steps::{self, Around, Steps};
 use super::{
     absence, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping, learning,
-    lets, mix, neighbours, order, orientation, overtime, parts, promises, relief, stops, temperature, travel,
-    unused, verdicts, visitors, walks, windows, yard,
+    lets, mix, movers, neighbours, order, orientation, overtime, parts, promises, relief, stops, temperature,
+    travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -186,6 +186,7 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
     };
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
+    movers::movers(&segments, &mut ground, &staff, desk);
     let on_call = floaters::on_call(&sorted.of(Word::Floaters), &mut staff, &ground, names, desk);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
     let parts = parts::parts(&statements(&sorted.of_kind(Kind::Part)), start, desk);

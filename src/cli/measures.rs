@@ -149,6 +149,7 @@ pub const MEASURES: &[MeasureWords] = &[
         "floaters sit in the seats of people who are absent",
     ),
     measure("walking", "walking", "a share of net time", "people are on their way to a unit"),
+    measure("moving units", "moving_units", "a share of net time", "people move the units of a segment"),
     measure("helping", "helping", "a share of net time", "people of no crew lend a hand"),
     measure(
         "own",

@@ -1,6 +1,6 @@
 //! Where units stand: stations, racks, repair bays; and how they move between them.
 
-use super::{CrewId, Line, PlaceId, SegmentId, ZoneId};
+use super::{CrewId, Line, Need, PlaceId, SegmentId, ZoneId};
 use crate::diagnostic::Span;
 use crate::units::Time;
 
@@ -60,6 +60,11 @@ impl Line {
         called || self.places.iter().any(|place| place.walk > Time::ZERO)
     }
 
+    /// People move the units of some segment.
+    pub fn has_movers(&self) -> bool {
+        self.segments.iter().any(|segment| segment.movers.is_some())
+    }
+
     /// Puts every step at its place of `at`, with the times that it takes there.
     pub fn place_steps(&mut self, at: &[PlaceId]) {
         self.steps.iter_mut().zip(at).for_each(|(step, place)| step.place = *place);
@@ -113,6 +118,8 @@ pub struct Segment {
     pub first: PlaceId,
     pub last: PlaceId,
     pub rule: MoveRule,
+    /// Where it is pushed: who moves the units, people of the crews that serve its places; `None`: nobody.
+    pub movers: Option<Need>,
     pub span: Span,
 }
 

@@ -161,7 +161,7 @@ impl Floor {
                 && choose(
                     &shop.gangs[gang],
                     needs,
-                    state.free & !state.off,
+                    state.free & !state.off & !state.kept_back,
                     Idle::anywhere(&state.idle_since),
                 )
                 .is_some();

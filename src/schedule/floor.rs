@@ -37,6 +37,9 @@ pub struct GangState {
     pub here: u128,
     /// Visitors outside their hours: they begin nothing.
     pub off: u128,
+    /// Who moves the units of a segment, and whom a push keeps back that waits for people.
+    pub moving: u128,
+    pub kept_back: u128,
     /// Some work has begun and nobody goes on with it.
     pub unmanned: bool,
     pub idle_since: Vec<i64>,
@@ -113,6 +116,8 @@ impl Floor {
                     free: g.all,
                     here: g.all,
                     off: 0,
+                    moving: 0,
+                    kept_back: 0,
                     unmanned: false,
                     idle_since: vec![0; g.people.len()],
                     last: vec![super::walks::NOWHERE; g.people.len()],

@@ -109,7 +109,7 @@ impl Floor {
             return None;
         }
         let state = &self.gangs[gang];
-        choose(compiled, needs, state.free & !state.off & !barred | ready, idle)
+        choose(compiled, needs, state.free & !state.off & !state.kept_back & !barred | ready, idle)
     }
 
     /// Those who help among these people are at work for this gang.

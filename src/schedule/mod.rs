@@ -17,6 +17,7 @@ mod gang;
 mod halts;
 mod helpers;
 mod makespan;
+mod movers;
 mod node;
 mod paths;
 mod place;

@@ -41,13 +41,16 @@ impl Floor {
     /// stands still (`now` is 0). Appends to `handed` whatever changes hands.
     pub fn comes(&mut self, shop: &Shop, gang: usize, here: u128, handed: &mut Vec<Handover>) {
         self.gangs[gang].here = here;
+        // Whoever moves units stays at it.
+        self.gangs[gang].moving &= here;
+        let moving = self.gangs[gang].moving;
         // Who helps goes on helping if they are there.
         let helped = here | self.helpers_there(&shop.gangs[gang]);
         let mut running = self.running_of(shop, gang);
         running.sort_unstable_by_key(|(bay, local)| (self.bays[*bay].entered, *local));
         let at = |bay: usize, local: usize| shop.bay_node0[bay] as usize + local;
         let kept = running.iter().fold(0, |mask, (b, k)| mask | self.people[at(*b, *k)]) & helped;
-        let mut pool = here & !kept & !self.gangs[gang].off;
+        let mut pool = here & !kept & !moving & !self.gangs[gang].off;
         let mut busy = 0;
         for (bay, local) in running {
             let before = self.people[at(bay, local)];
@@ -58,7 +61,7 @@ impl Floor {
                 self.change_people(shop, (bay, local), now, handed);
             }
         }
-        self.gangs[gang].free = here & !busy;
+        self.gangs[gang].free = here & !busy & !moving;
         self.gangs[gang].unmanned = self.running_of(shop, gang).iter().any(|at| self.nobody_is_on(shop, *at));
         self.man(shop, gang);
         self.mark(gang);
@@ -75,7 +78,7 @@ impl Floor {
         waiting.sort_unstable_by_key(|(bay, local)| (self.bays[*bay].entered, *local));
         let mut left = waiting.len();
         for (bay, local) in waiting {
-            let pool = self.gangs[gang].free & !self.gangs[gang].off;
+            let pool = self.gangs[gang].free & !self.gangs[gang].off & !self.gangs[gang].kept_back;
             let now = self.go_on(shop, gang, (bay, local), 0, pool);
             if now != 0 {
                 self.gangs[gang].free &= !now;

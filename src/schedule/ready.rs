@@ -234,7 +234,7 @@ impl Floor {
         let (compiled, state) = (&shop.gangs[gang], &self.gangs[gang]);
         let idle = self.idle_for(shop, gang, bay);
         let of = |free: u128| choose(compiled, needs, free & !state.off, idle);
-        let own = if stopped { None } else { of(state.free & !barred) };
+        let own = if stopped { None } else { of(state.free & !barred & !state.kept_back) };
         let helped = || self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), (barred, idle));
         match own.or_else(helped) {
             Some(chosen) => Ok(chosen),

@@ -29,7 +29,7 @@ impl Floor {
                 continue;
             }
             let state = &mut self.gangs[gang];
-            let free = state.free & !state.off & !barred & able(&shop.gangs[gang], need);
+            let free = state.free & !state.off & !state.kept_back & !barred & able(&shop.gangs[gang], need);
             let people = first(&shop.gangs[gang], free, more, Idle::anywhere(&state.idle_since));
             state.free &= !people;
             self.people[at] |= people;

@@ -7,6 +7,7 @@ use super::compiled::Compiled;
 use super::drift::Drifting;
 use super::feeders::FeederState;
 use super::learning::Learners;
+use super::movers::Movers;
 use super::observations::{BayState, FloaterCounts, Replication, blank};
 use super::orders::Orders;
 use super::overtime::Week;
@@ -41,16 +42,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             .iter()
             .map(|p| PlaceState { free: p.bays, last_arrival: -1, full_since: -1, ..PlaceState::default() })
             .collect();
-        let still = StretchState {
-            moving_until: -1,
-            signal_net: 0,
-            signalled: false,
-            check: true,
-            no_room: false,
-            room_net: 0,
-            pushed_net: 0,
-            elsewhere: 0,
-        };
+        let still = StretchState { moving_until: -1, check: true, ..StretchState::default() };
         Run {
             clock: Clock::new(line.calendar.as_ref()),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
@@ -106,6 +98,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             cold: vec![Time::ZERO; if line.temperatures.is_empty() { 0 } else { c.shop.bay_nodes }],
             overruns: vec![-1; if goes_through_breaks(line) { c.shop.bay_nodes } else { 0 }],
             walks: Walks::new(&c.shop, line.crews.len(), line.groups.len()),
+            movers: Movers::new(line),
             learners: Learners::new(line, &c.shop),
             handed: Vec::new(),
             equipment_seen: c.shop.equipment.clone(),

@@ -5,6 +5,7 @@ use super::amiss::{AmissPlan, amiss_plans};
 use super::breaks::add_what_must_fit;
 use super::gates::GatePlan;
 use super::helping::planned;
+use super::movers::{MoverPlan, mover_plans};
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
 use super::sharing::{SharedTime, shared_times};
@@ -65,6 +66,8 @@ pub struct Compiled<'a> {
     pub redo_timers: Vec<Option<Timer>>,
     pub path: Vec<i64>,
     pub stretches: Vec<Stretch>,
+    /// Per stretch: who moves its units; `None`: nobody.
+    pub movers: Vec<Option<MoverPlan>>,
     /// Per place: its stretch.
     pub stretch_of: Vec<usize>,
     pub tests: Vec<TestPlan>,
@@ -142,29 +145,7 @@ impl<'a> Compiled<'a> {
                 })
             })
             .collect();
-        let stretches: Vec<Stretch> = line
-            .segments
-            .iter()
-            .map(|s| Stretch {
-                first: s.first.index(),
-                last: s.last.index(),
-                pushed: s.rule.is_pushed(),
-                every: match s.rule {
-                    MoveRule::PushedEvery { every, .. } => Some(every.0),
-                    MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
-                },
-                late: match s.rule {
-                    MoveRule::PushedEvery { late_work: LateWork::Travels { most }, .. } => {
-                        Some(most.unwrap_or(u32::MAX))
-                    }
-                    MoveRule::PushedEvery { late_work: LateWork::HoldsTheLine, .. }
-                    | MoveRule::PushedWhenReady { .. }
-                    | MoveRule::WhenReady { .. } => None,
-                },
-                on_the_grid: matches!(s.rule, MoveRule::PushedEvery { on_the_grid: true, .. }),
-                index: s.rule.index().0,
-            })
-            .collect();
+        let stretches = stretches(line);
         let stretch_of = line.places.iter().map(|p| p.segment.map_or(usize::MAX, |s| s.index())).collect();
         let tests = (0..line.tests.len()).map(|t| TestPlan::new(line, &shop, t, &stream)).collect();
         let mut test_at = vec![None; line.places.len()];
@@ -214,6 +195,7 @@ impl<'a> Compiled<'a> {
             line_of: line.places_in_order().map(|p| line_of(line, p)).collect(),
             amiss: amiss_plans(line, &stream),
             keeps_turn: line.feeders.iter().map(|f| line.parts[f.part.index()].wrong.is_some()).collect(),
+            movers: mover_plans(line, &shop),
             supplies: line.parts.iter().map(|part| SupplyPlan::new(part, &stream)).collect(),
             line,
             shop,
@@ -230,6 +212,32 @@ impl<'a> Compiled<'a> {
             hold_index: hold_index(line),
         })
     }
+}
+
+/// The segments, compiled.
+fn stretches(line: &Line) -> Vec<Stretch> {
+    line.segments
+        .iter()
+        .map(|s| Stretch {
+            first: s.first.index(),
+            last: s.last.index(),
+            pushed: s.rule.is_pushed(),
+            every: match s.rule {
+                MoveRule::PushedEvery { every, .. } => Some(every.0),
+                MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => None,
+            },
+            late: match s.rule {
+                MoveRule::PushedEvery { late_work: LateWork::Travels { most }, .. } => {
+                    Some(most.unwrap_or(u32::MAX))
+                }
+                MoveRule::PushedEvery { late_work: LateWork::HoldsTheLine, .. }
+                | MoveRule::PushedWhenReady { .. }
+                | MoveRule::WhenReady { .. } => None,
+            },
+            on_the_grid: matches!(s.rule, MoveRule::PushedEvery { on_the_grid: true, .. }),
+            index: s.rule.index().0,
+        })
+        .collect()
 }
 
 /// The time between releases, where they have gaps.

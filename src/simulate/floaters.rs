@@ -132,6 +132,7 @@ impl<W: Watcher> Run<'_, W> {
     /// The counted window begins (`-1`) or ends (`1`): who stands in, and who walks.
     pub(super) fn settle_people(&mut self, sign: i64) {
         self.settle_walks(sign);
+        self.settle_movers(sign);
         let net = self.clock.net();
         for (now, counts) in self.floating.iter().zip(&mut self.seen.floaters) {
             counts.absent += sign * now.absent * net;

@@ -25,6 +25,7 @@ mod lock_up;
 mod made;
 mod marks;
 mod mending;
+mod movers;
 mod moves;
 mod observations;
 mod orders;

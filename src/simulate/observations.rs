@@ -134,6 +134,8 @@ pub struct Replication {
     pub group_busy: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time on the way to a unit.
     pub group_walking: Vec<i64>,
+    /// In the order of `Line::groups`: person-microseconds of net time at moving the units of a segment.
+    pub group_moving: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time of those who are absent.
     pub group_absent: Vec<i64>,
     /// In the order of `Line::groups`: person-microseconds of net time off shift, where somebody visits;
@@ -202,8 +204,9 @@ pub struct SegmentCounts {
     pub pushes: u64,
     /// Pushes that went at the signal (or, pushed when ready, all of them).
     pub on_time: u64,
-    /// Net time by which pushes went after their signal.
+    /// Net time by which pushes went after their signal, and which they waited for people alone.
     pub delay: Time,
+    pub waited_for_people: Time,
     /// Tasks that a unit took along unfinished, push by push, and the net time worked on them elsewhere.
     pub taken_along: u64,
     pub done_elsewhere: Time,
@@ -308,8 +311,9 @@ pub struct CrewCounts {
     pub busy: i64,
     /// Person-microseconds of net time after going home early.
     pub off_shift: i64,
-    /// Person-microseconds of net time on the way to a unit.
+    /// Person-microseconds of net time on the way to a unit, and at moving the units of a segment.
     pub walking: i64,
+    pub moving: i64,
     /// Person-microseconds of net time of seats that nobody sits in because somebody is absent.
     pub absent: i64,
     /// Shifts that began in the window, and those of them in which such a seat was empty; counted
@@ -366,6 +370,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         crews: vec![CrewCounts::default(); line.crews.len()],
         group_busy: vec![0; line.groups.len()],
         group_walking: vec![0; line.groups.len()],
+        group_moving: vec![0; line.groups.len()],
         group_absent: vec![0; line.groups.len()],
         group_off: vec![0; line.groups.len()],
         begun: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],

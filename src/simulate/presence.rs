@@ -111,7 +111,9 @@ impl<W: Watcher> Run<'_, W> {
         let compiled = &c.shop.gangs[gang];
         self.see(Event::Came { crew: CrewId(compiled.crew.unwrap_or(0)), gang: compiled.instance, here });
         let mut handed = std::mem::take(&mut self.handed);
+        let moving = self.floor.gangs[gang].moving;
         self.floor.comes(&c.shop, gang, here, &mut handed);
+        self.movers_left(gang, moving);
         self.hand_all_over(handed);
         for bay in c.shop.bays_of(gang) {
             self.book(bay);

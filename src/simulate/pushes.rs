@@ -10,11 +10,16 @@ impl<W: Watcher> Run<'_, W> {
     /// Pushes the first segment (counted from the end of the line) that is ready; false if none is.
     pub(super) fn push_what_is_ready(&mut self) -> bool {
         for s in (0..self.stretches.len()).rev() {
-            if self.c.stretches[s].pushed && self.stretches[s].check {
+            let look = self.stretches[s].check || self.movers.are_wanted(s);
+            if self.c.stretches[s].pushed && look {
                 self.stretches[s].check = false;
-                if self.is_ready(s) {
+                self.let_movers_begin(s);
+                let ready = self.is_ready(s);
+                if ready && self.movers_are_ready(s) {
                     self.push(s);
                     return true;
+                } else if !ready {
+                    self.movers_are_not_wanted(s);
                 }
             }
         }
@@ -116,6 +121,7 @@ impl<W: Watcher> Run<'_, W> {
         let stretch = self.c.stretches[s];
         self.see(Event::Pushed { segment: SegmentId::from_index(s) });
         self.book_push(s);
+        self.movers_begin(s, self.clock.now() + stretch.index);
         // The place nearest to the exit at which a returning unit waits: those before it stand still.
         let returning = (stretch.first..=stretch.last).rev().find(|p| {
             let brings_hole = || *p == stretch.first || self.bays[self.due_bay(*p - 1)].unit == NONE;
@@ -283,6 +289,7 @@ impl<W: Watcher> Run<'_, W> {
         let stretch = self.c.stretches[s];
         self.stretches[s].check = true;
         self.stretches[s].moving_until = -1;
+        self.movers_end(s);
         for place in (stretch.first..=stretch.last).rev() {
             let compiled = &self.c.shop.places[place];
             let (bay0, bays) = (compiled.bay0 as usize, compiled.bays as usize);

@@ -9,6 +9,7 @@ use super::compiled::{Compiled, Stretch};
 use super::drift::{Drifting, MAY_DRIFT};
 use super::feeders::FeederState;
 use super::learning::Learners;
+use super::movers::Movers;
 use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
@@ -84,7 +85,7 @@ pub(super) struct PlaceState {
     pub full_since: i64,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Default, Debug)]
 pub(super) struct StretchState {
     /// The push is under way until then.
     pub moving_until: i64,
@@ -167,6 +168,7 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Per bay node, where some work goes through breaks: clock less net time at its start; -1.
     pub overruns: Vec<i64>,
     pub walks: Walks,
+    pub movers: Movers,
     pub learners: Learners,
     pub handed: Vec<Handover>,
     /// Free pieces as last booked.

@@ -82,6 +82,14 @@ pub enum Event {
         bay: u16,
         left: Time,
     },
+    /// The segment is pushed, and these people move its units until then.
+    MovesUnits {
+        segment: SegmentId,
+        crew: CrewId,
+        gang: u16,
+        people: u128,
+        until: Time,
+    },
     /// The segment is pushed and the unit moves on while this task runs on it: its people go along, and
     /// `left` of it, in net time, is done when it has arrived.
     Drifted {

@@ -53,9 +53,9 @@ pub(super) fn work_in_process(r: &Replication) -> Option<f64> {
     (r.clock > Time::ZERO).then(|| r.presence as f64 / r.clock.0 as f64)
 }
 
-/// Person-minutes at work per finished unit, of crews and of those who help them.
+/// Person-minutes at work (and at moving units) per finished unit, of crews and of those who help them.
 pub fn labour(line: &Line, r: &Replication) -> Option<f64> {
-    let busy: i128 = r.crews.iter().map(|c| i128::from(c.busy)).sum();
+    let busy: i128 = r.crews.iter().map(|c| i128::from(c.busy + c.moving)).sum();
     let helped = line.helping.iter().map(|helping| i128::from(r.group_busy[helping.group.index()]));
     let busy = busy + helped.sum::<i128>();
     (r.finished > 0).then(|| busy as f64 / MINUTE / r.finished as f64)

@@ -17,6 +17,8 @@ pub struct PeopleFigures {
     pub waiting: Option<Banded>,
     /// On the way to a unit; only where the file says that people walk.
     pub walking: Option<Banded>,
+    /// At moving the units of a segment; only where the file says who does.
+    pub moving_units: Option<Banded>,
     /// Gone home early; visitors: outside their hours.
     pub off_shift: Option<Banded>,
     /// Absent for the whole shift; only where the file says who may be.
@@ -54,7 +56,8 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
         let short_shifts = ratio_of(runs, line.confidence, |r| (r.crews[c].short_shifts, r.crews[c].shifts));
         let busy = move |r: &Replication| r.crews[c].busy as f64;
         let walking = move |r: &Replication| r.crews[c].walking as f64;
-        let parts = Parts { busy: &busy, walking: &walking, off: &off, absent: &absent };
+        let moving = move |r: &Replication| r.crews[c].moving as f64;
+        let parts = Parts { busy: &busy, walking: &walking, moving: &moving, off: &off, absent: &absent };
         PeopleFigures { short_shifts, ..figures(line, runs, who, heads(line, crew), &parts) }
     });
     let groups = line.groups.iter().enumerate().filter(|_| line.people_stated).map(|(g, group)| {
@@ -63,7 +66,8 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
         let absent = move |r: &Replication| r.group_absent[g] as f64;
         let busy = move |r: &Replication| r.group_busy[g] as f64;
         let walking = move |r: &Replication| r.group_walking[g] as f64;
-        let parts = Parts { busy: &busy, walking: &walking, off: &off, absent: &absent };
+        let moving = move |r: &Replication| r.group_moving[g] as f64;
+        let parts = Parts { busy: &busy, walking: &walking, moving: &moving, off: &off, absent: &absent };
         figures(line, runs, who, group.count, &parts)
     });
     crews.chain(groups).collect()
@@ -73,12 +77,13 @@ pub fn people(line: &Line, observed: &Observations) -> Vec<PeopleFigures> {
 struct Parts<'a> {
     busy: &'a dyn Fn(&Replication) -> f64,
     walking: &'a dyn Fn(&Replication) -> f64,
+    moving: &'a dyn Fn(&Replication) -> f64,
     off: &'a dyn Fn(&Replication) -> f64,
     absent: &'a dyn Fn(&Replication) -> f64,
 }
 
 fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Parts) -> PeopleFigures {
-    let Parts { busy, walking, off, absent } = parts;
+    let Parts { busy, walking, moving, off, absent } = parts;
     let share = |part: &dyn Fn(&Replication, f64) -> f64| {
         let of_run = |r: &Replication| {
             let whole = f64::from(count) * r.net.0 as f64;
@@ -90,8 +95,9 @@ fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Part
         who,
         count,
         working: share(&|r, _| busy(r)),
-        waiting: share(&|r, whole| whole - busy(r) - walking(r) - off(r) - absent(r)),
+        waiting: share(&|r, whole| whole - busy(r) - walking(r) - moving(r) - off(r) - absent(r)),
         walking: if line.has_walks() { share(&|r, _| walking(r)) } else { None },
+        moving_units: if line.has_movers() { share(&|r, _| moving(r)) } else { None },
         off_shift: share(&|r, _| off(r)),
         absent: line.absence.and_then(|_| share(&|r, _| absent(r))),
         short_shifts: None,

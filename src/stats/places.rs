@@ -270,6 +270,8 @@ pub struct PushFigures {
     /// Tasks taken along unfinished per push, and net minutes per push worked on them at later places;
     /// `None` where late work does not travel.
     pub taken_along: Option<Banded>,
+    /// Net minutes per push that it waited for people alone; `None` where nobody moves the units.
+    pub waited_for_people: Option<Banded>,
     pub done_elsewhere: Option<Banded>,
 }
 
@@ -280,14 +282,16 @@ pub fn pushed_segments(line: &Line, observed: &Observations) -> Vec<PushFigures>
         let late = |r: &Replication| r.segments[s].delay.as_minutes();
         let some = |r: &Replication| r.segments[s].pushes > 0;
         let travels = line.segments[s].rule.late_work_travels();
-        let per_push = |of: &dyn Fn(&Replication) -> f64| {
-            let value = |r: &Replication| (travels && some(r)).then(|| of(r) / r.segments[s].pushes as f64);
+        let per_push = |wanted: bool, of: &dyn Fn(&Replication) -> f64| {
+            let value = |r: &Replication| (wanted && some(r)).then(|| of(r) / r.segments[s].pushes as f64);
             mean_of(&each(runs, value), line.confidence)
         };
+        let moved = line.segments[s].movers.is_some();
         PushFigures {
             segment: crate::line::SegmentId::from_index(s),
-            taken_along: per_push(&|r| r.segments[s].taken_along as f64),
-            done_elsewhere: per_push(&|r| r.segments[s].done_elsewhere.as_minutes()),
+            taken_along: per_push(travels, &|r| r.segments[s].taken_along as f64),
+            waited_for_people: per_push(moved, &|r| r.segments[s].waited_for_people.as_minutes()),
+            done_elsewhere: per_push(travels, &|r| r.segments[s].done_elsewhere.as_minutes()),
             pushes: runs.iter().map(|r| r.segments[s].pushes).sum(),
             pushes_per_shift: mean_of(
                 &each(runs, |r| Some(r.segments[s].pushes as f64 / shifts_in(line, r.net)?)),

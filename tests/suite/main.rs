@@ -40,6 +40,7 @@ mod levers;
 mod losing;
 mod lots;
 mod material;
+mod movers;
 mod outside;
 mod people;
 mod plain_lines;

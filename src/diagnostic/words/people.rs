@@ -64,6 +64,17 @@ pub fn too_many_people(
         .help(format!("write `by {has}` or fewer, or enlarge the crew to {wanted}"))
 }
 
+/// The units of a segment are moved by more people than its crews have; `wanted` is worded by `skilled`.
+pub fn too_few_movers(span: Span, segment: &str, wanted: &str, has: u32) -> Diagnostic {
+    Diagnostic::new(
+        Code::TooManyPeople,
+        span,
+        format!("the units of segment {segment} are moved by {wanted}, the crews of its places have {has}"),
+    )
+    .marked("too many")
+    .help("ask for fewer, or put more of them into the crews of its places; visitors don't count")
+}
+
 /// A room cap is smaller than what one step takes.
 pub fn no_room(
     span: Span,

@@ -184,6 +184,7 @@ pub fn people(line: &Line, summary: &Summary) -> Vec<PeopleRow> {
                     working: part(figures.working.as_ref()?)?,
                     waiting: part(figures.waiting.as_ref()?)?,
                     walking: figures.walking.as_ref().and_then(part),
+                    moving_units: figures.moving_units.as_ref().and_then(part),
                     off_shift: part(figures.off_shift.as_ref()?)?,
                 })
             };

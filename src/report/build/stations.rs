@@ -132,6 +132,7 @@ pub fn pushes(line: &Line, summary: &Summary) -> Vec<PushRow> {
                 delay_min_per_shift: shown(&figures.delay.per_shift),
                 tasks_taken_along: shown(&figures.taken_along),
                 done_elsewhere_min: shown(&figures.done_elsewhere),
+                waited_for_people_min: shown(&figures.waited_for_people),
             }
         })
         .collect()

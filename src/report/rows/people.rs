@@ -55,6 +55,9 @@ pub struct PeopleShares {
     /// On the way to a unit; only where the file says that people walk.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub walking: Option<f64>,
+    /// At moving the units of a segment; only where the file says who does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub moving_units: Option<f64>,
     /// Gone home early; visitors: outside their hours.
     pub off_shift: f64,
 }

@@ -197,4 +197,8 @@ pub struct PushRow {
     pub tasks_taken_along: Option<Estimate>,
     /// Net minutes per push worked on them at later places.
     pub done_elsewhere_min: Option<Estimate>,
+    /// Net minutes per push that it waited for the people who move the units, and for nothing else; left out where
+    /// nobody does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waited_for_people_min: Option<Estimate>,
 }

@@ -2,6 +2,7 @@
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::Report;
+use crate::report::rows::PeopleShares;
 
 pub fn people(report: &Report) -> Table {
     let table = Writing::of("people", "People: shares of net time", "/people", &report.people)
@@ -12,8 +13,17 @@ pub fn people(report: &Report) -> Table {
         .figure("working ±", SHARE, "/shares_plus_minus/working", |p| Some(p.shares_plus_minus?.working))
         .figure("waiting", SHARE, "/shares/waiting", |p| Some(p.shares?.waiting))
         .figure("off shift", SHARE, "/shares/off_shift", |p| Some(p.shares?.off_shift));
-    match report.people.iter().any(|p| p.shares.is_some_and(|shares| shares.walking.is_some())) {
-        true => table.figure("walking", SHARE, "/shares/walking", |p| p.shares?.walking).done(),
+    let some = |part: fn(&PeopleShares) -> Option<f64>| {
+        report.people.iter().any(|p| p.shares.as_ref().and_then(part).is_some())
+    };
+    let table = match some(|shares| shares.walking) {
+        true => table.figure("walking", SHARE, "/shares/walking", |p| p.shares?.walking),
+        false => table,
+    };
+    match some(|shares| shares.moving_units) {
+        true => {
+            table.figure("moving units", SHARE, "/shares/moving_units", |p| p.shares?.moving_units).done()
+        }
         false => table.done(),
     }
 }

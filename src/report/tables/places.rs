@@ -101,6 +101,7 @@ pub fn pushes(report: &Report) -> Table {
         .estimate("delay a shift", "min", "/delay_min_per_shift", |p| p.delay_min_per_shift)
         .estimate("tasks taken along, a push", "tasks", "/tasks_taken_along", |p| p.tasks_taken_along)
         .estimate("done elsewhere, a push", "min", "/done_elsewhere_min", |p| p.done_elsewhere_min)
+        .estimate("waited for people, a push", "min", "/waited_for_people_min", |p| p.waited_for_people_min)
         .done()
 }
 

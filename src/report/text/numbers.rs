@@ -5,7 +5,7 @@ use super::{
     Dress, around, breaks, cell, costs, indented, percent_cell, share_cell, stations, stores, verdicts,
 };
 use crate::report::record::{Estimate, LineMeasures, Report};
-use crate::report::rows::{LevelRow, TestRow};
+use crate::report::rows::{LevelRow, PeopleShares, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
 use crate::units::{decimals, join_and, minutes};
 
@@ -244,9 +244,14 @@ fn levels(report: &Report) -> Vec<String> {
 }
 
 fn people(report: &Report) -> Vec<String> {
-    let walks = report.people.iter().any(|row| row.shares.is_some_and(|s| s.walking.is_some()));
-    let headings = ["who", "people", "working", "waiting", "off shift", "to ±", "walking"];
-    let mut grid = Grid::new(if walks { &headings } else { &headings[..6] });
+    let some = |part: fn(PeopleShares) -> Option<f64>| {
+        report.people.iter().any(|row| row.shares.and_then(part).is_some())
+    };
+    let (walks, moves) = (some(|s| s.walking), some(|s| s.moving_units));
+    let mut headings = vec!["who", "people", "working", "waiting", "off shift", "to ±"];
+    headings.extend(walks.then_some("walking"));
+    headings.extend(moves.then_some("moving units"));
+    let mut grid = Grid::new(&headings);
     for row in &report.people {
         let widest = row.shares_plus_minus.map(|h| h.working.max(h.waiting));
         let mut cells = vec![
@@ -258,6 +263,7 @@ fn people(report: &Report) -> Vec<String> {
             share_cell(widest),
         ];
         cells.extend(walks.then(|| share_cell(row.shares.and_then(|s| s.walking))));
+        cells.extend(moves.then(|| share_cell(row.shares.and_then(|s| s.moving_units))));
         grid.row(cells);
     }
     grid.lines()

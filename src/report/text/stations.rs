@@ -146,8 +146,12 @@ pub fn pushes(report: &Report) -> Vec<String> {
             }
             (Some(_), None) | (None, _) => String::new(),
         };
+        let waited = push
+            .waited_for_people_min
+            .as_ref()
+            .map_or_else(String::new, |e| format!(", {} min a push waited for people", banded(e)));
         let text = format!(
-            "{name}, {} to {}, pushed {rule}, index {} min: {} pushes{on_time}{delay}{travels}",
+            "{name}, {} to {}, pushed {rule}, index {} min: {} pushes{on_time}{delay}{travels}{waited}",
             push.first,
             push.last,
             decimals(push.index_min, 2),

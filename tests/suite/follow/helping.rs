@@ -207,7 +207,7 @@ impl Follower<'_> {
                 wrong.push(format!("{name} takes help from somebody with too little time left for it"));
             }
         }
-        let own = self.here(gang) & !self.gang(gang).busy & !self.outside_hours(crew);
+        let own = self.free_of(gang);
         let free = own & !self.claims_before(number, what, gang);
         if self
             .needs_today(unit, what)

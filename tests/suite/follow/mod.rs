@@ -16,6 +16,7 @@ mod fetching;
 mod helping;
 mod learning;
 mod lots;
+mod movers;
 mod moves;
 mod order;
 mod overtime;
@@ -96,6 +97,7 @@ pub struct Follower<'a> {
     decided: overtime::Decided,
     feeders: Vec<feeders::FeederNow>,
     lots: Vec<lots::LotsNow>,
+    movers: Vec<movers::MoversNow>,
     suspects: Vec<people::Suspect>,
     shared: Vec<sharing::Started>,
     learned: learning::Learned,
@@ -160,6 +162,7 @@ impl<'a> Follower<'a> {
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             lots: vec![lots::LotsNow::default(); line.feeders.len()],
+            movers: vec![movers::MoversNow::default(); line.segments.len()],
             carriers: vec![around::CarriersNow::default(); line.carriers.len()],
             yard: 0,
             decided: overtime::Decided::default(),
@@ -212,12 +215,17 @@ impl<'a> Follower<'a> {
             self.pass_to(edge);
             return self.pass_to(at);
         }
+        if let Some(over) = self.movers_end_before(at) {
+            self.pass_to(over);
+            return self.pass_to(at);
+        }
         self.judge_decisions();
         self.settle();
         self.let_pass(at);
         self.now = at;
         self.decide();
         self.net = self.days.net(at);
+        self.movers_are_free();
         self.shifts_begin();
     }
 
@@ -234,6 +242,9 @@ impl<'a> Follower<'a> {
             }
             Event::TakenAlong { unit, step, place, bay, left } => {
                 self.taken_along(unit, step, (place, bay), left);
+            }
+            Event::MovesUnits { segment, crew, gang, people, until } => {
+                self.moves_units(segment, (crew, gang), people, until);
             }
             Event::Drifted { unit, step, place, bay, left } => self.drifted(unit, step, (place, bay), left),
             Event::SetOut { unit, what, place, bay, crew, people, walkers, arrive } => {

@@ -9,8 +9,11 @@ use taktwright::units::Time;
 #[derive(Clone, Default, Debug)]
 pub struct Gang {
     pub busy: u128,
-    /// Those among them whose work pauses.
+    /// Those among them whose work pauses, and those who move the units of a segment.
     pub resting: u128,
+    pub moving: u128,
+    /// A push waits for these: they begin nothing new.
+    pub kept_back: u128,
     /// Who is there in this shift; everybody where nothing was said.
     pub here: Option<u128>,
     /// Went home early in the shift that began at this instant.

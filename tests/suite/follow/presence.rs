@@ -88,7 +88,11 @@ impl Follower<'_> {
             self.fault(None, None, "people come though no shift begins");
         }
         let whole = self.everybody(crew);
-        self.gangs[crew.index()][usize::from(gang)].here = Some(here);
+        let state = &mut self.gangs[crew.index()][usize::from(gang)];
+        state.here = Some(here);
+        // Whoever moves units and is not there in this shift has gone.
+        state.busy &= !(state.moving & !here);
+        state.moving &= here;
         let short = here != whole;
         // A crew of several gangs is short once.
         let (shift, totals) = (self.now, &mut self.totals);

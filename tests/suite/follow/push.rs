@@ -117,6 +117,7 @@ impl Follower<'_> {
         now.began = self.now;
         now.signal = signal.unwrap_or(Time::ZERO);
         now.push = Some(push);
+        self.movers_are_due(segment);
     }
 
     /// A unit leaves a bay of a pushed segment along the line: only at a push, only the one whose
@@ -211,6 +212,7 @@ impl Follower<'_> {
         for s in 0..self.line.segments.len() {
             self.close_push(SegmentId::from_index(s));
         }
+        self.judge_movers();
         if !self.days.attended(self.now) || self.is_going_home() {
             return;
         }
@@ -224,6 +226,10 @@ impl Follower<'_> {
     }
 
     fn should_go(&self, segment: SegmentId) -> bool {
+        self.has_movers(segment) && self.is_ready_but_for_people(segment)
+    }
+
+    pub fn is_ready_but_for_people(&self, segment: SegmentId) -> bool {
         let (first, last) = self.places_of(segment);
         let now = &self.segments[segment.index()];
         if now.ends > self.now || self.signal(segment).is_some_and(|signal| signal > self.net) {

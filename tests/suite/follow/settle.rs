@@ -80,9 +80,8 @@ impl Follower<'_> {
         let Some((place, bay)) = self.units.get(&number).and_then(|unit| unit.bay()) else { return false };
         let Some(gang) = self.gang_at(place, bay) else { return false };
         let needs = self.needs_of(&self.units[&number], what);
-        let off = self.outside_hours(gang.0);
         let claimed = self.claims_before(number, what, gang);
-        let free = self.here(gang) & !self.gang(gang).busy & !off & !claimed;
+        let free = self.free_of(gang) & !claimed;
         can_fill(&needs, &skills_of(self.line, gang.0), free)
             || self.has_help(number, what, gang, free, claimed)
     }

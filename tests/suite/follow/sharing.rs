@@ -94,8 +94,7 @@ impl Follower<'_> {
             if unit.bay().is_none_or(|(place, _)| place != started.place) || !unit.is_running(started.what) {
                 continue;
             }
-            let off = self.outside_hours(started.gang.0);
-            let free = self.here(started.gang) & !self.gang(started.gang).busy & !off;
+            let free = self.free_of(started.gang);
             let one_more = (0..128).map(|p| 1u128 << p).filter(|p| free & p != 0).find(|p| {
                 self.may_share(unit, started.what, started.gang, started.people | p)
                     && self.has_room_for(unit, started.what, started.place, 1)

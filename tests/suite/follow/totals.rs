@@ -87,6 +87,8 @@ pub struct Totals {
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
     pub crew_walking: Vec<i64>,
     pub group_walking: Vec<i64>,
+    pub crew_moving: Vec<i64>,
+    pub group_moving: Vec<i64>,
     pub group_busy: Vec<i64>,
     /// Per statement: tasks that began with somebody who helps.
     pub help_tasks: Vec<u64>,
@@ -168,6 +170,8 @@ impl Totals {
             crew_shifts: vec![Vec::new(); line.crews.len()],
             crew_walking: vec![0; line.crews.len()],
             group_walking: vec![0; line.groups.len()],
+            crew_moving: vec![0; line.crews.len()],
+            group_moving: vec![0; line.groups.len()],
             group_busy: vec![0; line.groups.len()],
             help_tasks: vec![0; line.helping.len()],
             group_off: vec![0; line.groups.len()],
@@ -298,7 +302,8 @@ impl Follower<'_> {
             let own = self.everybody(taktwright::line::CrewId::from_index(crew));
             for (g, gang) in gangs.iter().enumerate() {
                 let (walking, waits) = self.on_the_way(crew, g);
-                let at_work = gang.busy & !gang.resting & !waits;
+                let at_work = gang.busy & !gang.resting & !gang.moving & !waits;
+                self.totals.crew_moving[crew] += i64::from((gang.moving & own).count_ones()) * net;
                 self.help_passes(crew, at_work, walking, net);
                 let (at_work, walking) = (at_work & own, walking & own);
                 self.totals.crew_walking[crew] += i64::from(walking.count_ones()) * net;
@@ -313,6 +318,8 @@ impl Follower<'_> {
                     let mask = if *count >= 128 { u128::MAX } else { ((1 << count) - 1) << person };
                     let busy = i64::from((at_work & mask).count_ones());
                     self.totals.group_busy[group.index()] += busy * net;
+                    let moving = i64::from((gang.moving & mask).count_ones());
+                    self.totals.group_moving[group.index()] += moving * net;
                     let walk = i64::from((walking & mask).count_ones());
                     self.totals.group_walking[group.index()] += walk * net;
                     let present = gang.here.unwrap_or(u128::MAX) & mask;
@@ -549,6 +556,14 @@ impl Follower<'_> {
         for (c, counts) in report.crews.iter().enumerate() {
             let own = now.crew_walking[c] - before.crew_walking[c];
             said.exact(&format!("walks of crew {}", line.crews[c].name), own.into(), counts.walking.into());
+        }
+        for (c, counts) in report.crews.iter().enumerate() {
+            let own = now.crew_moving[c] - before.crew_moving[c];
+            said.exact(&format!("moves of crew {}", line.crews[c].name), own.into(), counts.moving.into());
+        }
+        for (g, reported) in report.group_moving.iter().enumerate() {
+            let own = now.group_moving[g] - before.group_moving[g];
+            said.exact(&format!("moves of {}", line.groups[g].name), own.into(), (*reported).into());
         }
         for (g, reported) in report.group_walking.iter().enumerate() {
             let own = now.group_walking[g] - before.group_walking[g];

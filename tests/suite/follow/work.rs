@@ -350,6 +350,7 @@ impl Follower<'_> {
                 if walks != 0 && !self.sets_out {
                     wrong.push(format!("{name} begins and its people have yet to walk there"));
                 }
+                self.check_kept_back((crew, gang), stated.people, &mut wrong);
                 self.note_suspects(number, what, (crew, gang), stated.people);
                 self.note_shared(number, what, stated);
                 self.gangs[crew.index()][usize::from(gang)].busy |= stated.people;

@@ -99,6 +99,7 @@ features! {
     OnTheGrid 40 "on the grid";
     LateWork 60 "late work travels";
     Index 60 "index";
+    Movers 50 "people who move units";
     Tests 65 "tests";
     Fixed 60 "fixed in place";
     Back 55 "back to";

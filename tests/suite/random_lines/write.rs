@@ -19,7 +19,7 @@ pub(super) struct PlaceText {
     pub(super) is_rack: bool,
     pub(super) bays: u32,
     pub(super) slots: u32,
-    crew: Crew,
+    pub(super) crew: Crew,
     in_turn: bool,
 }
 
@@ -973,7 +973,11 @@ impl Writer {
             false => String::new(),
         };
         let late = if every { self.let_travel(first, last) } else { String::new() };
-        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}{late}\n"));
+        let movers = match !index.is_empty() && self.wants(Feature::Movers, 100) {
+            true => self.movers_text(first, last),
+            false => String::new(),
+        };
+        text.push_str(&format!("segment beat {a} to {z}  {rule}{index}{movers}{late}\n"));
         if let (Some(next), true) = (self.places.get(last + 1), self.features.allows(Feature::Moving)) {
             let (b, y) = (&next.name, &self.places[self.places.len() - 1].name);
             text.push_str(&format!("segment rest {b} to {y}  moving {}\n", minutes(4)));

@@ -200,6 +200,7 @@ pub fn line() -> Line {
         first: PlaceId::from_index(first),
         last: PlaceId::from_index(last),
         rule,
+        movers: None,
         span: Span::default(),
     };
     let (net, demand) = (i128::from(minutes(NET_OF_A_SHIFT).0), 18);
@@ -439,6 +440,7 @@ pub fn replication(k: u32) -> Replication {
         ],
         group_busy: vec![minutes(3738 + 1780 + 2492).0],
         group_walking: vec![0],
+        group_moving: vec![0],
         group_absent: vec![0],
         equipment_busy: vec![minutes(445).0],
         holds: vec![

@@ -192,6 +192,7 @@ strict! {
         delay_min_per_shift: Option<Estimate>,
         tasks_taken_along: Option<Estimate>,
         done_elsewhere_min: Option<Estimate>,
+        waited_for_people_min: Option<Estimate>,
     }
 
     Bottleneck { station: Option<String>, sentence: String, methods: Vec<Method> }
@@ -246,7 +247,7 @@ strict! {
         shares_plus_minus: Option<PeopleShares>,
     }
 
-    PeopleShares { working: f64, waiting: f64, walking: Option<f64>, off_shift: f64 }
+    PeopleShares { working: f64, waiting: f64, walking: Option<f64>, moving_units: Option<f64>, off_shift: f64 }
 
     Equipment {
         id: String,

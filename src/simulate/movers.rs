@@ -1,0 +1,195 @@
+//! People who move the units of a pushed segment: the push waits until they are free, and they are busy as long
+//! as it lasts.
+//!
+//! While a push waits for people, those who are free and could go begin nothing new: otherwise work in other bays
+//! might take them one after the other for ever. With fewer there than wanted, those who are there go; with nobody
+//! there the push waits. Costs nothing where units move by themselves.
+
+use super::run::Run;
+use super::watcher::{Event, Watcher};
+use crate::line::{CrewId, Line, SegmentId};
+use crate::schedule::Shop;
+use crate::units::Time;
+
+/// Who moves the units of a stretch.
+#[derive(Clone, Debug)]
+pub struct MoverPlan {
+    count: u32,
+    /// Gangs of the crews that serve its places, in the order of the file, and who of them can.
+    gangs: Vec<(u16, u128)>,
+}
+
+/// Per stretch; `None` where units move by themselves.
+pub fn mover_plans(line: &Line, shop: &Shop) -> Vec<Option<MoverPlan>> {
+    let plan = |segment: &crate::line::Segment| {
+        let need = segment.movers?;
+        let serves = |crew: u16| {
+            let places = &line.crews[usize::from(crew)].places;
+            places.iter().any(|place| segment.first <= *place && *place <= segment.last)
+        };
+        let able = |gang: &crate::schedule::Gang| match need.skill {
+            // Visitors do only what asks for them, and never this.
+            Some(skill) => gang.can[skill.index()] & gang.all & gang.anybody,
+            None => gang.all & gang.anybody,
+        };
+        let gangs = shop.gangs.iter().enumerate();
+        let mut gangs: Vec<(u16, u16, u16, u128)> = gangs
+            .filter_map(|(g, gang)| Some((gang.crew?, gang.instance, g as u16, able(gang))))
+            .filter(|(crew, _, _, able)| serves(*crew) && *able != 0)
+            .collect();
+        gangs.sort_unstable();
+        Some(MoverPlan {
+            count: need.count,
+            gangs: gangs.into_iter().map(|(_, _, gang, able)| (gang, able)).collect(),
+        })
+    };
+    line.segments.iter().map(plan).collect()
+}
+
+/// Empty where units move by themselves.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Movers {
+    /// Per stretch: who moves its units now.
+    now: Vec<Vec<(u16, u128)>>,
+    /// Per stretch: net time since which its push waits for people alone; -1.
+    waits_since: Vec<i64>,
+    /// Per crew and per group: how many move units now.
+    crews: Vec<i64>,
+    groups: Vec<i64>,
+}
+
+impl Movers {
+    pub fn new(line: &Line) -> Movers {
+        if line.segments.iter().all(|segment| segment.movers.is_none()) {
+            return Movers::default();
+        }
+        Movers {
+            now: vec![Vec::new(); line.segments.len()],
+            waits_since: vec![-1; line.segments.len()],
+            crews: vec![0; line.crews.len()],
+            groups: vec![0; line.groups.len()],
+        }
+    }
+
+    /// The push waits for people alone.
+    pub fn are_wanted(&self, s: usize) -> bool {
+        self.waits_since.get(s).is_some_and(|since| *since >= 0)
+    }
+}
+
+impl<W: Watcher> Run<'_, W> {
+    /// Before a look at a stretch: nobody is kept back for it.
+    pub(super) fn let_movers_begin(&mut self, s: usize) {
+        if !self.movers.are_wanted(s) {
+            return;
+        }
+        let Some(plan) = &self.c.movers[s] else { return };
+        for (gang, _) in &plan.gangs {
+            self.floor.let_begin(usize::from(*gang));
+        }
+        // Another push may wait for the same people.
+        for other in (0..self.movers.waits_since.len()).filter(|other| *other != s) {
+            if self.movers.are_wanted(other) {
+                self.keep_movers_back(other);
+            }
+        }
+    }
+
+    /// Everything is ready for the push: are the people?
+    pub(super) fn movers_are_ready(&mut self, s: usize) -> bool {
+        let Some(plan) = self.c.movers.get(s).and_then(Option::as_ref) else { return true };
+        let there = plan.gangs.iter().map(|(gang, able)| self.floor.movers_there(usize::from(*gang), *able));
+        let (there, free) = there.fold((0, 0), |(there, free), (t, f)| (there + t, free + f));
+        let ready = there > 0 && free >= plan.count.min(there);
+        if !ready {
+            let since = &mut self.movers.waits_since[s];
+            *since = if *since < 0 { self.clock.net() } else { *since };
+            self.keep_movers_back(s);
+        }
+        ready
+    }
+
+    /// Something else is missing again: the push does not wait for people alone.
+    pub(super) fn movers_are_not_wanted(&mut self, s: usize) {
+        if let Some(since) = self.movers.waits_since.get_mut(s) {
+            *since = -1;
+        }
+    }
+
+    fn keep_movers_back(&mut self, s: usize) {
+        let Some(plan) = &self.c.movers[s] else { return };
+        for (gang, able) in &plan.gangs {
+            self.floor.keep_back(usize::from(*gang), *able);
+        }
+    }
+
+    /// The push begins: they take hold, crew after crew.
+    pub(super) fn movers_begin(&mut self, s: usize, until: i64) {
+        let Some(plan) = self.c.movers.get(s).and_then(Option::as_ref) else { return };
+        let since = std::mem::replace(&mut self.movers.waits_since[s], -1);
+        if since >= 0 {
+            let since = if self.counted { since.max(self.cut_net) } else { since };
+            self.seen.segments[s].waited_for_people += Time(self.clock.net() - since);
+        }
+        let mut left = plan.count;
+        for (gang, able) in &plan.gangs {
+            let gang = usize::from(*gang);
+            let people = self.floor.take_movers(&self.c.shop, gang, *able, left);
+            if people == 0 {
+                continue;
+            }
+            left -= people.count_ones();
+            self.movers.now[s].push((gang as u16, people));
+            self.movers_change(gang, people, 1);
+            let compiled = &self.c.shop.gangs[gang];
+            let (crew, instance) = (CrewId(compiled.crew.unwrap_or(0)), compiled.instance);
+            let (segment, until) = (SegmentId::from_index(s), Time(until));
+            self.see(Event::MovesUnits { segment, crew, gang: instance, people, until });
+        }
+    }
+
+    /// The push is over.
+    pub(super) fn movers_end(&mut self, s: usize) {
+        let Some(now) = self.movers.now.get_mut(s) else { return };
+        for (gang, people) in std::mem::take(now) {
+            let back = self.floor.movers_back(usize::from(gang), people, self.clock.now());
+            self.movers_change(usize::from(gang), back, -1);
+        }
+    }
+
+    /// Those of a gang who move units and are not there in the shift that begins have gone; `was`: all of them.
+    pub(super) fn movers_left(&mut self, gang: usize, was: u128) {
+        let gone = was & !self.floor.gangs[gang].moving;
+        if gone != 0 {
+            self.movers_change(gang, gone, -1);
+        }
+    }
+
+    /// They enter the account with minus now and leave it with plus now.
+    fn movers_change(&mut self, gang: usize, people: u128, sign: i64) {
+        let (net, compiled) = (self.clock.net(), &self.c.shop.gangs[gang]);
+        let heads = sign * i64::from(people.count_ones());
+        if let Some(crew) = compiled.crew {
+            self.movers.crews[usize::from(crew)] += heads;
+            self.seen.crews[usize::from(crew)].moving -= heads * net;
+        }
+        let mut rest = people;
+        while rest != 0 {
+            let group = usize::from(compiled.groups[rest.trailing_zeros() as usize]);
+            self.movers.groups[group] += sign;
+            self.seen.group_moving[group] -= sign * net;
+            rest &= rest - 1;
+        }
+    }
+
+    /// The counted window begins (`-1`) or ends (`1`).
+    pub(super) fn settle_movers(&mut self, sign: i64) {
+        let net = self.clock.net();
+        for (counts, now) in self.seen.crews.iter_mut().zip(&self.movers.crews) {
+            counts.moving += sign * now * net;
+        }
+        for (counts, now) in self.seen.group_moving.iter_mut().zip(&self.movers.groups) {
+            *counts += sign * now * net;
+        }
+    }
+}

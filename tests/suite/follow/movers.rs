@@ -1,0 +1,182 @@
+//! People who move the units of a segment: enough of them at every push, busy as long as it lasts, and kept back
+//! from new work while it waits for them alone.
+
+use super::Follower;
+use super::people::able;
+use taktwright::line::{CrewId, SegmentId, VISITOR};
+use taktwright::units::Time;
+
+/// Of one segment: who moves its units, by crew and gang, and until when.
+#[derive(Clone, Default, Debug)]
+pub struct MoversNow {
+    at_it: Vec<((CrewId, u16), u128)>,
+    until: Time,
+    /// At the push that is heard: who has to go, crew after crew, and who has gone.
+    due: Vec<((CrewId, u16), u32)>,
+    pub lacks_people: bool,
+}
+
+impl Follower<'_> {
+    /// Whoever of a gang is free now.
+    pub fn free_of(&self, gang: (CrewId, u16)) -> u128 {
+        let now = self.gang(gang);
+        self.here(gang) & !now.busy & !now.kept_back & !self.outside_hours(gang.0)
+    }
+
+    /// Gangs that could move the units of a segment, in the order of the file, and who of them.
+    fn movers_of(&self, segment: SegmentId) -> Vec<((CrewId, u16), u128)> {
+        let stated = &self.line.segments[segment.index()];
+        let Some(need) = stated.movers else { return Vec::new() };
+        let mut found = Vec::new();
+        for (c, crew) in self.line.crews.iter().enumerate() {
+            let serves = crew.places.iter().any(|p| stated.first <= *p && *p <= stated.last);
+            let id = CrewId::from_index(c);
+            let skills: Vec<u64> = super::people::skills_of(self.line, id)
+                .iter()
+                .map(|s| if s & VISITOR == 0 { *s } else { 0 })
+                .collect();
+            let visitors = super::people::skills_of(self.line, id)
+                .iter()
+                .enumerate()
+                .filter(|(_, s)| **s & VISITOR != 0)
+                .fold(0u128, |mask, (p, _)| mask | 1 << p);
+            let can = able(&[need], &skills) & !visitors;
+            if serves && can != 0 {
+                found.extend((0..self.gangs[c].len()).map(|g| ((id, g as u16), can)));
+            }
+        }
+        found
+    }
+
+    /// How many a push takes now, and how many of them are free.
+    fn movers_wanted(&self, segment: SegmentId) -> Option<(u32, u32)> {
+        let need = self.line.segments[segment.index()].movers?;
+        let count = |of: &dyn Fn((CrewId, u16)) -> u128| -> u32 {
+            self.movers_of(segment).iter().map(|(gang, can)| (of(*gang) & can).count_ones()).sum()
+        };
+        let there = count(&|gang| self.here(gang));
+        let free = count(&|gang| self.here(gang) & !self.gang(gang).busy);
+        Some((need.count.min(there), free))
+    }
+
+    /// Are there people enough for a push, as far as it takes any?
+    pub fn has_movers(&self, segment: SegmentId) -> bool {
+        self.movers_wanted(segment).is_none_or(|(wanted, free)| wanted > 0 && free >= wanted)
+    }
+
+    /// A push is heard: who has to go with it.
+    pub fn movers_are_due(&mut self, segment: SegmentId) {
+        let Some((mut left, _)) = self.movers_wanted(segment) else { return };
+        if !self.has_movers(segment) {
+            let name = &self.line.segments[segment.index()].name;
+            self.fault(None, None, format!("segment {name} is pushed without its people"));
+        }
+        let mut due = Vec::new();
+        for (gang, can) in self.movers_of(segment) {
+            let free = (self.here(gang) & !self.gang(gang).busy & can).count_ones().min(left);
+            left -= free;
+            if free > 0 {
+                due.push((gang, free));
+            }
+        }
+        self.movers[segment.index()].due = due;
+        self.movers[segment.index()].lacks_people = false;
+        self.keep_back();
+    }
+
+    pub fn moves_units(&mut self, segment: SegmentId, gang: (CrewId, u16), people: u128, until: Time) {
+        let name = self.line.segments[segment.index()].name.clone();
+        let due = self.movers[segment.index()].due.iter().position(|(other, _)| *other == gang);
+        let Some(due) = due else {
+            return self.fault(None, None, format!("people move the units of {name} who don't have to"));
+        };
+        let (_, heads) = self.movers[segment.index()].due.remove(due);
+        let can = self.movers_of(segment).iter().find(|(other, _)| *other == gang).map_or(0, |(_, can)| *can);
+        if people.count_ones() != heads || people & !can != 0 {
+            self.fault(
+                None,
+                None,
+                format!("{people:b} move the units of {name}, of {can:b} {heads} have to"),
+            );
+        }
+        if people & (self.gang(gang).busy | !self.here(gang)) != 0 {
+            self.fault(None, None, format!("{people:b} move the units of {name} and are at work or away"));
+        }
+        if until != self.now + self.line.segments[segment.index()].rule.index() {
+            self.fault(None, None, format!("people move the units of {name} for another time"));
+        }
+        let state = &mut self.gangs[gang.0.index()][usize::from(gang.1)];
+        state.busy |= people;
+        state.moving |= people;
+        let now = &mut self.movers[segment.index()];
+        now.at_it.push((gang, people));
+        now.until = until;
+    }
+
+    /// The next moment before `at` at which a push is over.
+    pub fn movers_end_before(&self, at: Time) -> Option<Time> {
+        let busy = self.movers.iter().filter(|now| !now.at_it.is_empty());
+        busy.map(|now| now.until).filter(|until| *until > self.now && *until < at).min()
+    }
+
+    /// Pushes that are over set their people free.
+    pub fn movers_are_free(&mut self) {
+        for s in 0..self.movers.len() {
+            if self.movers[s].until > self.now {
+                continue;
+            }
+            for ((crew, gang), people) in std::mem::take(&mut self.movers[s].at_it) {
+                let state = &mut self.gangs[crew.index()][usize::from(gang)];
+                // Whoever went home with the last shift has gone before.
+                state.busy &= !(people & state.moving);
+                state.moving &= !people;
+            }
+        }
+    }
+
+    /// The end of an instant: everybody who had to go has gone, and pushes that wait keep their people back.
+    pub fn judge_movers(&mut self) {
+        for s in 0..self.movers.len() {
+            if !std::mem::take(&mut self.movers[s].due).is_empty() {
+                self.fault(
+                    None,
+                    None,
+                    format!("some stay away from the push of {}", self.line.segments[s].name),
+                );
+            }
+            let segment = SegmentId::from_index(s);
+            let wanted = self.movers_wanted(segment);
+            let someone = wanted.is_some_and(|(wanted, free)| wanted > 0 && free < wanted);
+            self.movers[s].lacks_people = someone
+                && self.days.attended(self.now)
+                && !self.is_going_home()
+                && self.is_ready_but_for_people(segment);
+        }
+        self.keep_back();
+    }
+
+    fn keep_back(&mut self) {
+        self.gangs.iter_mut().flatten().for_each(|gang| gang.kept_back = 0);
+        for s in 0..self.movers.len() {
+            if self.movers[s].lacks_people {
+                for ((crew, gang), can) in self.movers_of(SegmentId::from_index(s)) {
+                    self.gangs[crew.index()][usize::from(gang)].kept_back |= can;
+                }
+            }
+        }
+    }
+
+    /// Somebody begins something new while a push waits for them.
+    pub fn check_kept_back(&self, gang: (CrewId, u16), people: u128, wrong: &mut Vec<String>) {
+        for (s, now) in self.movers.iter().enumerate().filter(|(_, now)| now.lacks_people) {
+            let segment = SegmentId::from_index(s);
+            let mine = self.movers_of(segment).iter().any(|(other, can)| *other == gang && can & people != 0);
+            // As it was at the end of the last instant, and is still.
+            let waits =
+                now.lacks_people && !self.has_movers(segment) && self.is_ready_but_for_people(segment);
+            if mine && waits {
+                wrong.push(format!("takes people for whom the push of {} waits", self.line.segments[s].name));
+            }
+        }
+    }
+}

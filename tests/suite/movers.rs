@@ -1,0 +1,71 @@
+//! People who move the units of a pushed segment: cases worked by hand to the microsecond.
+
+use crate::by_hand::{Events, ended, min};
+use crate::follow::text::{follow, line_of, record, settings_of};
+use taktwright::line::Line;
+use taktwright::simulate::{Event, Horizon};
+use taktwright::units::Time;
+
+fn ran(line: &Line, events: &Events, name: &str) -> Vec<(Time, Time)> {
+    ended(line, events, name).iter().map(|(_, start, end)| (*start, *end)).collect()
+}
+
+fn pushes(events: &Events) -> Vec<Time> {
+    let pushed = |(at, event): &(Time, Event)| matches!(event, Event::Pushed { .. }).then_some(*at);
+    events.iter().filter_map(pushed).collect()
+}
+
+fn spans<const N: usize>(minutes: [(i64, i64); N]) -> [(Time, Time); N] {
+    minutes.map(|(from, to)| (min(from), min(to)))
+}
+
+/// The pushed place P takes 4 min, Q after it 3; a move takes 2 min and two people, all of the crew, which also serves
+/// the bench B behind: there a unit takes 9 min of one, and after 8 min of rest 1 min of one.
+///
+/// The first push at 0 lets unit 0 in: it arrives at 2, P to 6. Push at 6: at Q from 8 to 11; unit 1 at P from 8 to
+/// 12. Push at 12, unit 0 out to B: there at 14, its work to 23 by one. Units 1 and 2 are at Q and P from 14 on, the
+/// other person does Q to 17 and P from 17 to 21. All are ready at 21, and one is at B up to 23: the push waits. Unit 0 has
+/// rested at 22, and whoever is free is kept back: the push goes at 23, its minute at B follows from 25 on.
+#[test]
+fn a_push_waits_for_the_people_who_move_the_units() {
+    let line = line_of(
+        "line \"push\"\nmodel A 100 %\nrelease saturated\nstation P\nstation Q\nstation B  bays 2\n\
+         team all crew 2 serving P, Q, B\n\
+         segment front P to Q pushed when all are ready index 2 min by 2\n\
+         task p  takes 4 min  by 1  at P\ntask q  takes 3 min  by 1  at Q  after p\n\
+         task b  takes 9 min  by 1  at B  after q\n\
+         hold h  at least 8 min  at B  after q\ntask c  takes 1 min  by 1  at B  after h\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(27)));
+    assert_eq!(pushes(&events), [0, 6, 12, 23].map(min));
+    assert_eq!(ran(&line, &events, "b"), spans([(14, 23)]));
+    assert_eq!(ran(&line, &events, "q"), spans([(8, 11), (14, 17)]));
+    assert_eq!(ran(&line, &events, "p"), spans([(2, 6), (8, 12), (17, 21)]));
+    assert_eq!(ran(&line, &events, "c"), spans([(25, 26)]));
+    assert_eq!(report.segments[0].waited_for_people, min(2));
+    // Two people, 2 min, four times.
+    assert_eq!(report.crews[0].moving, min(16).0);
+}
+
+/// The signal falls every 10 min, a move takes 1 min and both of two. One of them is away for every shift of the first
+/// weekday: then the other one moves the units alone, in the same time.
+#[test]
+fn with_fewer_there_those_who_are_there_move_the_units() {
+    let line = line_of(
+        "line \"away\"\nshift day 06:00 to 07:00\nmodel A 100 %\nrelease saturated\npeople hands 2\n\
+         absent 0 %, mon 50 %\nstation P crew 2 hands\n\
+         segment front P to P pushed every 10 min index 1 min by 2 hands\n\
+         task p  takes 4 min  by 1  at P\n",
+    );
+    for seed in 1..20 {
+        let settings = taktwright::simulate::Settings { seed, ..settings_of(1, Horizon::Shifts(1)) };
+        let (report, faults) = follow(&line, &settings).expect("it runs");
+        assert_eq!(faults, Vec::<String>::new());
+        let there = 2 - report.crews[0].absent / min(60).0;
+        let pushes = report.segments[0].pushes as i64;
+        // At 9, 19, ... 59; the last one ends with the shift.
+        assert_eq!(report.crews[0].moving, there * min(pushes).0, "{report:?}");
+        assert_eq!(pushes, if there > 0 { 6 } else { 0 });
+        assert_eq!(report.group_moving[0], report.crews[0].moving);
+    }
+}
