@@ -58,7 +58,6 @@ Examples:
   taktwright levers scenarios/first.line --shifts 5 --replications 40
   taktwright levers scenarios/first.line --shifts 5 --replications 20 --format json
   taktwright levers scenarios/first.line --as-layouts
-  taktwright levers scenarios/heat-pumps.line --shifts 2 --replications 4 --warm-up none --earns 95 --once bay=60000
 
 Exit status: 0 fine, 1 the line as it stands can't go on, 2 bad input.";
 

@@ -131,7 +131,7 @@ impl Race {
         let running = self.running();
         let pairs = running.iter().flat_map(|i| running.iter().map(|l| self.reach[*i][*l]));
         let most = pairs.fold(0.0, f64::max); // its own differences have no spread
-        (most / self.indifference).floor() as usize + 1
+        ((most / self.indifference).floor() as usize).saturating_add(1)
     }
 
     pub fn is_decided(&self) -> bool {

@@ -156,7 +156,7 @@ fn a_second_bay_is_paid_back_as_worked_by_hand() {
     said("")
         .simulating()
         .stdout_holds(&[
-            "it costs 8,900 EUR once, paid back after 100 (no spread) hours",
+            "for 8,900 EUR once, paid back after 100 (no spread) hours",
             "once EUR",
             "paid back, hours",
             "No effect at all",
@@ -176,7 +176,7 @@ fn money_that_fits_nothing_is_refused() {
     refused(SHOP, "--earns 20 --once bay=60000", "the file states no costs");
     refused(&costs, "--earns 20 --once bai=60000", "did you mean `bay`?");
     refused(&costs, "--earns 20 --once bay", "write it as in `bay=60000`");
-    refused(&costs, "--earns -1 --once bay=60000", "--earns");
+    refused(&costs, "--earns 0 --once bay=60000", "write an amount above 0");
     refused(&costs, "--once bay=60000", "--earns");
 }
 

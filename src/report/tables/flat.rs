@@ -38,7 +38,8 @@ impl Row {
 }
 
 fn fields(cell: &Cell) -> Vec<Field> {
-    let number = |x: Option<f64>| x.map_or(Field::Empty, |x| Field::Number(rounded(x)));
+    let number =
+        |x: Option<f64>| x.filter(|x| x.is_finite()).map_or(Field::Empty, |x| Field::Number(rounded(x)));
     match cell {
         Cell::Name { id, label } => vec![text(id), text(label.as_deref().unwrap_or_default())],
         Cell::Word(word) => vec![text(word)],

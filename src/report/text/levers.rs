@@ -159,13 +159,13 @@ pub fn sentence(report: &LeversReport) -> String {
     let gained =
         best.gained.as_ref().map_or_else(String::new, |gained| format!("{} {unit} more", banded(gained)));
     let mut said = format!("The line makes {base}. Most is bought by {}: {gained}", quoted(&best.lever));
+    if let (Some(once), Some(after)) = (best.once, &best.payback) {
+        let (once, money, periods) = (money(once), report.of_money(), report.periods());
+        said.push_str(&format!(", for {once}{money} once, paid back after {} {periods}", banded(after)));
+    }
     let next: Vec<String> = others.iter().take(2).map(|row| quoted(&row.lever)).collect();
     if !next.is_empty() {
         said.push_str(&format!("; then come {}", join_and(&next)));
-    }
-    if let (Some(once), Some(after)) = (best.once, &best.payback) {
-        let (once, money, periods) = (money(once), report.of_money(), report.periods());
-        said.push_str(&format!("; it costs {once}{money} once, paid back after {} {periods}", banded(after)));
     }
     said.push('.');
     said
