@@ -3,6 +3,7 @@
 use super::bay_work::BayWork;
 use super::floor::{Floor, Gate};
 use super::node::NodeKind;
+use super::ready::Walked;
 use super::shop::Shop;
 
 /// When each step starts and ends, counted from the unit's entry, and the end of the last one.
@@ -35,7 +36,7 @@ pub fn one_unit(
     let mut fresh = Vec::new();
     let mut result = Makespan::default();
     let mut running: Vec<(i64, u16)> = Vec::new();
-    let (mut now, mut lists) = (0, (Vec::new(), Vec::new()));
+    let (mut now, mut walked) = (0, Walked::default());
     let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
     floor.forget_where(gang);
     floor.enter(shop, bay, unit, |_| false, applies, &mut fresh);
@@ -53,7 +54,7 @@ pub fn one_unit(
                 NodeKind::Work | NodeKind::Fix { .. } => floor.queue(shop, bay, local, 3),
             }
         }
-        start_all(shop, floor, bay, &mut lists, |floor, local| {
+        start_all(shop, floor, bay, &mut walked, |floor, local| {
             let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
             let starts = now + floor.set_out(shop, bay, people).1;
             let ends = starts + length(local as usize, people.count_ones());
@@ -85,13 +86,13 @@ fn start_all(
     shop: &Shop,
     floor: &mut Floor,
     bay: usize,
-    (started, missed): &mut (Vec<(u32, u16)>, Vec<(u32, u16)>),
+    walked: &mut Walked,
     mut begin: impl FnMut(&mut Floor, u16),
 ) {
     let mut walks_on = true;
     while walks_on {
         let gang = shop.bay_gang[bay] as usize;
-        walks_on = floor.walk(shop, gang, |_, _, _| Gate::Go, started, missed);
-        started.drain(..).for_each(|(_, local)| begin(floor, local));
+        walks_on = floor.walk(shop, gang, |_, _, _| Gate::Go, walked);
+        walked.started.drain(..).for_each(|(_, local)| begin(floor, local));
     }
 }

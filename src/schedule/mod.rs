@@ -41,6 +41,7 @@ pub use node::{FIRST_OF_LOT, Node, NodeKind};
 pub use paths::remaining_paths;
 pub use place::ShopPlace;
 pub use presence::Handover;
+pub use ready::Walked;
 pub use shop::{MOST_NODES, Shop, TooLarge};
 pub use stock::{QueueNote, Stock, Waiter};
 pub use windows::WindowNodes;

@@ -8,6 +8,22 @@ use super::shop::Shop;
 use crate::line::Need;
 use std::ops::Range;
 
+/// What came of a walk along a list, by bay and node.
+#[derive(Clone, Debug, Default)]
+pub struct Walked {
+    /// Tasks that start.
+    pub started: Vec<(u32, u16)>,
+    /// Tasks the window of which is missed: they have left the list.
+    pub missed: Vec<(u32, u16)>,
+}
+
+impl Walked {
+    pub fn clear(&mut self) {
+        self.started.clear();
+        self.missed.clear();
+    }
+}
+
 impl Floor {
     /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
     /// 3 other (1 is kept for travelled work).
@@ -52,15 +68,14 @@ impl Floor {
     /// Walks a gang's list once and starts every task that has what it needs. True if it broke off: somebody took a
     /// part out of a row in which the turn matters, so the caller notes that and has the rest walked.
     ///
-    /// `gate` is asked last. Tasks that start are appended to `started` with their people in
-    /// `self.people`; tasks whose window is missed leave the list and are appended to `missed`.
+    /// `gate` is asked last. What starts and what is missed is appended to `walked`, the people of
+    /// what starts are in `self.people`.
     pub fn walk(
         &mut self,
         shop: &Shop,
         gang: usize,
         gate: impl Fn(&BayWork, usize, usize) -> Gate,
-        started: &mut Vec<(u32, u16)>,
-        missed: &mut Vec<(u32, u16)>,
+        walked: &mut Walked,
     ) -> bool {
         self.gangs[gang].dirty = false;
         self.wake_passed(gang);
@@ -70,17 +85,17 @@ impl Floor {
         self.walks = self.walks.wrapping_add(1);
         self.claims.clear();
         let mut list = std::mem::take(&mut self.gangs[gang].ready);
-        let walked = self.walk_along(shop, gang, &mut list, &gate, (&mut *started, missed));
-        let breaks_off = walked.end < list.len();
-        list.drain(walked);
+        let done = self.walk_along(shop, gang, &mut list, &gate, walked);
+        let breaks_off = done.end < list.len();
+        list.drain(done);
         // What was to go first found its people taken: whoever let it pass looks again.
-        let went_first = !started.is_empty() || !self.laid_out.is_empty();
+        let went_first = !walked.started.is_empty() || !self.laid_out.is_empty();
         if went_first && self.passed.contains(&(gang as u16, gang as u16)) {
             self.mark(gang);
         }
         self.gangs[gang].ready = list;
         if shop.has_shared {
-            for (bay, local) in started.iter() {
+            for (bay, local) in &walked.started {
                 self.share(shop, gang, *bay as usize, *local as usize);
             }
         }
@@ -95,7 +110,7 @@ impl Floor {
         gang: usize,
         list: &mut [Ready],
         gate: &impl Fn(&BayWork, usize, usize) -> Gate,
-        (started, missed): (&mut Vec<(u32, u16)>, &mut Vec<(u32, u16)>),
+        walked: &mut Walked,
     ) -> Range<usize> {
         let (laid_before, mut kept) = (self.laid_out.len(), 0);
         for at in 0..list.len() {
@@ -110,13 +125,13 @@ impl Floor {
             };
             let takes = started_now == Ok(Gate::Go) || self.laid_out.len() > laid_before;
             match started_now {
-                Ok(Gate::Go) => started.push((entry.bay, entry.node)),
+                Ok(Gate::Go) => walked.started.push((entry.bay, entry.node)),
                 Ok(Gate::Missed) => {
                     self.bays[bay].ready -= 1;
                     if !shop.node(bay, local).parts.is_empty() {
                         self.stock.forget(bay, Some(entry.node));
                     }
-                    missed.push((entry.bay, entry.node));
+                    walked.missed.push((entry.bay, entry.node));
                 }
                 Ok(Gate::NotNow | Gate::Amiss) | Err(_) => {
                     self.note(bay, started_now.err().unwrap_or(Lack::Leave));

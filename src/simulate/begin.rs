@@ -23,7 +23,7 @@ use super::walks::Walks;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
-use crate::schedule::Floor;
+use crate::schedule::{Floor, Walked};
 use crate::units::Time;
 use std::collections::VecDeque;
 
@@ -67,8 +67,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             dirty_bays: Vec::with_capacity(c.shop.bays),
             leavers: Vec::with_capacity(8),
             fresh: Vec::with_capacity(16),
-            started: Vec::with_capacity(16),
-            missed: Vec::with_capacity(4),
+            walked: Walked::default(),
             hold_since: vec![-1; c.shop.bay_nodes],
             pauses: Pauses::new(&c.shop, c.takes_back),
             drifting: Drifting::default(),

@@ -25,7 +25,7 @@ use super::visitors::{HOURS, Visiting};
 use super::walks::Walks;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
-use crate::schedule::{Floor, Handover};
+use crate::schedule::{Floor, Handover, Walked};
 use crate::units::Time;
 use std::collections::VecDeque;
 
@@ -130,8 +130,7 @@ pub(super) struct Run<'a, W: Watcher> {
     pub dirty_bays: Vec<u32>,
     pub leavers: Vec<u32>,
     pub fresh: Vec<u16>,
-    pub started: Vec<(u32, u16)>,
-    pub missed: Vec<(u32, u16)>,
+    pub walked: Walked,
     /// Start of each hold that runs or whose end waits for what follows, per bay node; -1.
     pub hold_since: Vec<i64>,
     /// Copies of brought steps to be called, for the moment.

@@ -264,7 +264,7 @@ impl<W: Watcher> Run<'_, W> {
     /// Walks the list; true if its rest must be walked once more.
     fn walk_list(&mut self, gang: usize) -> bool {
         let shop = &self.c.shop;
-        let (mut started, mut missed) = (std::mem::take(&mut self.started), std::mem::take(&mut self.missed));
+        let mut walked = std::mem::take(&mut self.walked);
         for at in 0..self.floor.gangs[gang].ready.len() {
             let bay = self.floor.gangs[gang].ready[at].bay as usize;
             self.book(bay);
@@ -290,9 +290,9 @@ impl<W: Watcher> Run<'_, W> {
                 Gate::Go
             }
         };
-        let breaks_off = self.floor.walk(shop, gang, gate, &mut started, &mut missed);
+        let breaks_off = self.floor.walk(shop, gang, gate, &mut walked);
         self.note_parts();
-        for (bay, local) in &started {
+        for (bay, local) in &walked.started {
             let bay = *bay as usize;
             if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {
                 // An attended hold that waited for attended time.
@@ -302,7 +302,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.set_out(bay, *local);
             }
         }
-        for (bay, local) in &missed {
+        for (bay, local) in &walked.missed {
             let bay = *bay as usize;
             self.count_missed_at_start(bay, *local);
             self.floor.put_back(shop, bay, *local);
@@ -310,10 +310,8 @@ impl<W: Watcher> Run<'_, W> {
             self.undo_window(bay, *local, false, &mut fresh);
             self.dispatch(bay, &mut fresh);
         }
-        started.clear();
-        missed.clear();
-        self.started = started;
-        self.missed = missed;
+        walked.clear();
+        self.walked = walked;
         breaks_off
     }
 }
