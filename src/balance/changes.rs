@@ -59,11 +59,21 @@ pub fn gain(aim: Aim, now: &Worth, (moved, then): (&Moved, &Worth)) -> f64 {
         Aim::Moves => over + (now.largest - then.largest) + 1e-3 * squares,
         Aim::Pace => (now.pace - then.pace) / now.pace + 1e-3 * squares,
         Aim::Smooth => 1e3 * over + (now.smoothness - then.smoothness),
-        Aim::Stations => {
-            1e3 * over + 10.0 * (now.stations as f64 - then.stations as f64) + (now.largest - then.largest)
+        Aim::Stations | Aim::People => {
+            let fewer = figure(aim, now) - figure(aim, then);
+            1e3 * over + 10.0 * fewer + (now.largest - then.largest)
         }
     };
     gained / moved.len() as f64
+}
+
+/// The figure of its own that an aim has as few as can be of: stations or people; the largest load for the others.
+pub fn figure(aim: Aim, worth: &Worth) -> f64 {
+    match aim {
+        Aim::Stations => worth.stations as f64,
+        Aim::People => f64::from(worth.people),
+        Aim::Pace | Aim::Smooth | Aim::Moves => worth.largest,
+    }
 }
 
 /// The order of goals: what is over the caps, the aim's own figure, the largest load, tasks moved,
@@ -76,7 +86,7 @@ pub fn is_better(
 ) -> bool {
     let moved = |at: &[PlaceId]| at.iter().zip(today).filter(|(a, b)| a != b).count() as f64;
     let figures = |(worth, at): (&Worth, &[PlaceId])| match aim {
-        Aim::Stations => [worth.over, worth.stations as f64, worth.largest, moved(at)],
+        Aim::Stations | Aim::People => [worth.over, figure(aim, worth), worth.largest, moved(at)],
         Aim::Pace => [worth.pace, worth.largest, worth.over, moved(at)],
         Aim::Smooth => [worth.over, worth.smoothness, worth.largest, moved(at)],
         Aim::Moves => [worth.over, worth.largest, worth.squares, moved(at)],

@@ -33,14 +33,14 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
     let mut bound = None;
     let found = match goal.aim {
         Aim::Moves => search.descend(today.clone(), Aim::Moves),
-        Aim::Pace | Aim::Smooth | Aim::Stations => match search.all_plans() {
+        Aim::Pace | Aim::People | Aim::Smooth | Aim::Stations => match search.all_plans() {
             Some(found) => found,
             None => search.plain(&mut bound).unwrap_or_else(|| search.seek()),
         },
     };
     let others = match goal.aim {
         Aim::Moves => search.others(&found.changes),
-        Aim::Pace | Aim::Smooth | Aim::Stations => Vec::new(),
+        Aim::Pace | Aim::People | Aim::Smooth | Aim::Stations => Vec::new(),
     };
     let before = loads(&mut trial, &today);
     let worth_before = trial.worth(&today, Closely::Exactly);
@@ -65,9 +65,10 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
     plan.lower_bound = match (goal.aim, plan.stopped) {
         _ if bound.is_some() => bound,
         (Aim::Stations, Stopped::Proof) => Some(worth.stations as f64),
+        (Aim::People, Stopped::Proof) => Some(f64::from(worth.people)),
         (Aim::Pace, Stopped::Proof) => Some(worth.pace),
         (Aim::Smooth | Aim::Moves, _) => None,
-        (Aim::Stations | Aim::Pace, _) => Some(super::least::least(line, &trial, goal)),
+        (Aim::Stations | Aim::People | Aim::Pace, _) => Some(super::least::least(line, &trial, goal)),
     };
     Ok(plan)
 }
@@ -206,7 +207,7 @@ impl Search<'_> {
         let at = settled.at?;
         let worth = self.trial.worth(&at, Closely::Exactly);
         let kept = match self.goal.aim {
-            Aim::Stations => worth.over <= 1e-6,
+            Aim::Stations | Aim::People => worth.over <= 1e-6,
             // Rounding times to whole microseconds may leave as many as there are steps.
             Aim::Pace => worth.pace <= settled.bound + at.len() as f64 || settled.stopped != Stopped::Proof,
             Aim::Smooth | Aim::Moves => false,
@@ -214,8 +215,8 @@ impl Search<'_> {
         kept.then_some(Found { at, changes: Vec::new(), stopped: settled.stopped })
     }
 
-    /// Where there are many plans: single changes from today's line, and for fewest stations first
-    /// one station after the other emptied as far as that goes.
+    /// Where there are many plans: single changes from today's line, and for fewest stations or people first
+    /// one station, or one crew's, after the other emptied as far as that goes.
     fn seek(&mut self) -> Found {
         let aim = self.goal.aim;
         if self.is_wide() {
@@ -223,8 +224,8 @@ impl Search<'_> {
         }
         let mut at = self.today.to_vec();
         let mut stopped = None;
-        if aim == Aim::Stations {
-            // What is over its caps first; then empty the station with least work.
+        if matches!(aim, Aim::Stations | Aim::People) {
+            // What is over its caps first; then empty where there is least work.
             let eased = self.descend(at, Aim::Moves);
             stopped = (eased.stopped != Stopped::NoBetterMove).then_some(eased.stopped);
             at = eased.at;

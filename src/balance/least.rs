@@ -11,16 +11,17 @@ use crate::draws::moments::mean;
 use crate::line::{Line, PlaceId, Step};
 use std::collections::BTreeSet;
 
-/// The aim's own figure at least: stations, or pace in microseconds.
+/// The aim's own figure at least: stations, people, or pace in microseconds.
 pub fn least(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
     match goal.aim {
         Aim::Stations => stations(line, trial, goal) as f64,
+        Aim::People => super::people::least_people(line, trial, goal),
         Aim::Pace | Aim::Smooth | Aim::Moves => pace(line, trial, goal),
     }
 }
 
 /// People x time of one unit, weighted by the mix, microseconds.
-fn labour(line: &Line, trial: &Trial, s: usize) -> f64 {
+pub(super) fn labour(line: &Line, trial: &Trial, s: usize) -> f64 {
     let step = &line.steps[s];
     let of = |m: usize| {
         let heads: u32 = step.needs[m].iter().map(|need| need.count).sum();
@@ -114,6 +115,6 @@ fn pace(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
     alone.fold(shared, f64::max)
 }
 
-fn is_station(line: &Line, place: PlaceId) -> bool {
+pub(super) fn is_station(line: &Line, place: PlaceId) -> bool {
     line.places[place.index()].is_station()
 }

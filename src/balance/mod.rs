@@ -16,6 +16,7 @@ mod least;
 mod load;
 mod offers;
 mod order;
+mod people;
 mod plain;
 mod plan;
 mod rules;

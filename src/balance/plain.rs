@@ -21,7 +21,7 @@ const ROUNDING: f64 = 1e-3;
 pub struct Settled {
     /// `None` where more stations are needed than the line has.
     pub at: Option<Vec<PlaceId>>,
-    /// Stations, or microseconds of pace.
+    /// Stations, people, or microseconds of pace.
     pub bound: f64,
     pub stopped: Stopped,
 }
@@ -49,10 +49,12 @@ pub fn settle(line: &Line, trial: &Trial, goal: &Goal, stop: &dyn Fn() -> bool) 
         StoppedBy::Caller => Stopped::Limit,
     };
     match goal.aim {
-        Aim::Stations => {
+        Aim::Stations | Aim::People => {
             let capacity = (room + ROUNDING) as i64;
             let answer = fewest_stations(&tasks, capacity, &budget).ok()?;
-            let bound = answer.lower_bound as f64;
+            // All crews are alike: the fewest stations have the fewest people.
+            let each = if goal.aim == Aim::People { people_at(line, first) } else { 1 };
+            let bound = answer.lower_bound as f64 * f64::from(each);
             if answer.stations > stations.len() {
                 return Some(Settled { at: None, bound, stopped: stopped(answer.stopped_by) });
             }
@@ -72,6 +74,11 @@ pub fn settle(line: &Line, trial: &Trial, goal: &Goal, stop: &dyn Fn() -> bool) 
         }
         Aim::Smooth | Aim::Moves => None,
     }
+}
+
+fn people_at(line: &Line, place: PlaceId) -> u32 {
+    let crew = line.places[place.index()].crew.map(|c| &line.crews[c.index()]);
+    crew.map_or(0, |crew| crew.size() * line.gangs_of(crew))
 }
 
 /// Mean over the mix, microseconds.

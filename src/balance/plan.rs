@@ -11,6 +11,8 @@ pub enum Aim {
     Stations,
     /// The shortest pace that these stations keep.
     Pace,
+    /// As few people as do at the stated pace: those of crews that have work.
+    People,
     /// Loads as even as possible.
     Smooth,
     /// As much as possible with few moves from today's line, one after the other.
@@ -84,6 +86,8 @@ pub struct Worth {
     pub pace: f64,
     /// Stations with work.
     pub stations: usize,
+    /// People of the crews with work.
+    pub people: u32,
     /// Sum of squares of the loads: lower where work goes from a fuller to an emptier station.
     pub squares: f64,
     /// Smoothness index over stations with work, in windows: sqrt(sum (largest - load)^2).
@@ -106,7 +110,7 @@ pub struct Plan {
     pub changes: Vec<Change>,
     /// Other single changes from today's line, best first.
     pub others: Vec<Change>,
-    /// For the aim's own figure: stations, or pace in microseconds; `None` where none is known.
+    /// For the aim's own figure: stations, people, or pace in microseconds; `None` where none is known.
     pub lower_bound: Option<f64>,
     pub stopped: Stopped,
     pub looks: u64,

@@ -1,6 +1,7 @@
 //! Plans and what they are worth: loads of places for any placing of the steps, each worked out once.
 
 use super::load::{Bench, Closely, Load, lost, window};
+use super::people::people;
 use super::plan::{Caps, NoPlan, Worth};
 use super::rules::{Holding, groups, holdings, keeps_company, unable};
 use super::samples::Samples;
@@ -242,7 +243,8 @@ pub fn pace_of(line: &Line, load: &Load, caps: Caps) -> f64 {
 
 /// Of the places' loads; racks and repair bays don't count.
 pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
-    let mut worth = Worth { over: 0.0, largest: 0.0, pace: 0.0, stations: 0, smoothness: 0.0, squares: 0.0 };
+    let mut worth =
+        Worth { over: 0.0, largest: 0.0, pace: 0.0, stations: 0, people: 0, smoothness: 0.0, squares: 0.0 };
     let mut shares = Vec::new();
     for load in loads {
         let place = &line.places[load.place.index()];
@@ -263,6 +265,7 @@ pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
         worth.stations += 1;
         shares.push(mix);
     }
+    worth.people = people(line, |place| loads.iter().any(|load| load.place == place));
     worth.over += crew_shares(line, loads).into_iter().map(|s| (s - caps.mix).max(0.0)).sum::<f64>();
     worth.smoothness = shares.iter().map(|s| (worth.largest - s) * (worth.largest - s)).sum::<f64>().sqrt();
     worth

@@ -31,6 +31,7 @@ pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
     let mut goal = Goal::new(match args.aim {
         BalanceAim::Stations => Aim::Stations,
         BalanceAim::Pace => Aim::Pace,
+        BalanceAim::People => Aim::People,
         BalanceAim::Smooth => Aim::Smooth,
         BalanceAim::Moves => Aim::Moves,
     });

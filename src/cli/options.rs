@@ -161,6 +161,8 @@ pub enum BalanceAim {
     Stations,
     /// The shortest pace for these stations.
     Pace,
+    /// As few people as do at the stated pace: crews are left without work.
+    People,
     /// Loads as even as possible.
     Smooth,
     /// Single moves and swaps from today's line, each with what it buys.

@@ -265,6 +265,48 @@ fn lines_of_plain_sums_are_settled_with_proof() {
     assert!(short.lower_bound == Some(5.0) && short.worth.over > 0.0);
 }
 
+/// Four tasks of 5 min in 10: three people at B2 do them at one station, the two of B1 and B3 do as well.
+#[test]
+fn the_fewest_people_are_not_the_fewest_stations() {
+    let line = line_of(
+        "line \"People\"\npace 10 min\nstation B1 crew 1\nstation B2 crew 3\nstation B3 crew 1\n\
+         task a takes 5 min at B1\ntask b takes 5 min at B2\ntask c takes 5 min at B2\ntask d takes 5 min at B3\n",
+    );
+    let fewest = plan_of(&line, Aim::Stations).worth;
+    assert_eq!((fewest.stations, fewest.people), (1, 3));
+    let plan = plan_of(&line, Aim::People);
+    assert_eq!((plan.worth.stations, plan.worth.people, plan.worth.over), (2, 2, 0.0));
+    assert_eq!((plan.worth_before.people, plan.lower_bound), (5, Some(2.0)));
+    taktwright("balance people.line --aim people --reproducible")
+        .file(
+            "people.line",
+            "line \"People\"\npace 10 min\nstation B1 crew 1\nstation B2 crew 3\nstation B3 crew 1\n\
+             task a takes 5 min at B1\ntask b takes 5 min at B2\ntask c takes 5 min at B2\ntask d takes 5 min at B3\n",
+        )
+        .stdout_holds(&["5 -> 2 of the crews with work", "no plan has fewer than 2 people"])
+        .run();
+}
+
+/// Eight tasks at three stations are more plans than are all looked at. Two people serve S1 and S2: to be without them
+/// both must be empty. Work of 16 min in 10 takes two people.
+#[test]
+fn a_crew_is_spared_when_all_of_its_stations_are_empty() {
+    let mut text = String::from(
+        "line \"Teams\"\npace 10 min\nstation S1\nstation S2\nstation S3 crew 3\nteam pair crew 2 serving S1, S2\n",
+    );
+    for k in 0..8 {
+        let _ = writeln!(text, "task t{k} takes 2 min by 1 at S{}", 1 + k / 3);
+    }
+    let plan = plan_of(&line_of(&text), Aim::People);
+    assert_eq!((plan.worth_before.people, plan.worth.people, plan.worth.over), (5, 2, 0.0));
+    assert_eq!(plan.lower_bound, Some(2.0));
+    assert!(plan.at.iter().all(|place| place.index() < 2), "{:?}", plan.at);
+    // With a task that only S3 can do, three are needed, and are enough.
+    let held = text.replace("task t7 takes 2 min by 1", "task t7 takes 2 min by 3");
+    let plan = plan_of(&line_of(&held), Aim::People);
+    assert_eq!((plan.worth.people, plan.lower_bound), (3, Some(3.0)));
+}
+
 #[test]
 fn a_plan_may_be_checked_on_the_same_random_days() {
     let text = BENCHES.replace("takes 3 min after cut, at B2 by 1", "takes 2/3/4 min after cut, at B2 by 1");

@@ -164,6 +164,7 @@ struct Least {
     pace: f64,
     smoothness: f64,
     stations: f64,
+    people: f64,
 }
 
 /// The mix-weighted load of every station of a line as `check` has it, in windows.
@@ -193,6 +194,11 @@ fn least(small: &Small, line: &Line) -> Least {
             most.max(load.mean_share_with_retests(line) * load.window + index).max(worst / 1.1 + index)
         })
     };
+    // Every station has a crew of its own: those of stations with work.
+    let people = |line: &Line| {
+        let crews = taktwright::balance::loads(line).into_iter().map(|load| small.crews[load.place.index()]);
+        f64::from(crews.sum::<u32>())
+    };
     let all = small.placings(line);
     let least_of = |of: &dyn Fn(&Line) -> f64, among: &[&Line]| {
         among.iter().map(|line| of(line)).fold(f64::INFINITY, f64::min)
@@ -205,6 +211,7 @@ fn least(small: &Small, line: &Line) -> Least {
         pace: least_of(&pace, &every),
         smoothness: least_of(&smooth, &allowed),
         stations: least_of(&|line| shares(line).len() as f64, &allowed),
+        people: least_of(&people, &allowed),
     }
 }
 
@@ -232,6 +239,8 @@ fn compare(cases: usize, most_tasks: usize) {
         assert!((plan.worth.smoothness - least.smoothness).abs() < 1e-9, "{said}");
         let plan = plan_of(&line, Aim::Stations);
         assert_eq!(plan.worth.stations as f64, least.stations, "{said}");
+        let plan = plan_of(&line, Aim::People);
+        assert_eq!(f64::from(plan.worth.people), least.people, "{said}");
     }
     assert!(ruled > cases / 4, "{ruled} of {cases} lines say where a task may stand");
     println!("{judged} lines, {ruled} of them with rules");

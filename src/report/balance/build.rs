@@ -31,7 +31,9 @@ pub struct BalanceReport {
     pub shortest_pace_min: f64,
     /// Stations with work.
     pub stations: usize,
-    /// Of the aim's own figure (stations, or pace in minutes): no plan has less.
+    /// People of the crews with work, before and after; who builds parts isn't counted.
+    pub people: Pair,
+    /// Of the aim's own figure (stations, people, or pace in minutes): no plan has less.
     pub lower_bound: Option<f64>,
     /// The plan is the best there is for its aim.
     pub proven: bool,
@@ -72,6 +74,7 @@ pub struct BalanceReport {
 pub enum AimKind {
     Stations,
     Pace,
+    People,
     Smooth,
     Moves,
 }
@@ -184,15 +187,17 @@ pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceRepor
         aim: match plan.aim {
             Aim::Stations => AimKind::Stations,
             Aim::Pace => AimKind::Pace,
+            Aim::People => AimKind::People,
             Aim::Smooth => AimKind::Smooth,
             Aim::Moves => AimKind::Moves,
         },
         pace_min: line.pace.map(|p| p.as_minutes()),
         shortest_pace_min: minutes(after.pace),
         stations: after.stations,
+        people: Pair { before: f64::from(before.people), after: f64::from(after.people) },
         lower_bound: plan.lower_bound.map(|bound| match plan.aim {
             Aim::Pace => minutes(bound),
-            Aim::Stations | Aim::Smooth | Aim::Moves => bound,
+            Aim::Stations | Aim::People | Aim::Smooth | Aim::Moves => bound,
         }),
         proven: plan.stopped == Stopped::Proof,
         stopped_by: match plan.stopped {

@@ -50,6 +50,7 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     let aim = match report.aim {
         AimKind::Stations => "fewest stations at the pace",
         AimKind::Pace => "shortest pace for these stations",
+        AimKind::People => "fewest people at the pace",
         AimKind::Smooth => "most even loads",
         AimKind::Moves => "most gain with fewest moves from today",
     };
@@ -62,6 +63,8 @@ fn summary(report: &BalanceReport) -> Vec<String> {
         ));
     }
     lines.push(row("stations", report.stations.to_string()));
+    let people = format!("{} -> {} of the crews with work", report.people.before, report.people.after);
+    lines.push(row("people", people));
     lines.push(row("largest load", format!("{} of the window", change(&report.largest_load))));
     lines.push(row("over the caps", format!("{} of a window, all stations", change(&report.over_caps))));
     lines.push(row("efficiency", format!("{} of the windows filled", change(&report.line_efficiency))));
@@ -76,6 +79,12 @@ fn summary(report: &BalanceReport) -> Vec<String> {
         (Some(bound), AimKind::Pace) => format!("; no plan is under {} min", minutes(bound)),
         (Some(bound), AimKind::Stations) if bound > report.stations as f64 => {
             format!("; the work needs {} at this pace", count_of(bound as usize, "station"))
+        }
+        (Some(bound), AimKind::People) if bound > report.people.after => {
+            format!("; the work needs {} at this pace", count_of(bound as usize, "person"))
+        }
+        (Some(bound), AimKind::People) => {
+            format!("; no plan has fewer than {}", count_of(bound as usize, "person"))
         }
         (Some(bound), AimKind::Stations) => {
             format!("; no plan has fewer than {}", count_of(bound as usize, "station"))
