@@ -206,15 +206,11 @@ impl<'a> Bench<'a> {
     ) -> f64 {
         let first = self.makespan_of(place, model, done_here, exact);
         let once = |step: usize| self.line.steps[step].once_a_lot;
-        let here = self.shop.nodes_of(place).iter().filter(|node| node.step != u32::MAX);
+        let mut here = self.shop.nodes_of(place).iter().filter(|node| node.step != u32::MAX);
         let lot = self.line.feeder_at(PlaceId::from_index(place)).and_then(|feeder| feeder.lot);
-        match lot.filter(|_| here.into_iter().any(|node| once(node.step as usize))) {
-            None => first,
-            Some(lot) => {
-                let other = self.makespan_of(place, model, &|step| done_here(step) && !once(step), exact);
-                (first + other * f64::from(lot - 1)) / f64::from(lot)
-            }
-        }
+        let Some(lot) = lot.filter(|_| here.any(|node| once(node.step as usize))) else { return first };
+        let other = self.makespan_of(place, model, &|step| done_here(step) && !once(step), exact);
+        (first + other * f64::from(lot - 1)) / f64::from(lot)
     }
 
     fn makespan_of(

@@ -75,7 +75,7 @@ openers! {
     ClauseKind::Places(_) => "places";
     ClauseKind::Space { .. } => "space";
     ClauseKind::Times(_) => "times";
-    ClauseKind::Drift(_) => "drift";
+    ClauseKind::Drift { .. } => "drift";
     ClauseKind::First(_) => "first";
     ClauseKind::Can(_) => "can";
     ClauseKind::Hours { .. } => "from";

@@ -319,6 +319,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
     let who = who_comes(sorted, has_shifts, &work.steps, &shop, &stops, names, desk);
+    drift::judge_early(places, &shop.ground, &shop.staff, &who.learning, desk);
     walks::judge_calls(
         &who.helping,
         &shop.ground,
@@ -342,10 +343,9 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let tests = &work.tests.tests;
     let carriers = carriers::carriers(&sorted.of(Word::Carriers), course.start, tests, &around, desk);
     let yard = yard::yard(sorted.single(Word::Yard, desk), desk);
-    let title = sorted.single(Word::Line, desk).and_then(mix::label);
     let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
     let line = Line {
-        name: title.unwrap_or_else(|| "line".to_string()),
+        name: sorted.single(Word::Line, desk).and_then(mix::label).unwrap_or_else(|| "line".to_string()),
         layout: label.to_string(),
         calendar: course.calendar,
         demand: course.rhythm.demand,

@@ -8,6 +8,7 @@ use super::Item;
 use super::clauses::clause;
 use super::conveyor;
 use super::desk::Desk;
+use super::drift;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
@@ -155,8 +156,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
     });
     let times = clause!(statement, ClauseKind::Times(factor) => factor)
         .and_then(|(n, _)| quantity::factor(n, &format!("the factor of the times at {}", name.text), desk));
-    let drift = clause!(statement, ClauseKind::Drift(drift) => drift)
-        .and_then(|(d, _)| quantity::time(d, &format!("the drift of {}", name.text), desk));
+    let (drift, early) = drift::of_station(statement, &name.text, desk);
     let walk = clause!(statement, ClauseKind::Walk(time) => time)
         .and_then(|(n, _)| quantity::time(n, &format!("the walk to {}", name.text), desk));
     let returns = clause!(statement, ClauseKind::Returns { first } => *first);
@@ -170,7 +170,8 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         times: times.unwrap_or(1.0),
         walk: walk.filter(|_| kind != PlaceKind::Rack).unwrap_or(Time::ZERO),
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
-        drift: drift.unwrap_or(Time::ZERO),
+        drift,
+        early,
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,
         span: name.span,

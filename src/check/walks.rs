@@ -64,7 +64,7 @@ impl World<'_> {
             let step = &self.steps[window.closes.index()].name;
             desk.fault(limits::pair_not_modelled(span, who, &format!("a window up to the start of {step}")));
         }
-        if self.ground.places.iter().any(|place| !place.drift.is_zero()) {
+        if self.ground.places.iter().any(|place| !place.drift.is_zero() || !place.early.is_zero()) {
             desk.fault(limits::pair_not_modelled(span, who, "crews that drift"));
         }
         if self.equipment.iter().any(|equipment| !equipment.moving.is_zero()) {

@@ -155,8 +155,7 @@ impl Line {
     /// away who would go on with it.
     pub fn takes_ends_back(&self) -> bool {
         let travels = || self.steps.iter().any(|step| step.travel.is_some());
-        let drifts = || (0..self.places.len()).any(|place| self.drifts(place));
-        !self.stops.is_empty() || self.absence.is_some() || travels() || drifts()
+        !self.stops.is_empty() || self.absence.is_some() || travels() || self.has_drift()
     }
 
     /// In how many gangs a crew works: one for each bay, if per bay.

@@ -35,6 +35,8 @@ pub struct Place {
     pub ordered: bool,
     /// In a pushed segment: how much of its work its crew may finish in the next place; zero if none.
     pub drift: Time,
+    /// How long before the signal its crew may begin on the unit in the place behind; zero if it never does.
+    pub early: Time,
     pub span: Span,
 }
 
@@ -52,6 +54,16 @@ impl Line {
     /// Units may be pushed on from a place with a little of their work left.
     pub fn drifts(&self, place: usize) -> bool {
         self.places[place].drift > Time::ZERO
+    }
+
+    /// The crew of a place may begin on the unit in the place behind.
+    pub fn begins_early(&self, place: usize) -> bool {
+        self.places.get(place).is_some_and(|place| place.early > Time::ZERO)
+    }
+
+    /// Some crew drifts, one way or the other.
+    pub fn has_drift(&self) -> bool {
+        (0..self.places.len()).any(|place| self.drifts(place) || self.begins_early(place))
     }
 
     /// Somebody may be on the way to a unit.

@@ -20,6 +20,7 @@ pub(super) fn add_copies(
     list: &mut Vec<Node>,
     edges: &mut Vec<(usize, usize)>,
 ) {
+    super::early::add_copies(line, place, list, edges);
     let Some(before) = place.checked_sub(1).filter(|before| line.drifts(*before)) else { return };
     let here = |cap: u16, place: usize| line.room_caps[cap as usize].people_at(PlaceId::from_index(place));
     for (index, step) in line.steps.iter().enumerate() {
@@ -80,9 +81,16 @@ impl Floor {
     }
 
     /// The unit takes a running task along to the bay `to`, with its people and all that they use.
-    pub fn carry(&mut self, shop: &Shop, (bay, local): (usize, usize), (to, copy): (usize, usize)) {
+    pub fn carry(&mut self, shop: &Shop, from: (usize, usize), to: (usize, usize)) {
+        self.carry_over(shop, from, to);
+        self.bays[from.0].undone -= 1;
+    }
+
+    /// The same for what is no part of the work of the place that it leaves.
+    pub fn carry_over(&mut self, shop: &Shop, (bay, local): (usize, usize), (to, copy): (usize, usize)) {
         let (from, at) = (shop.bay_node0[bay] as usize + local, shop.bay_node0[to] as usize + copy);
         self.carried[at] = self.gang_of(shop, bay, local) as u16;
+        self.carried_ends(from);
         self.status[from] = Status::Done;
         self.status[at] = Status::Running;
         self.people[at] = std::mem::take(&mut self.people[from]);
@@ -99,17 +107,18 @@ impl Floor {
             self.room[to * shop.caps.len() + *cap as usize] += heads;
         }
         self.bays[bay].running_work -= 1;
-        self.bays[bay].undone -= 1;
         self.bays[to].model = self.bays[bay].model;
         self.bays[to].running_work += 1;
     }
 
-    /// The bays in which a gang may be at work: its own, and those behind them where it may drift.
+    /// The bays in which a gang may be at work: its own, and those next to them where it may drift.
     pub fn reach_of(&self, shop: &Shop, gang: usize) -> Vec<usize> {
         let mut bays = shop.bays_of(gang);
         if !self.carried.is_empty() {
-            let places = shop.gangs[gang].places.iter().map(|place| usize::from(*place) + 1);
-            for place in places.filter_map(|next| shop.places.get(next)) {
+            let next = shop.gangs[gang].places.iter().map(|place| usize::from(*place) + 1);
+            let before =
+                shop.gangs[gang].places.iter().filter_map(|place| usize::from(*place).checked_sub(1));
+            for place in next.chain(before).filter_map(|place| shop.places.get(place)) {
                 bays.extend(place.bay0 as usize..place.bay0 as usize + place.bays as usize);
             }
             bays.sort_unstable();

@@ -10,6 +10,7 @@ mod apart;
 mod bay_work;
 mod crew;
 mod drift;
+mod early;
 mod equipment;
 mod fetching;
 mod floor;

@@ -34,6 +34,8 @@ pub struct Node {
     pub brought: bool,
     /// Set for the copy of a task that the crew of the place before may finish here.
     pub drifted: bool,
+    /// Set for the copy of a task of the next place that the crew there may begin here.
+    pub early: bool,
     /// Bit m: applies to model m.
     pub models: u64,
     /// Applies to units that have all these options.
@@ -105,6 +107,7 @@ pub(super) fn bare_node(line: &Line, kind: NodeKind, dormant: bool) -> Node {
         travels: None,
         brought: false,
         drifted: false,
+        early: false,
         models: u64::MAX,
         options: 0,
         mends: false,

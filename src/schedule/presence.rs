@@ -102,7 +102,7 @@ impl Floor {
         handed: &mut Vec<Handover>,
     ) {
         let before = std::mem::replace(&mut self.people[shop.bay_node0[bay] as usize + local], now);
-        self.helpers_end(shop, shop.bay_gang[bay] as usize, before & !now);
+        self.helpers_end(shop, self.gang_of(shop, bay, local), before & !now);
         self.are_at(shop, bay, now);
         let room = bay * shop.caps.len();
         for cap in &shop.node(bay, local).caps {
@@ -200,9 +200,11 @@ impl Floor {
         let here = self.gangs[gang].here;
         let skills = skills_of(compiled, here);
         let everybody = here & compiled.all == compiled.all;
-        for bay in shop.bays_of(gang) {
-            let nodes = shop.nodes_of(shop.bay_place[bay] as usize);
-            for (local, node) in nodes.iter().enumerate() {
+        // What the crew of the next place begins early is a matter of that crew.
+        let own = shop.bays_of(gang).into_iter().map(|bay| (bay, false));
+        for (bay, early) in own.chain(shop.early_bays_of(gang).into_iter().map(|bay| (bay, true))) {
+            let nodes = shop.nodes_of(shop.bay_place[bay] as usize).iter().enumerate();
+            for (local, node) in nodes.filter(|(_, node)| node.early == early) {
                 for model in 0..shop.models {
                     let at = (shop.bay_node0[bay] as usize + local) * shop.models + model;
                     let (needs, heads) = (&node.needs[model], node.heads[model]);

@@ -245,7 +245,9 @@ impl Floor {
     ) -> Result<u128, Lack> {
         let work = self.bays[bay];
         let (needs, heads, stopped) = self.asked(shop, bay, local);
-        let barred = self.barred(work.entered);
+        // What is begun early never takes whom work of the crew's own place waits for.
+        let entered = if shop.node(bay, local).early { u64::MAX } else { work.entered };
+        let barred = self.barred(entered);
         let (compiled, state) = (&shop.gangs[gang], &self.gangs[gang]);
         let idle = self.idle_for(shop, gang, bay);
         let of = |free: u128| choose(compiled, needs, free & !state.off, idle);

@@ -91,6 +91,15 @@ fn needs_of_fix<'a>(test: &'a Test, outcome: &'a FailOutcome, place: usize) -> O
     }
 }
 
+/// All nodes are for every unit and begin with it; a unit that may come with work begun is looked at closely.
+fn is_plain(line: &Line, place: usize, list: &[Node], models: usize) -> bool {
+    let all_models = if models == 64 { u64::MAX } else { (1 << models) - 1 };
+    let plain = |node: &Node| {
+        !node.dormant && !node.mends && node.models & all_models == all_models && node.options == 0
+    };
+    !line.begins_early(place) && list.iter().all(plain)
+}
+
 impl Shop {
     /// # Errors
     /// More than 64 models or keeps, 63 options, 128 people in one crew, 65,000 bays or nodes of a place.
@@ -265,7 +274,6 @@ impl Shop {
         let left0: Vec<u16> = (0..n)
             .map(|k| predecessors[k].iter().filter(|p| !list[**p as usize].dormant).count() as u16)
             .collect();
-        let all_models = if self.models == 64 { u64::MAX } else { (1 << self.models) - 1 };
         let (gang0, gang_per_bay) = match stated.crew {
             Some(crew) => (gang_of_crew[crew.index()], line.crews[crew.index()].per_bay),
             None => {
@@ -291,9 +299,7 @@ impl Shop {
             sources: (0..n).filter(|k| left0[*k] == 0 && !list[*k].dormant).map(|k| k as u16).collect(),
             left0,
             has_holds: list.iter().any(|node| matches!(node.kind, NodeKind::Hold { .. })),
-            plain: list.iter().all(|node| {
-                !node.dormant && !node.mends && node.models & all_models == all_models && node.options == 0
-            }),
+            plain: is_plain(line, place, &list, self.models),
             walk: stated.walk.0,
             line: line
                 .ends_of(PlaceId::from_index(place))

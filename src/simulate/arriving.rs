@@ -43,7 +43,10 @@ impl<W: Watcher> Run<'_, W> {
                 nodes[k].copy_of_window.is_none()
                     && redone.iter().any(|c| nodes[*c as usize].step == nodes[k].step)
             };
-            let done = |k: usize| held(k) || copied(k) || Self::is_settled(units, row, &nodes[k], tests);
+            let begun = &self.early;
+            let early = |k: usize| begun.is_brought(bay, k);
+            let done =
+                |k: usize| held(k) || copied(k) || early(k) || Self::is_settled(units, row, &nodes[k], tests);
             let timer0 = shop.places[place].node0 as usize * shop.models + unit.model as usize;
             let mends_nothing = |k: usize| {
                 let timer = &self.c.timers[timer0 + k * shop.models];
@@ -61,6 +64,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         if self.c.has_drift {
+            self.early_has_come(bay);
             self.go_on_with_carried(bay);
         }
         self.dispatch(bay, &mut fresh);

@@ -5,6 +5,7 @@ use super::breaks::goes_through_breaks;
 use super::clock::Clock;
 use super::compiled::Compiled;
 use super::drift::Drifting;
+use super::early::Early;
 use super::feeders::FeederState;
 use super::learning::Learners;
 use super::movers::Movers;
@@ -71,6 +72,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             hold_since: vec![-1; c.shop.bay_nodes],
             pauses: Pauses::new(&c.shop, c.takes_back),
             drifting: Drifting::default(),
+            early: Early::default(),
             stops: Stops::new(c),
             next_number: 0,
             entries: 0,
@@ -139,6 +141,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.schedule_calendar();
         }
         self.drift_begins();
+        self.early_begins();
         self.schedule_horizon();
         self.schedule_release();
         self.set_up_stores();

@@ -52,6 +52,8 @@ pub struct Compiled<'a> {
     /// Some segment is pushed; some crew drifts.
     pub has_pushed: bool,
     pub has_drift: bool,
+    /// Some crew begins on the unit in the place behind.
+    pub has_early: bool,
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
     /// left of it, and per model the time of one that was not begun.
     pub travel: Vec<TravelPlan>,
@@ -125,8 +127,10 @@ impl<'a> Compiled<'a> {
         let mut timers = Vec::with_capacity(shop.nodes.len() * shop.models);
         for place in 0..line.places.len() {
             for node in shop.nodes_of(place) {
+                // What may be begun early is work of the next place.
+                let faster = faster(place + usize::from(node.early));
                 for model in 0..shop.models {
-                    timers.push(Timer::of_node(line, node, model, faster(place), &stream));
+                    timers.push(Timer::of_node(line, node, model, faster, &stream));
                 }
             }
         }
@@ -170,7 +174,8 @@ impl<'a> Compiled<'a> {
                 .collect(),
             travel: travel_plans(line, &shop, &stream),
             has_pushed: stretches.iter().any(|s| s.pushed),
-            has_drift: (0..line.places.len()).any(|place| line.drifts(place)),
+            has_drift: line.has_drift(),
+            has_early: (0..line.places.len()).any(|place| line.begins_early(place)),
             has_stops: !line.stops.is_empty(),
             takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),

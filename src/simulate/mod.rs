@@ -14,6 +14,7 @@ mod carriers;
 mod clock;
 mod compiled;
 mod drift;
+mod early;
 mod entering;
 mod feeders;
 mod floaters;

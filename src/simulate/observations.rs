@@ -190,6 +190,9 @@ pub struct PlaceCounts {
     /// Units that were pushed on from here with work left, and the longest of it, net time, unit by unit.
     pub drifted: u64,
     pub drifted_left: Time,
+    /// Units that its crew had begun before they came here, and how long before their push, net time, unit by unit.
+    pub early: u64,
+    pub early_by: Time,
     /// Person time beyond net time of work that people finish first.
     pub overrun: Time,
     /// Uninterrupted stretches in which a bay was working, holding or moving: how many, how long

@@ -175,6 +175,7 @@ impl<W: Watcher> Run<'_, W> {
     fn push_on(&mut self, bay: usize, next: usize, index: i64) {
         let (from, to) = (self.spot_of(bay), self.due_bay(next));
         match (self.bays[bay].done, self.c.line.drifts(next - 1)) {
+            (true, _) if self.c.has_early => self.take_early_along(bay, to),
             (true, _) => {}
             (false, true) => self.carry_along(bay, to),
             (false, false) => self.take_along(bay),
@@ -281,6 +282,9 @@ impl<W: Watcher> Run<'_, W> {
             let at = self.clock.clock_of_net(signal);
             let reversed = (self.c.stretches.len() - 1 - s) as u16;
             self.queue.push(Entry::new(at, Class::Signal, reversed, 0, 0));
+            if self.c.has_early {
+                self.early_after_push(s);
+            }
         }
     }
 

@@ -7,6 +7,7 @@ use super::around::Around;
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
 use super::drift::{Drifting, MAY_DRIFT};
+use super::early::Early;
 use super::feeders::FeederState;
 use super::learning::Learners;
 use super::movers::Movers;
@@ -137,6 +138,7 @@ pub(super) struct Run<'a, W: Watcher> {
     pub brought: Vec<u16>,
     pub pauses: Pauses,
     pub drifting: Drifting,
+    pub early: Early,
     pub stops: Stops,
     pub next_number: u64,
     pub entries: u64,
@@ -292,6 +294,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             let mut rounds = 0u32;
             loop {
                 self.moves();
+                self.look_early();
                 self.starts();
                 if self.going_home {
                     self.go_home();

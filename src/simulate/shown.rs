@@ -44,7 +44,7 @@ impl<W: Watcher> Run<'_, W> {
     ) {
         let shop = &self.c.shop;
         let place = PlaceId(shop.bay_place[bay]);
-        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
+        let gang = &shop.gangs[self.floor.gang_of(shop, bay, local as usize)];
         let crew = gang.crew.filter(|_| people != 0).map(|c| (CrewId(c), gang.instance));
         let (unit, at, node) = (self.number(bay), self.bay_in_place(bay), shop.node(bay, local as usize));
         let (length, ends) = (Time(length), Time(ends));

@@ -103,11 +103,16 @@ impl<W: Watcher> Run<'_, W> {
         let people = self.floor.people[at];
         self.overrun_begins(bay, local);
         if people != 0 {
-            self.people_start(self.c.shop.bay_gang[bay] as usize, people);
-            self.count_help(self.c.shop.bay_gang[bay] as usize, people);
+            let gang = self.floor.gang_of(&self.c.shop, bay, local as usize);
+            self.people_start(gang, people);
+            self.count_help(gang, people);
         }
-        if self.c.shop.node(bay, local as usize).brought {
+        let node = self.c.shop.node(bay, local as usize);
+        if node.brought {
             self.works_elsewhere(bay, 1);
+        }
+        if node.early {
+            self.early_starts(bay, local);
         }
         self.step_starts(bay, local);
         self.schedule_end(bay, local, ends);
@@ -200,6 +205,9 @@ impl<W: Watcher> Run<'_, W> {
     fn node_done(&mut self, bay: usize, local: u16) {
         let shop = &self.c.shop;
         let node = shop.node(bay, local as usize);
+        if node.early {
+            return self.early_ends(bay, local);
+        }
         let row = self.bays[bay].unit;
         if W::WATCHING {
             let (unit, place, at) = (self.number(bay), PlaceId(shop.bay_place[bay]), self.bay_in_place(bay));

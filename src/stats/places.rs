@@ -29,18 +29,20 @@ pub struct PlaceFigures {
     /// Pushes at which it stood still for a returning unit, all replications.
     pub held_for_return: u64,
     pub drift: Option<Drift>,
+    /// Units that its crew had begun in the place behind; `None` where it never does.
+    pub early: Option<Drift>,
     /// Person-minutes beyond net time, per shift's worth of net time, of work that people finish first; `None`
     /// where they finish none.
     pub overrun: Option<Banded>,
 }
 
-/// Units pushed on with work left; `None` where the crew does not drift.
+/// Units pushed on with work left, or that came with work begun; `None` where the crew does not drift so.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Drift {
     /// Pushes at which its unit was, as a share of its segment's pushes.
     pub share: Option<Banded>,
-    /// Minutes of work taken along, per push of its segment.
-    pub left: Option<Banded>,
+    /// Minutes of work taken along, or by which it was begun before the push, per push of its segment.
+    pub minutes: Option<Banded>,
 }
 
 /// Shares of net time by state.
@@ -107,7 +109,12 @@ fn place(line: &Line, runs: &[Replication], p: usize) -> PlaceFigures {
         last: last(line, runs, p),
         delay: delay(line, runs, p),
         held_for_return: runs.iter().map(|r| r.places[p].held_for_return).sum(),
-        drift: line.drifts(p).then(|| drift(line, runs, p)),
+        drift: line
+            .drifts(p)
+            .then(|| drift(line, runs, p, |r| (r.places[p].drifted, r.places[p].drifted_left))),
+        early: line
+            .begins_early(p)
+            .then(|| drift(line, runs, p, |r| (r.places[p].early, r.places[p].early_by))),
         overrun: finishes_first(line, p)
             .then(|| mean(&|r| Some(r.places[p].overrun.as_minutes() / shifts_in(line, r.net)?)))
             .flatten(),
@@ -221,14 +228,19 @@ fn pushes(line: &Line, run: &Replication, p: usize) -> Option<u64> {
     line.segments[segment].rule.is_pushed().then(|| run.segments[segment].pushes)
 }
 
-fn drift(line: &Line, runs: &[Replication], p: usize) -> Drift {
-    let left = each(runs, |r| {
+fn drift(
+    line: &Line,
+    runs: &[Replication],
+    p: usize,
+    of: impl Fn(&Replication) -> (u64, crate::units::Time),
+) -> Drift {
+    let minutes = each(runs, |r| {
         let pushes = pushes(line, r, p).filter(|pushes| *pushes > 0)?;
-        Some(r.places[p].drifted_left.as_minutes() / pushes as f64)
+        Some(of(r).1.as_minutes() / pushes as f64)
     });
     Drift {
-        share: ratio_of(runs, line.confidence, |r| (r.places[p].drifted, pushes(line, r, p).unwrap_or(0))),
-        left: mean_of(&left, line.confidence),
+        share: ratio_of(runs, line.confidence, |r| (of(r).0, pushes(line, r, p).unwrap_or(0))),
+        minutes: mean_of(&minutes, line.confidence),
     }
 }
 

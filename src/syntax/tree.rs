@@ -14,7 +14,7 @@ mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
-pub use clause::{BuildsSpec, Clause, ClauseKind, ForWhat, LotsWhen, Need, Outcome, SharedSpec};
+pub use clause::{BuildsSpec, Clause, ClauseKind, DriftHow, ForWhat, LotsWhen, Need, Outcome, SharedSpec};
 pub use cost::{CostOf, CostSpec};
 pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};

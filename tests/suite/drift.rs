@@ -92,3 +92,95 @@ fn how_far_a_crew_drifts_follows_the_recursion_of_mixed_model_sequencing() {
     assert_eq!(report.segments[0].delay, tenth(held));
     assert!(moved > 100 && held > 0, "{moved} drifted, {held} held");
 }
+
+/// Two stations pushed every 10 min, index 1, one person each: at P1 a of 5 min, at P2 b, 4 min for A and 11 for B, in
+/// turn. The crew of P2 may begin 2 min early.
+///
+/// Pushes at 9 and 19; b of unit 0 is begun at 17, rests from 19 to 20 and ends at 22. Unit 1 (B) is at P1 from 20,
+/// its a done at 25. The next signal is that of 29: from 27 on the crew of P2 is at b of unit 1, from 30 at P2, to
+/// 39, the next signal. Unit 2 (A) is at P2 from 40 to 44, unit 3 begun at 47, and so on: every push at its signal.
+#[test]
+fn a_crew_that_is_done_begins_in_the_place_behind() {
+    let text = |drift: &str| {
+        format!(
+            "line \"Early\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A, B\nrelease saturated\nstart empty\n\
+             station P1 crew 1\nstation P2 crew 1 {drift}\n\
+             segment all P1 to P2  pushed every 10 min  index 1 min\n\
+             task a  takes 5 min  by 1  at P1\ntask b  takes 4 min  for B 11 min  by 1  after a  at P2\n"
+        )
+    };
+    let line = line_of(&text("drift 2 min early"));
+    let (report, events) = record(&line, Horizon::Units(4));
+    assert_eq!(finishes(&events), [(0, min(29)), (1, min(39)), (2, min(49)), (3, min(59))]);
+    assert_eq!(
+        ended(&line, &events, "b"),
+        [(0, min(17), min(22)), (1, min(27), min(39)), (2, min(40), min(44)), (3, min(47), min(59))]
+    );
+    let place = &report.places[1];
+    assert_eq!((place.early, place.early_by), (3, min(6)));
+    assert_eq!((report.segments[0].delay, report.places[0].drifted), (Time::ZERO, 0));
+    assert_eq!(report.crews[1].busy, min(4 + 11 + 4 + 11).0);
+    // Without the word the line holds for it.
+    let (report, events) = record(&line_of(&text("")), Horizon::Units(4));
+    assert_eq!(finishes(&events), [(0, min(29)), (1, min(41)), (2, min(51)), (3, min(63))]);
+    assert_eq!(report.places[1].early, 0);
+}
+
+/// What is begun early may end early, and what follows it begins: 1 min of c and 5 of d after it, 3 min early.
+#[test]
+fn what_ends_early_is_done_when_the_unit_comes() {
+    let line = line_of(
+        "line \"Ends\"\nmodel A 100 %\nrelease saturated\nstart empty\n\
+         station P1 crew 1\nstation P2 crew 1 drift 3 min early\n\
+         segment all P1 to P2  pushed every 10 min  index 1 min\n\
+         task a  takes 5 min  by 1  at P1\ntask c  takes 1 min  by 1  after a  at P2\n\
+         task d  takes 5 min  by 1  after c  at P2\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(2));
+    // Unit 0 is begun at 16: c to 17, d has 2 of its 5 min by the push of 19 and goes on from 20 to 23. So it goes on.
+    assert_eq!(ended(&line, &events, "c")[..2], [(0, min(16), min(17)), (1, min(26), min(27))]);
+    assert_eq!(ended(&line, &events, "d")[..2], [(0, min(17), min(23)), (1, min(27), min(33))]);
+    assert_eq!((report.places[1].early, report.places[1].early_by), (3, min(9)));
+}
+
+/// With both ways open, when a crew begins its next unit is the same recursion between two borders (stations open at
+/// both ends; Yano and Rachamadugu 1991, Scholl 1999, from memory).
+#[test]
+fn a_crew_that_drifts_both_ways_follows_the_recursion_between_two_borders() {
+    let times = [108_i64, 64, 97, 121, 70, 52];
+    let (every, index, limit) = (92, 7, 25);
+    let tenth = |t: i64| Time(t * 6_000_000);
+    let said = |t: i64| format!("{}.{} min", t / 10, t % 10);
+    let models: String = (0..6).map(|m| format!("model M{m} {} %\n", [17, 17, 17, 17, 16, 16][m])).collect();
+    let own: String = (1..6).map(|m| format!("  for M{m} {}", said(times[m]))).collect();
+    let text = format!(
+        "line \"Borders\"\n{models}sequence pattern M0, M1, M2, M3, M4, M5\nrelease saturated\nstart empty\n\
+         station P1 crew 1\nstation P2 crew 1  drift {} both ways\nstation P3 crew 1\n\
+         segment all P1 to P3  pushed every {}  index {}\n\
+         task a  takes 1 min  by 1  at P1\ntask b  takes {}{own}  by 1  after a  at P2\n\
+         task c  takes 1 min  by 1  after b  at P3\n",
+        said(limit),
+        said(every),
+        said(index),
+        said(times[0])
+    );
+    let units = 300;
+    let (report, _) = record(&line_of(&text), Horizon::Units(units));
+    let (mut at, mut moved, mut left, mut begun, mut early, mut held) = (-limit, 0, 0, 0, 0, 0);
+    for k in 0..=units as usize {
+        begun += u64::from(at < 0);
+        early += (-at).max(0);
+        let over = at + times[k % 6] - (every - index);
+        held += (over - limit).max(0);
+        at = over.clamp(-limit, limit);
+        moved += u64::from(at > 0);
+        left += at.max(0);
+    }
+    begun += u64::from(at < 0);
+    early += (-at).max(0);
+    let place = &report.places[1];
+    assert_eq!((place.drifted, place.drifted_left), (moved, tenth(left)));
+    assert_eq!((place.early, place.early_by), (begun, tenth(early)));
+    assert_eq!(report.segments[0].delay, tenth(held));
+    assert!(moved > 50 && begun > 50 && held > 0, "{moved} drifted, {begun} begun early, {held} held");
+}

@@ -290,6 +290,8 @@ fn clause() -> BoxedStrategy<String> {
     let later = prop::sample::select(vec![
         "late work travels up to 5 items",
         "drift 0.6 min",
+        "drift 0.6 min both ways",
+        "drift 0.6 min early",
         "may travel to B13 x 1.6",
         "may stand at A03 , A05 to A07",
         "stopping every exponential mean 40 h for 15/25/90 min",

@@ -62,6 +62,17 @@ pub fn nowhere_to_drift(span: Span, place: &str) -> Diagnostic {
     bad(span, headline, "no way to go along", cure)
 }
 
+pub fn nothing_to_begin_early(span: Span, place: &str) -> Diagnostic {
+    let headline = format!("the crew of {place} can't begin early: no unit comes to {place} at a signal");
+    let cure = "only a station of a segment that is `pushed every ...` can, and not the first one of it";
+    bad(span, headline, "no place behind", cure)
+}
+
+pub fn nobody_begins_early(span: Span, place: &str) -> Diagnostic {
+    let headline = format!("{place} has no crew that could begin early");
+    bad(span, headline, "nobody", "give it a crew, or a `team` that serves it")
+}
+
 pub fn drifts_too_far(span: Span, place: &str, drift: &str, every: &str) -> Diagnostic {
     let headline = format!("the crew of {place} drifts {drift}, and the segment is pushed every {every}");
     bad(span, headline, "a whole push", "say less than the time between two pushes")

@@ -44,7 +44,9 @@ fn station(line: &Line, summary: &Summary, figures: &PlaceFigures, loads: &[Load
         held_for_return: figures.held_for_return,
         drifts: figures.drift.as_ref().and_then(|d| shown_if(&d.share)),
         overrun_min: shown_if(&figures.overrun),
-        drift_min: figures.drift.as_ref().and_then(|d| shown_if(&d.left)),
+        drift_min: figures.drift.as_ref().and_then(|d| shown_if(&d.minutes)),
+        begun_early: figures.early.as_ref().and_then(|d| shown_if(&d.share)),
+        begun_early_min: figures.early.as_ref().and_then(|d| shown_if(&d.minutes)),
         bottleneck: evidence(line, summary, figures),
     }
 }

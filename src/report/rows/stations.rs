@@ -55,6 +55,12 @@ pub struct StationRow {
     pub drifts: Option<Estimate>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drift_min: Option<Estimate>,
+    /// Share of the segment's pushes at which its crew had begun the unit that came, in the place behind, and minutes
+    /// before the push, per push; left out where its crew does not begin early.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub begun_early: Option<Estimate>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub begun_early_min: Option<Estimate>,
     /// Person-minutes a shift beyond net time, of work that people finish before a break; left out where they
     /// finish none.
     #[serde(skip_serializing_if = "Option::is_none")]

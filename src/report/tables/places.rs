@@ -37,6 +37,12 @@ pub fn stations(report: &Report) -> Table {
             |s| s.drift_min,
         ),
     };
+    let table = match report.stations.iter().any(|s| s.begun_early.is_some()) {
+        false => table,
+        true => table
+            .estimate("begun in the place behind", SHARE, "/begun_early", |s| s.begun_early)
+            .estimate("begun before the push, a push", "min", "/begun_early_min", |s| s.begun_early_min),
+    };
     match report.stations.iter().any(|s| s.overrun_min.is_some()) {
         false => table.done(),
         true => {

@@ -4,7 +4,7 @@ use super::layout::{Grid, WIDTH, load_bar, named, wrapped};
 use super::states::{bar, legend};
 use super::{cell, indented, percent_cell};
 use crate::report::looks::{Look, share};
-use crate::report::record::Report;
+use crate::report::record::{Estimate, Report};
 use crate::report::rows::{Method, PlaceKind, StateShares, StationRow};
 use crate::report::wording::{banded, banded_percent, thousands};
 use crate::stats::BayState;
@@ -191,21 +191,28 @@ fn overruns(report: &Report) -> Vec<String> {
     wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect()
 }
 
-/// Who is pushed on with work left.
+/// Who is pushed on with work left, and who is begun in the place behind.
 fn drifts(report: &Report) -> Vec<String> {
-    let named: Vec<String> = report
-        .stations
-        .iter()
-        .filter_map(|s| {
-            let (drifts, left) = (s.drifts.as_ref()?, s.drift_min.as_ref()?);
-            Some(format!("{} {}, {} min a push", s.id, banded_percent(drifts), banded(left)))
-        })
-        .collect();
-    if named.is_empty() {
-        return Vec::new();
-    }
-    let text = format!("pushed on with work left, of pushes: {}", named.join("; "));
-    wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect()
+    let said = |what: &str, of: fn(&StationRow) -> Option<(&Estimate, &Estimate)>| {
+        let named: Vec<String> = report
+            .stations
+            .iter()
+            .filter_map(|s| {
+                let (share, minutes) = of(s)?;
+                Some(format!("{} {}, {} min a push", s.id, banded_percent(share), banded(minutes)))
+            })
+            .collect();
+        let text = format!("{what}, of pushes: {}", named.join("; "));
+        match named.is_empty() {
+            true => Vec::new(),
+            false => wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect(),
+        }
+    };
+    let mut lines = said("pushed on with work left", |s| s.drifts.as_ref().zip(s.drift_min.as_ref()));
+    lines.extend(said("begun in the place behind", |s| {
+        s.begun_early.as_ref().zip(s.begun_early_min.as_ref())
+    }));
+    lines
 }
 
 pub fn evidence(report: &Report) -> Vec<String> {

@@ -123,8 +123,8 @@ fn one_slot(maker: &mut Maker<'_>, id: PlaceId) {
     draft.set(&Dial::Slots(id), i64::from(place.slots) + 1);
     let name = match line.inside_a_push(id) {
         None => format!("one more slot before {}", place.name),
-        // Whoever finishes work in the next place needs it to be the next one of the push.
-        Some(_) if line.drifts(id.index() - 1) => return,
+        // Whoever finishes work in the next place, or begins it in the one behind, needs it to be the next one of the push.
+        Some(_) if line.drifts(id.index() - 1) || line.begins_early(id.index()) => return,
         Some(_) => format!("an empty slot before {}, two signals", place.name),
     };
     maker.add(LeverKind::Slot, name, &draft.edits());

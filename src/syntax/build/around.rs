@@ -1,10 +1,21 @@
-//! The clauses of gates, samples, carriers and yards.
+//! The clauses of gates, samples, carriers and yards, and of crews that drift.
 
-use super::{Builder, Built, Parts};
+use super::{Builder, Built, Parts, parts, says};
 use crate::syntax::grammar::Rule;
-use crate::syntax::tree::ClauseKind;
+use crate::syntax::tree::{ClauseKind, DriftHow};
+use pest::iterators::Pair;
 
 impl Builder<'_> {
+    /// `drift`
+    pub(super) fn drift(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {
+        let how = match (says(&clause, Rule::both_ways), says(&clause, Rule::k_early)) {
+            (true, _) => DriftHow::Both,
+            (false, true) => DriftHow::Early,
+            (false, false) => DriftHow::On,
+        };
+        Ok(ClauseKind::Drift { amount: self.amount(parts(clause).due())?, how })
+    }
+
     pub(super) fn around_kind(&self, rule: Rule, mut inner: Parts<'_>) -> Built<ClauseKind> {
         let part = inner.due();
         Ok(match rule {

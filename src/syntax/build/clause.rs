@@ -94,7 +94,7 @@ impl Builder<'_> {
                 ClauseKind::When { of, least, waits: inner.next().is_some() }
             }
             Rule::goes_first => ClauseKind::First(parts(clause).map(|names| self.names(names)).collect()),
-            Rule::drift => ClauseKind::Drift(self.amount(parts(clause).due())?),
+            Rule::drift => self.drift(clause)?,
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,
             Rule::pause => self.pause(clause)?,

@@ -237,8 +237,11 @@ pub enum ClauseKind {
     Needs(Vec<Name>),
     /// `first b48, b52 then b21` (equipment): tasks that get it before others, rank by rank
     First(Vec<Vec<Name>>),
-    /// `drift 0.6 min` (station): how much of its work a crew may finish in the next place
-    Drift(Expr),
+    /// `drift 0.6 min`, `drift 0.6 min both ways` (station)
+    Drift {
+        amount: Expr,
+        how: DriftHow,
+    },
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `uses 1 panels, 2 trims`
@@ -282,6 +285,17 @@ pub enum ClauseKind {
     Later {
         word: Name,
     },
+}
+
+/// Which way a crew drifts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum DriftHow {
+    /// It finishes in the next place.
+    On,
+    /// `early`: it begins in the place behind.
+    Early,
+    /// `both ways`
+    Both,
 }
 
 /// What a feeder builds for.

@@ -71,7 +71,8 @@ impl Follower<'_> {
     /// A unit moves: with what it takes along, if anything.
     pub fn count_drift(&mut self, number: u64, from: Spot) {
         let (Some(unit), Spot::Bay(place, _)) = (self.units.get(&number), from) else { return };
-        if let Some(left) = unit.running.iter().filter_map(|run| run.paused).max() {
+        let own = unit.running.iter().filter(|run| !run.early);
+        if let Some(left) = own.filter_map(|run| run.paused).max() {
             let sum = &mut self.totals.places[place.index()];
             sum.drifted += 1;
             sum.drifted_left += left.0;
@@ -85,10 +86,11 @@ impl Follower<'_> {
             return self.fault(Some(number), Some(place), format!("drifts with {name} and is not there"));
         };
         let run = unit.running.iter().find(|r| r.what == What::Step(step));
-        let Some(run) = run.cloned().filter(|r| r.paused.is_none()) else {
+        let Some(run) = run.cloned().filter(|r| r.paused.is_none() || r.early) else {
             return self.fault(Some(number), Some(place), format!("drifts with {name}, which does not run"));
         };
-        let wanted = self.left_of(&run).unwrap_or(Time::ZERO);
+        // What was begun early may rest: its people are away.
+        let wanted = run.paused.or(self.left_of(&run)).unwrap_or(Time::ZERO);
         if wanted != left {
             let text = format!("drifts with {left} of {name} left, and {wanted} is");
             self.fault(Some(number), Some(place), text);
@@ -102,7 +104,9 @@ impl Follower<'_> {
         if let Some(unit) = self.units.get_mut(&number) {
             let runs = unit.running.iter_mut().filter(|r| r.what == What::Step(step));
             runs.for_each(|r| (r.paused, r.carried) = (Some(left), true));
-            unit.done_at = Some(now);
+            if !run.early {
+                unit.done_at = Some(now);
+            }
         }
     }
 }

@@ -11,6 +11,7 @@ mod attendance;
 mod breaks;
 mod broken;
 mod drift;
+mod early;
 mod feeders;
 mod fetching;
 mod helping;

@@ -74,6 +74,7 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         self.count_drift(number, from);
+        self.count_early(number);
         self.leave_spot(number);
         self.audit_all(number);
         self.take_spot(number, to, arrives);

@@ -51,7 +51,7 @@ impl Follower<'_> {
     /// `None` where the people of this shift can't do it.
     pub fn needs_today(&self, unit: &Unit, what: What) -> Option<Vec<Need>> {
         let asked = self.asks_of(unit, what);
-        let gang = unit.bay().and_then(|(place, bay)| self.gang_at(place, bay));
+        let gang = self.gang_for(unit, what);
         let Some(gang) = gang.filter(|_| !asked.is_empty() && self.line.absence.is_some()) else {
             return Some(asked);
         };

@@ -38,7 +38,7 @@ impl Follower<'_> {
     }
 
     /// Net time of the next signal; the start of the run counts as the end of a push.
-    fn signal(&self, segment: SegmentId) -> Option<Time> {
+    pub fn signal(&self, segment: SegmentId) -> Option<Time> {
         let now = &self.segments[segment.index()];
         match self.line.segments[segment.index()].rule {
             MoveRule::PushedEvery { every, on_the_grid: true, .. } => {

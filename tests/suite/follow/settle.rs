@@ -16,6 +16,7 @@ impl Follower<'_> {
         self.judge_moves();
         self.judge_stops();
         self.judge_waiting_work();
+        self.judge_early();
         self.judge_stores();
         self.judge_feeders();
         self.judge_carriers();

@@ -283,6 +283,10 @@ impl Follower<'_> {
         let Some(unit) = self.units.get_mut(&number) else { return };
         for run in unit.running.iter_mut().filter(|r| r.what == what) {
             (run.paused, run.ends) = (None, ends);
+            // What came along from the place behind, begun early, is work of this place now.
+            if let What::Step(step) = what {
+                run.carried &= line.steps[step.index()].place != place;
+            }
             if !attended {
                 run.started = now;
             }

@@ -61,6 +61,9 @@ pub struct PlaceSum {
     /// Units pushed on with work left, and the longest of it.
     pub drifted: u64,
     pub drifted_left: i64,
+    /// Units begun before they came here, and how long before their push.
+    pub early: u64,
+    pub early_by: i64,
 }
 
 /// Everything counted since the start of the run.
@@ -466,6 +469,13 @@ impl Follower<'_> {
                     now.drifted - later.drifted,
                     now.drifted - then.drifted,
                     counts.drifted,
+                ),
+                ("units begun early for", now.early - later.early, now.early - then.early, counts.early),
+                (
+                    "microseconds begun early for",
+                    (now.early_by - later.early_by) as u64,
+                    (now.early_by - then.early_by) as u64,
+                    counts.early_by.0 as u64,
                 ),
                 (
                     "microseconds drifted from",

@@ -27,6 +27,8 @@ pub struct Running {
     pub heads: u32,
     /// Its people came along with the unit from the place before.
     pub carried: bool,
+    /// The crew of the next place has begun it here.
+    pub early: bool,
     /// Its people have set out and are not there yet: those of them who walk.
     pub walkers: Option<u128>,
 }
@@ -78,6 +80,8 @@ pub struct Unit {
     pub options: u64,
     /// Of a part: it is the first one of its lot.
     pub first_of_lot: bool,
+    /// Net time since which the crew of the next place has begun something on it.
+    pub early_since: Option<Time>,
     pub released: Time,
     /// Entered its first waiting place or bay, and its first bay.
     pub on_line: Option<Time>,
@@ -126,6 +130,7 @@ impl Unit {
             model,
             options,
             first_of_lot: false,
+            early_since: None,
             released: at,
             on_line: None,
             in_bay: None,
@@ -246,7 +251,7 @@ impl Unit {
 
     /// Nothing is left to do on it at `place`.
     pub fn is_done_at(&self, line: &Line, place: PlaceId) -> bool {
-        self.running.is_empty()
+        self.running.iter().all(|run| run.early)
             && self.asked.is_none()
             && (self.mend.is_none() || line.places[place.index()].kind != PlaceKind::Repair)
             && (0..line.steps.len())

@@ -63,7 +63,8 @@ impl Follower<'_> {
         } else if unit.arrives > self.now {
             wrong.push(format!("{name} starts before the unit has arrived"));
         }
-        if unit.place_of(line, step) != place {
+        let early = self.may_begin_early(number, step);
+        if unit.place_of(line, step) != place && !early {
             wrong.push(format!("{name} starts at a place that is not its own"));
         }
         if !unit.applies(line, step) {
@@ -77,7 +78,7 @@ impl Follower<'_> {
         }
         if !unit.may_follow(line, step) {
             wrong.push(format!("{name} starts before a step that it follows is done"));
-        } else if walked.is_none() && !unit.is_ready(line, step, place) && wrong.is_empty() {
+        } else if walked.is_none() && !early && !unit.is_ready(line, step, place) && wrong.is_empty() {
             // Another test of the unit may fail while people walk: they begin all the same.
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
@@ -283,9 +284,15 @@ impl Follower<'_> {
         if let Some((crew, _)) = stated.crew.filter(|_| !self.sets_out) {
             self.count_help(crew, stated.people);
         }
-        let started = self.now;
+        let (started, net) = (self.now, self.net);
+        let early = self.units.get(&number).is_some_and(|unit| self.is_early(unit, what));
         if let Some(unit) = self.units.get_mut(&number) {
-            unit.done_at = None;
+            match early {
+                true => {
+                    unit.early_since.get_or_insert(net);
+                }
+                false => unit.done_at = None,
+            }
             let Stated { crew, people, length, ends, .. } = stated;
             unit.running.push(Running {
                 what,
@@ -297,6 +304,7 @@ impl Follower<'_> {
                 heads: walked.map_or(people.count_ones(), |walk| walk.heads),
                 paused: None,
                 carried: false,
+                early,
                 walkers: None,
             });
         }
@@ -322,7 +330,7 @@ impl Follower<'_> {
         } else if stated.people.count_ones() != wanted {
             wrong.push(format!("{name} takes {} people and needs {wanted}", stated.people.count_ones()));
         }
-        if wanted > 0 && stated.crew != self.gang_at(stated.place, stated.bay) {
+        if wanted > 0 && stated.crew != self.gang_for(&self.units[&number], what) {
             wrong.push(format!("{name} is done by a crew that is not its place's"));
         }
         match stated.crew.filter(|_| stated.people != 0) {

@@ -13,13 +13,21 @@ impl Writer {
         else {
             return;
         };
-        for p in first..last {
+        let by_signal = text.contains("pushed every") && !self.features.used.contains(&Feature::Movers);
+        for p in first..=last {
             let sentence = format!("station {} ", self.places[p].name);
             let Some(start) = text.find(&sentence) else { continue };
-            if self.wants(Feature::Drift, 60) {
-                let end = start + text[start..].find('\n').expect("it ends with its line");
-                text.insert_str(end, &format!("  drift 0.{} min", self.dice.from(2, 9)));
-            }
+            let on = p < last && self.wants(Feature::Drift, 60);
+            let early =
+                p > first && by_signal && !self.places[p].crew.per_bay && self.wants(Feature::Early, 60);
+            let how = match (on, early) {
+                (false, false) => continue,
+                (true, false) => "",
+                (false, true) => " early",
+                (true, true) => " both ways",
+            };
+            let end = start + text[start..].find('\n').expect("it ends with its line");
+            text.insert_str(end, &format!("  drift 0.{} min{how}", self.dice.from(2, 9)));
         }
     }
 }

@@ -120,6 +120,7 @@ features! {
     UseStops 50 "stops that come with use";
     Menders 50 "people who mend";
     Drift 40 "crews that drift";
+    Early 45 "crews that begin early";
     Fetched 60 "equipment that is fetched";
     Ranks 60 "tasks that get equipment first";
 }

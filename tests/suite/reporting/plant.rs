@@ -77,6 +77,7 @@ fn place(spot: Spot) -> Place {
         walk: Time::ZERO,
         ordered: false,
         drift: Time::ZERO,
+        early: Time::ZERO,
         span: Span::default(),
     }
 }

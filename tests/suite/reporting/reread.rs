@@ -142,6 +142,8 @@ strict! {
         held_for_return: u64,
         drifts: Option<Estimate>,
         drift_min: Option<Estimate>,
+        begun_early: Option<Estimate>,
+        begun_early_min: Option<Estimate>,
         bottleneck: Evidence,
     }
 
