@@ -75,6 +75,18 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     let smooth = &report.smoothness;
     let index = format!("{:.3} -> {:.3} windows; 0 is even", smooth.before, smooth.after);
     lines.push(row("smoothness index", index));
+    lines.push(row("answer", answer(report)));
+    if let Some(simulated) = &report.simulated {
+        lines.push(row("simulated", simulated.text.clone()));
+    }
+    if !report.feasible {
+        lines.push(row("", "some stations stay over their caps".to_string()));
+    }
+    lines
+}
+
+/// How good the plan is known to be, and what no plan can beat.
+fn answer(report: &BalanceReport) -> String {
     let bound = match (report.lower_bound, report.aim) {
         (Some(bound), AimKind::Pace) => format!("; no plan is under {} min", minutes(bound)),
         (Some(bound), AimKind::Stations) if bound > report.stations as f64 => {
@@ -97,14 +109,7 @@ fn summary(report: &BalanceReport) -> Vec<String> {
         StoppedBy::Looks => "best found when the number of plans to look at was used up",
         StoppedBy::NoBetterMove => "best found: no single move or swap makes it better",
     };
-    lines.push(row("answer", format!("{proven}{bound}")));
-    if let Some(simulated) = &report.simulated {
-        lines.push(row("simulated", simulated.text.clone()));
-    }
-    if !report.feasible {
-        lines.push(row("", "some stations stay over their caps".to_string()));
-    }
-    lines
+    format!("{proven}{bound}")
 }
 
 /// Statements that no plan keeps together, with their lines; the file is named where it is not always the same.
