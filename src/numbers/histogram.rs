@@ -10,9 +10,9 @@ pub const RELATIVE_BIN_WIDTH: f64 = 1.0 / 1024.0;
 
 const BINS_PER_OCTAVE: usize = 1024;
 
-/// Bins in use up to which they are listed one by one: most records of one replication stay so, and cost a few hundred
-/// bytes instead of eight thousand for every octave they touch.
-const FEW: usize = 256;
+/// Bins in use up to which they are listed one by one: most records of one replication stay so, and cost sixteen
+/// bytes each instead of eight thousand for every octave they touch.
+const FEW: usize = 1024;
 
 /// Values with their counts: a list of the bins in use while they are few, then one row of bins per octave; a row
 /// exists once used. Which of the two depends on the bins in use alone, so equal records are equal.
@@ -352,7 +352,7 @@ mod tests {
         let whole = record_of(&values);
         // Some listed bin by bin, some in rows.
         let cut = values.split_at(900);
-        let parts: Vec<Histogram> = cut.0.chunks(70).chain(cut.1.chunks(700)).map(record_of).collect();
+        let parts: Vec<Histogram> = cut.0.chunks(70).chain(cut.1.chunks(2100)).map(record_of).collect();
         assert!(parts.iter().any(|p| p.from_zero.rows.is_empty()));
         assert!(parts.iter().any(|p| p.from_zero.few.is_empty()));
         let mut forwards = Histogram::new();
