@@ -1,13 +1,13 @@
 //! Work that the crew of the next place may begin in the place behind, on the unit that comes with the next push.
 
 use super::bay_work::Status;
-use super::floor::{Floor, Ready};
+use super::floor::Floor;
 use super::node::{Node, step_node};
 use super::shop::Shop;
 use crate::line::{Line, PlaceId, StepId, StepKind};
 
 /// Behind everything that a crew has of its own.
-const LAST: u128 = 4;
+const LAST: u8 = 4;
 
 /// Adds to a place's nodes a dormant copy of every task of the next place that may be begun here, each behind those
 /// that it follows there.
@@ -93,18 +93,7 @@ impl Floor {
         let at = shop.bay_node0[bay] as usize + usize::from(local);
         self.status[at] = Status::Ready;
         self.carried[at] = gang as u16;
-        let work = &mut self.bays[bay];
-        work.ready += 1;
-        let node = shop.places[usize::from(shop.bay_place[bay])].node0 as usize + usize::from(local);
-        let path = self.path[node * shop.models + usize::from(work.model)];
-        let rank = LAST << 120
-            | u128::from(work.entered & ((1 << 48) - 1)) << 64
-            | u128::from(((1u64 << 48) - 1) - (path as u64).min((1 << 48) - 1)) << 16
-            | u128::from(local);
-        let list = &mut self.gangs[gang].ready;
-        let position = list.partition_point(|other| other.rank <= rank);
-        list.insert(position, Ready { rank, bay: bay as u32, node: local });
-        self.mark(gang);
+        self.join_list(shop, gang, (bay, local), LAST);
     }
 
     /// It leaves the list again: its unit moves on, or nothing more is begun.

@@ -26,8 +26,13 @@ impl Walked {
 
 impl Floor {
     /// Puts a ready task on its gang's list. `class`: 0 closes an open window, 2 returning unit,
-    /// 3 other (1 is kept for travelled work).
+    /// 3 other (1 is kept for travelled work, 4 for what is begun early).
     pub fn queue(&mut self, shop: &Shop, bay: usize, local: u16, class: u8) {
+        self.join_list(shop, shop.bay_gang[bay] as usize, (bay, local), class);
+    }
+
+    /// As `queue`, on the list of any gang.
+    pub(super) fn join_list(&mut self, shop: &Shop, gang: usize, (bay, local): (usize, u16), class: u8) {
         let work = &mut self.bays[bay];
         work.ready += 1;
         let node = shop.places[shop.bay_place[bay] as usize].node0 as usize + local as usize;
@@ -36,7 +41,6 @@ impl Floor {
             | u128::from(work.entered & ((1 << 48) - 1)) << 64
             | u128::from(((1u64 << 48) - 1) - (path as u64).min((1 << 48) - 1)) << 16
             | u128::from(local);
-        let gang = shop.bay_gang[bay] as usize;
         let list = &mut self.gangs[gang].ready;
         let at = list.partition_point(|other| other.rank <= rank);
         list.insert(at, Ready { rank, bay: bay as u32, node: local });

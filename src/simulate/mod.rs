@@ -70,5 +70,6 @@ pub use observations::{
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
+pub use shown::PARTS_FROM;
 pub use stores::PartCounts;
 pub use watcher::{Event, Flaw, Spot, Unwatched, Watcher};

@@ -7,6 +7,9 @@ use crate::line::{CrewId, PlaceId, StepId, TestId};
 use crate::schedule::NodeKind;
 use crate::units::Time;
 
+/// Units of the line have lower numbers for watchers; the parts of feeder k have those from k + 1 times this on.
+pub const PARTS_FROM: u64 = 1 << 48;
+
 impl<W: Watcher> Run<'_, W> {
     #[inline]
     pub(super) fn see(&mut self, event: Event) {
@@ -21,11 +24,11 @@ impl<W: Watcher> Run<'_, W> {
         self.shown(self.bays[bay].unit)
     }
 
-    /// Number of a unit as watchers see it: parts of feeder k have the numbers from k + 1 times 2^48 on.
+    /// Number of a unit as watchers see it.
     #[inline]
     pub(super) fn shown(&self, row: Row) -> u64 {
         let unit = &self.units.rows[row as usize];
-        unit.number | u64::from(unit.line) << 48
+        unit.number | u64::from(unit.line) * PARTS_FROM
     }
 
     #[inline]

@@ -4,12 +4,9 @@ use super::StudyError;
 use super::run::Outcome;
 use crate::line::Line;
 use crate::report::{Replay, ReplayMove, Whereabouts};
-use crate::simulate::{Event, Settings, Spot, Watcher, replicate};
+use crate::simulate::{Event, PARTS_FROM, Settings, Spot, Watcher, replicate};
 use crate::units::Time;
 use std::collections::BTreeMap;
-
-/// Units of the line have lower numbers; parts of feeders have higher ones.
-const PARTS_FROM: u64 = 1 << 48;
 
 /// Runs the first replication of `outcome` once more and keeps what moves in its first counted shift; `None`
 /// where no whole shift was counted.
