@@ -261,6 +261,8 @@ impl Floor {
             Some(chosen) => Ok(chosen),
             // Whoever waits for another shift's people, or for the hours of a visitor, bars nobody.
             None if stopped || (state.off != 0 && of(state.here).is_none()) => Err(Lack::People),
+            // Nor does work that is begun early.
+            None if shop.node(bay, local).early => Err(Lack::People),
             None => {
                 // What closes an open window ranks above everything, and bars everything, that of its own unit too.
                 let from = if closes { 0 } else { work.entered + 1 };

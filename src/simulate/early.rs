@@ -80,7 +80,7 @@ impl<W: Watcher> Run<'_, W> {
         let state = &self.bays[bay];
         let open = !self.going_home
             && self.stretches[s].moving_until <= self.clock.now()
-            && self.clock.net() >= self.stretches[s].signal_net - self.c.line.places[place].early.0
+            && self.signal_is_near(s, place)
             && state.unit != NONE
             && state.done
             && !state.moving
@@ -97,6 +97,14 @@ impl<W: Watcher> Run<'_, W> {
                 self.floor.unqueue_early(&self.c.shop, gang, bay, local);
             }
         }
+    }
+
+    /// The signal has fallen and the push has not come, or it falls soon enough. After a push at once, the signal of the
+    /// next one is not known yet.
+    fn signal_is_near(&self, s: usize, place: usize) -> bool {
+        let (state, net) = (&self.stretches[s], self.clock.net());
+        state.signalled
+            || (state.signal_net - self.c.line.places[place].early.0..state.signal_net).contains(&net)
     }
 
     /// It is for the unit, people do it, and all that it follows has been ended early.

@@ -75,7 +75,7 @@ impl Follower<'_> {
                 && self.segments[segment.index()].ends <= self.now
         });
         open && self.line.places[next.index()].segment == Some(segment)
-            && self.places[place.index()].rotation.front() == Some(&bay)
+            && self.due_bay(segment, place) == Some(bay)
             && unit.arrives <= self.now
             && unit.asked.is_none()
             && unit.route.is_empty()

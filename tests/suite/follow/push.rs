@@ -168,6 +168,15 @@ impl Follower<'_> {
         Some((segment, place.index() - self.line.segments[segment.index()].first.index()))
     }
 
+    /// The bay whose unit leaves a place with the next push; what was pushed in this instant has moved.
+    pub fn due_bay(&self, segment: SegmentId, place: PlaceId) -> Option<u16> {
+        let (first, _) = self.places_of(segment);
+        let push = self.segments[segment.index()].push.as_ref();
+        let moved = push.is_some_and(|push| place.index() - first >= push.returned.unwrap_or(0));
+        let rotation = &self.places[place.index()].rotation;
+        rotation.get(usize::from(moved) % rotation.len().max(1)).copied()
+    }
+
     /// The instant of a push is over: everybody from the place that a returning unit took onwards
     /// has moved, nobody before it.
     fn close_push(&mut self, segment: SegmentId) {
