@@ -28,7 +28,7 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     pub(super) fn shown(&self, row: Row) -> u64 {
         let unit = &self.units.rows[row as usize];
-        unit.number | u64::from(unit.line) * PARTS_FROM
+        unit.number + u64::from(unit.line) * PARTS_FROM
     }
 
     #[inline]
