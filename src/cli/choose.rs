@@ -3,7 +3,7 @@
 use super::compare::{candidates, sound_files};
 use super::console::{Console, Trouble};
 use super::disk::FirstFile;
-use super::options::CompareArgs;
+use super::options::{CompareArgs, read_above_zero};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{simulate, sweep, with_threads};
@@ -97,8 +97,5 @@ fn read_confidence(text: &str) -> Result<f64, String> {
 }
 
 fn read_indifference(text: &str) -> Result<f64, String> {
-    match text.trim().parse::<f64>() {
-        Ok(units) if units > 0.0 && units.is_finite() => Ok(units),
-        Ok(_) | Err(_) => Err("write units above 0, as in `0.1`".to_string()),
-    }
+    read_above_zero(text, "write units above 0, as in `0.1`")
 }

@@ -2,7 +2,7 @@
 
 use super::console::{Console, Trouble};
 use super::disk::FirstFile;
-use super::options::{LineArgs, SpanArgs, StudyFormat, read_setting};
+use super::options::{LineArgs, SpanArgs, StudyFormat, read_above_zero, read_setting};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{reading, simulate, with_threads};
@@ -81,10 +81,7 @@ fn read_once(text: &str) -> Result<(String, f64), String> {
 }
 
 fn read_money(text: &str) -> Result<f64, String> {
-    match text.trim().parse::<f64>() {
-        Ok(money) if money > 0.0 && money.is_finite() => Ok(money),
-        Ok(_) | Err(_) => Err("write an amount above 0 without its word, as in `1900`".to_string()),
-    }
+    read_above_zero(text, "write an amount above 0 without its word, as in `1900`")
 }
 
 /// Every cost is that of a lever or a kind, and the file says what running costs: a payback without that would

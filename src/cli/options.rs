@@ -360,6 +360,14 @@ impl SpanArgs {
     }
 }
 
+/// A number above 0; `cure` says how to write one.
+pub fn read_above_zero(text: &str, cure: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(number) if number > 0.0 && number.is_finite() => Ok(number),
+        Ok(_) | Err(_) => Err(cure.to_string()),
+    }
+}
+
 pub fn read_setting(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
         Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => {

@@ -65,7 +65,13 @@ fn deliver(report: &Report, inputs: &Inputs, args: &SimulateArgs, console: Conso
         ReportFormat::Json => report::render(report, report::Format::Json),
         ReportFormat::Html => report::html_page(report, inputs),
         ReportFormat::Csv => return write_folder(place_of_tables(args)?, &report::csv_files(report)),
-        ReportFormat::Xlsx => return write_aside(place_of_tables(args)?, &report::workbook(report)),
+        ReportFormat::Xlsx => {
+            let place = place_of_tables(args)?;
+            let no_room =
+                |why| format!("a workbook has no room for these tables ({why}); write `--format csv`");
+            let book = report::workbook(report).map_err(|why| Trouble::Arguments(no_room(why)))?;
+            return write_aside(place, &book);
+        }
     };
     console.deliver(&text, output)
 }

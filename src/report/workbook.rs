@@ -12,8 +12,11 @@ use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, Worksheet,
 const WIDTHS: (usize, usize) = (8, 44);
 
 /// The bytes of the workbook.
-pub fn file(report: &Report) -> Vec<u8> {
-    written(report).expect("our tables are smaller than a sheet, and memory takes everything")
+///
+/// # Errors
+/// The form has no room for it: a label longer than a cell, a table longer than a sheet; in words.
+pub fn file(report: &Report) -> Result<Vec<u8>, String> {
+    written(report).map_err(|error| error.to_string())
 }
 
 fn written(report: &Report) -> Result<Vec<u8>, XlsxError> {

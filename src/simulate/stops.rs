@@ -257,10 +257,14 @@ impl<W: Watcher> Run<'_, W> {
         self.mend(i);
     }
 
+    /// Whoever works on units there: its own crews, and the next place's where that begins early.
     fn mark_crews_at(&mut self, place: usize) {
         let compiled = &self.c.shop.places[place];
         for bay in (compiled.bay0..).take(usize::from(compiled.bays)) {
             self.floor.mark(self.c.shop.bay_gang[bay as usize] as usize);
+        }
+        if let Some(gang) = self.c.shop.early_gang(place).filter(|_| self.c.has_early) {
+            self.floor.mark(gang);
         }
     }
 
@@ -281,9 +285,9 @@ impl<W: Watcher> Run<'_, W> {
         let compiled = &self.c.shop.places[place];
         for bay in compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize {
             self.review(bay);
-            // Work that waits there no longer lacks people only, or does again: claims fall or rise.
-            self.floor.mark(self.c.shop.bay_gang[bay] as usize);
         }
+        // Work that waits there no longer lacks people only, or does again: claims fall or rise.
+        self.mark_crews_at(place);
     }
 
     fn review_all(&mut self) {

@@ -113,8 +113,10 @@ fn letters(column: usize) -> String {
 #[test]
 fn every_cell_of_the_workbook_is_that_of_the_separated_files() {
     let report = full_report();
-    let mut opened =
-        Opened(zip::ZipArchive::new(Cursor::new(workbook(&report))).expect("an archive that opens"));
+    let mut opened = Opened(
+        zip::ZipArchive::new(Cursor::new(workbook(&report).expect("the tables fit")))
+            .expect("an archive that opens"),
+    );
     let files = csv_files(&report);
     let names: Vec<String> = files.iter().map(|(name, _)| name.replace(".csv", "")).collect();
     assert_eq!(opened.sheets(), names);
@@ -147,7 +149,8 @@ fn every_cell_of_the_workbook_is_that_of_the_separated_files() {
 #[test]
 fn equal_reports_give_equal_bytes_and_the_date_never_changes() {
     assert_eq!(workbook(&full_report()), workbook(&full_report()));
-    let archive = zip::ZipArchive::new(Cursor::new(workbook(&full_report()))).expect("an archive");
+    let archive = zip::ZipArchive::new(Cursor::new(workbook(&full_report()).expect("the tables fit")))
+        .expect("an archive");
     let about = Opened(archive).part("docProps/core.xml");
     assert!(about.contains(">2000-01-01T00:00:00Z</dcterms:created>"), "{about}");
 }
@@ -161,4 +164,12 @@ fn a_workbook_is_written_beside_its_place_and_needs_one() {
         .simulating()
         .run();
     taktwright(run).file("shop.line", SHOP).stderr_holds(&["add `--output FILE`"]).status(2).run();
+    // A cell holds 32,767 characters.
+    let long = SHOP.replace("S1 \"Saw\"", &format!("S1 \"{}\"", "x".repeat(40_000)));
+    assert_ne!(long, SHOP);
+    taktwright(&format!("{run} --output shop.xlsx"))
+        .file("shop.line", long)
+        .stderr_holds(&["a workbook has no room", "write `--format csv`"])
+        .status(2)
+        .run();
 }
