@@ -124,14 +124,23 @@ impl Console {
 
 /// Writes a file beside its place and moves it there, so that no reader ever sees half of it.
 ///
+/// What is there and is no file (a device, a pipe) is written to: a file moved over it would take it
+/// away from everybody else. A link stays a link; the file that it leads to is the one replaced.
+///
 /// # Errors
 /// The folder can't be written.
 pub fn write_aside(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    let failed = || Trouble::machine(format!("cannot write {}", path.display()));
+    if path.metadata().is_ok_and(|there| !there.is_file() && !there.is_dir()) {
+        let mut there = std::fs::OpenOptions::new().write(true).open(path).map_err(failed())?;
+        return there.write_all(bytes).map_err(failed());
+    }
+    // A path that leads nowhere yet is its own place.
+    let path = &path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
     let folder = match path.parent() {
         Some(folder) if folder != Path::new("") => folder,
         Some(_) | None => Path::new("."),
     };
-    let failed = || Trouble::machine(format!("cannot write {}", path.display()));
     let mut aside = tempfile::NamedTempFile::new_in(folder).map_err(failed())?;
     aside.write_all(bytes).map_err(failed())?;
     keep_permissions(path, aside.as_file()).map_err(failed())?;
@@ -160,5 +169,41 @@ fn keep_permissions(path: &Path, aside: &std::fs::File) -> io::Result<()> {
         }
         #[cfg(not(unix))]
         Err(_) => Ok(()),
+    }
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::write_aside;
+    use std::io::Read;
+
+    #[test]
+    fn a_pipe_stays_a_pipe_and_gets_the_bytes() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let pipe = folder.path().join("pipe");
+        let made = std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo is there");
+        assert!(made.success());
+        let reader = std::thread::spawn({
+            let pipe = pipe.clone();
+            move || {
+                let mut text = String::new();
+                std::fs::File::open(pipe).expect("the pipe").read_to_string(&mut text).expect("text");
+                text
+            }
+        });
+        write_aside(&pipe, b"a report").expect("a pipe can be written");
+        assert_eq!(reader.join().expect("the reader ends"), "a report");
+        assert!(!pipe.metadata().expect("the pipe").is_file(), "the pipe was replaced by a file");
+    }
+
+    #[test]
+    fn a_link_stays_and_its_file_is_replaced() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let (file, link) = (folder.path().join("today.line"), folder.path().join("link.line"));
+        std::fs::write(&file, "old").expect("a file");
+        std::os::unix::fs::symlink("today.line", &link).expect("a link");
+        write_aside(&link, b"new").expect("the file can be written");
+        assert!(link.symlink_metadata().expect("the link").is_symlink());
+        assert_eq!(std::fs::read_to_string(&file).expect("the file"), "new");
     }
 }
