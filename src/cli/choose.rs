@@ -75,8 +75,7 @@ fn decide(
         Ok(choice) => choice,
         Err(error) => return simulate::refuse(&error, read, console),
     };
-    let output = args.output.as_deref();
-    console.deliver(&render_choice(&choice, args.format.into(), &console.dress(output)), output)?;
+    args.page.print(console, |form, dress| render_choice(&choice, form, dress))?;
     Ok(status_of(&choice, console))
 }
 

@@ -27,8 +27,7 @@ pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
         Ok(comparison) => comparison,
         Err(error) => return simulate::refuse(&error, &files[0].1, console),
     };
-    let output = args.output.as_deref();
-    console.deliver(&render_comparison(&comparison, args.format.into(), &console.dress(output)), output)?;
+    args.page.print(console, |form, dress| render_comparison(&comparison, form, dress))?;
     Ok(status_of(&comparison, console))
 }
 

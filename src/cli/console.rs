@@ -171,39 +171,3 @@ fn keep_permissions(path: &Path, aside: &std::fs::File) -> io::Result<()> {
         Err(_) => Ok(()),
     }
 }
-
-#[cfg(all(test, unix))]
-mod tests {
-    use super::write_aside;
-    use std::io::Read;
-
-    #[test]
-    fn a_pipe_stays_a_pipe_and_gets_the_bytes() {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let pipe = folder.path().join("pipe");
-        let made = std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo is there");
-        assert!(made.success());
-        let reader = std::thread::spawn({
-            let pipe = pipe.clone();
-            move || {
-                let mut text = String::new();
-                std::fs::File::open(pipe).expect("the pipe").read_to_string(&mut text).expect("text");
-                text
-            }
-        });
-        write_aside(&pipe, b"a report").expect("a pipe can be written");
-        assert_eq!(reader.join().expect("the reader ends"), "a report");
-        assert!(!pipe.metadata().expect("the pipe").is_file(), "the pipe was replaced by a file");
-    }
-
-    #[test]
-    fn a_link_stays_and_its_file_is_replaced() {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let (file, link) = (folder.path().join("today.line"), folder.path().join("link.line"));
-        std::fs::write(&file, "old").expect("a file");
-        std::os::unix::fs::symlink("today.line", &link).expect("a link");
-        write_aside(&link, b"new").expect("the file can be written");
-        assert!(link.symlink_metadata().expect("the link").is_symlink());
-        assert_eq!(std::fs::read_to_string(&file).expect("the file"), "new");
-    }
-}

@@ -2,7 +2,8 @@
 
 use super::console::{Console, Trouble};
 use super::disk::FirstFile;
-use super::options::{LineArgs, SpanArgs, StudyFormat, read_above_zero, read_setting};
+use super::options::{LineArgs, SpanArgs, read_above_zero, read_setting};
+use super::page::PageArgs;
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::status::Status;
 use super::{reading, simulate, with_threads};
@@ -33,12 +34,8 @@ pub struct LeversArgs {
     pub as_layouts: bool,
     #[command(flatten)]
     pub run: SpanArgs,
-    /// The form of the ranking.
-    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: StudyFormat,
-    /// Write the ranking to this file instead of standard output.
-    #[arg(long, short, value_name = "PATH")]
-    pub output: Option<PathBuf>,
+    #[command(flatten)]
+    pub page: PageArgs,
 }
 
 pub fn run(args: &LeversArgs, console: Console) -> Result<Status, Trouble> {
@@ -48,11 +45,10 @@ pub fn run(args: &LeversArgs, console: Console) -> Result<Status, Trouble> {
     };
     let line = reading::layout(&read, &args.line)?;
     let taken: Vec<&str> = read.layouts.iter().map(|line| line.layout.as_str()).collect();
-    let output = args.output.as_deref();
     if args.as_layouts {
         let (made, _) = levers(line, &taken);
         let edits: Vec<&str> = made.iter().map(|lever| lever.edit.as_str()).collect();
-        console.deliver(&edits.join("\n"), output)?;
+        console.deliver(&edits.join("\n"), args.page.output.as_deref())?;
         return Ok(Status::Fine);
     }
     let purse = args.earns.map(|earns| Purse { earns, once: args.once.clone() });
@@ -70,7 +66,7 @@ pub fn run(args: &LeversArgs, console: Console) -> Result<Status, Trouble> {
         Ok(ranked) => ranked,
         Err(error) => return simulate::refuse(&error, &read, console),
     };
-    console.deliver(&render_levers(&ranked, args.format.into(), &console.dress(output)), output)?;
+    args.page.print(console, |form, dress| render_levers(&ranked, form, dress))?;
     Ok(status_of(&ranked, console))
 }
 

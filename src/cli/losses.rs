@@ -21,7 +21,6 @@ pub fn run(args: &LossesArgs, console: Console) -> Result<Status, Trouble> {
         Ok(found) => found,
         Err(error) => return simulate::refuse(&error, &read, console),
     };
-    let output = args.output.as_deref();
-    console.deliver(&render_losses(&found, args.format.into(), &console.dress(output)), output)?;
+    args.page.print(console, |form, dress| render_losses(&found, form, dress))?;
     Ok(Status::Fine)
 }

@@ -15,6 +15,7 @@ mod levers;
 mod losses;
 mod measures;
 mod options;
+mod page;
 mod progress;
 mod reading;
 mod simulate;
@@ -23,6 +24,7 @@ mod sweep;
 mod tidy;
 mod vary;
 mod verify;
+mod why;
 mod words;
 
 use clap::Parser;
@@ -46,6 +48,7 @@ pub fn run() -> Status {
         Command::Compare(args) => compare::run(args, console),
         Command::Levers(args) => levers::run(args, console),
         Command::Losses(args) => losses::run(args, console),
+        Command::Why(args) => why::run(args, console),
         Command::Verify(args) => verify::run(args, console),
         Command::Explain(args) => explain::run(args, console),
     };

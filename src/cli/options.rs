@@ -3,6 +3,7 @@
 use super::choose::ChoiceArgs;
 use super::console::Color;
 use super::levers::LeversArgs;
+use super::page::PageArgs;
 use super::vary::VaryArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -51,6 +52,9 @@ pub enum Command {
     /// Where the units go: from the time of a shift to its good units, cause by cause.
     #[command(after_help = super::words::LOSSES_EXAMPLES)]
     Losses(LossesArgs),
+    /// Why a station takes as long as it does: its cycles, a typical one and a bad one drawn.
+    #[command(after_help = super::words::WHY_EXAMPLES)]
+    Why(WhyArgs),
     /// Run scenario files and judge what they expect.
     #[command(after_help = super::words::VERIFY_EXAMPLES)]
     Verify(VerifyArgs),
@@ -214,12 +218,8 @@ pub struct CompareArgs {
     pub set: Vec<(String, String)>,
     #[command(flatten)]
     pub run: SpanArgs,
-    /// The form of the comparison.
-    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: StudyFormat,
-    /// Write the comparison to this file instead of standard output.
-    #[arg(long, short, value_name = "PATH")]
-    pub output: Option<PathBuf>,
+    #[command(flatten)]
+    pub page: PageArgs,
 }
 
 #[derive(Args, Debug)]
@@ -231,12 +231,24 @@ pub struct LossesArgs {
     pub line: LineArgs,
     #[command(flatten)]
     pub run: SpanArgs,
-    /// The form of the page.
-    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: StudyFormat,
-    /// Write the page to this file instead of standard output.
-    #[arg(long, short, value_name = "PATH")]
-    pub output: Option<PathBuf>,
+    #[command(flatten)]
+    pub page: PageArgs,
+}
+
+#[derive(Args, Debug)]
+pub struct WhyArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The station, by its name in the file.
+    #[arg(value_name = "STATION")]
+    pub station: String,
+    #[command(flatten)]
+    pub line: LineArgs,
+    #[command(flatten)]
+    pub run: SpanArgs,
+    #[command(flatten)]
+    pub page: PageArgs,
 }
 
 #[derive(Args, Debug)]
@@ -291,27 +303,6 @@ impl From<Format> for taktwright::report::Format {
         match format {
             Format::Text => taktwright::report::Format::Text,
             Format::Json => taktwright::report::Format::Json,
-        }
-    }
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
-pub enum StudyFormat {
-    /// For people.
-    #[default]
-    Text,
-    /// For programs.
-    Json,
-    /// One page for a browser or a printer, whole in itself.
-    Html,
-}
-
-impl From<StudyFormat> for taktwright::report::StudyFormat {
-    fn from(format: StudyFormat) -> taktwright::report::StudyFormat {
-        match format {
-            StudyFormat::Text => taktwright::report::StudyFormat::Text,
-            StudyFormat::Json => taktwright::report::StudyFormat::Json,
-            StudyFormat::Html => taktwright::report::StudyFormat::Html,
         }
     }
 }

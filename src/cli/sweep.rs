@@ -19,11 +19,10 @@ pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
     };
     let (line, axes) = varied_line(args, &read)?;
     let taken: Vec<&str> = read.layouts.iter().map(|line| line.layout.as_str()).collect();
-    let output = args.output.as_deref();
     if args.as_layouts {
         let edits: Vec<String> =
             points(line, &taken, &axes).into_iter().filter_map(|point| point.edit).collect();
-        console.deliver(&edits.join("\n"), output)?;
+        console.deliver(&edits.join("\n"), args.page.output.as_deref())?;
         return Ok(Status::Fine);
     }
     listen_for_ctrl_c();
@@ -41,7 +40,7 @@ pub fn run(args: &CompareArgs, console: Console) -> Result<Status, Trouble> {
         Ok(swept) => swept,
         Err(error) => return simulate::refuse(&error, &read, console),
     };
-    console.deliver(&render_sweep(&swept, args.format.into(), &console.dress(output)), output)?;
+    args.page.print(console, |form, dress| render_sweep(&swept, form, dress))?;
     Ok(status_of(&swept, console))
 }
 

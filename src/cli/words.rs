@@ -69,6 +69,14 @@ Examples:
 
 Exit status: 0 fine, 1 the line as it stands can't go on, 2 bad input.";
 
+pub const WHY_EXAMPLES: &str = "\
+Examples:
+  taktwright why scenarios/first.line K2
+  taktwright why scenarios/pod-hall.line A10 --shifts 5 --replications 10
+  taktwright why scenarios/first.line K3 --shifts 5 --format json
+
+Exit status: 0 fine, 1 the line as it stands can't go on, 2 bad input.";
+
 pub const VERIFY_EXAMPLES: &str = "\
 Examples:
   taktwright verify scenarios/regression/first.yaml

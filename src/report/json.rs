@@ -91,6 +91,11 @@ pub fn levers_schema() -> String {
     page(&schemars::schema_for!(super::LeversReport))
 }
 
+/// The JSON Schema of a station's cycles, likewise.
+pub fn cycles_schema() -> String {
+    page(&schemars::schema_for!(super::CyclesReport))
+}
+
 /// The JSON Schema of losses, likewise.
 pub fn losses_schema() -> String {
     page(&schemars::schema_for!(super::LossesReport))

@@ -11,6 +11,7 @@ mod cautions;
 mod check_page;
 mod choice;
 mod comparison;
+mod cycles;
 mod doubts;
 mod html;
 mod inputs;
@@ -41,9 +42,15 @@ pub use check_page::{
 };
 pub use choice::{CHOICE_SCHEMA, ChoiceReport, ChoiceRow, choice_sentence};
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
+pub use cycles::{
+    CYCLES_SCHEMA, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, PathPiece, StepShare,
+    cycles_sentence,
+};
 pub use html::page as html_page;
 pub use inputs::{Inputs, SourceRow};
-pub use json::{choice_schema, comparison_schema, levers_schema, losses_schema, schema, sweep_schema};
+pub use json::{
+    choice_schema, comparison_schema, cycles_schema, levers_schema, losses_schema, schema, sweep_schema,
+};
 pub use levers::{LEVERS_SCHEMA, LeftOut, LeverKind, LeverRow, LeversReport};
 pub use losses::{LOSSES_SCHEMA, LossCause, LossLeftOut, LossRow, LossesReport, losses_sentence};
 pub use record::{
@@ -148,6 +155,15 @@ pub fn render_sweep(sweep: &SweepReport, format: StudyFormat, dress: &Dress) -> 
         StudyFormat::Text => text::sweep_page(sweep, dress),
         StudyFormat::Json => json::page(sweep),
         StudyFormat::Html => html::sweep_page(sweep),
+    }
+}
+
+/// What the time of a station goes into, in one format; the dress is for text.
+pub fn render_cycles(cycles: &CyclesReport, format: StudyFormat, dress: &Dress) -> String {
+    match format {
+        StudyFormat::Text => text::cycles_page(cycles, dress),
+        StudyFormat::Json => json::page(cycles),
+        StudyFormat::Html => html::cycles_page(cycles),
     }
 }
 

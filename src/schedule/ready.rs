@@ -15,12 +15,16 @@ pub struct Walked {
     pub started: Vec<(u32, u16)>,
     /// Tasks the window of which is missed: they have left the list.
     pub missed: Vec<(u32, u16)>,
+    /// Somebody wants to know what every task that stays on the list lacks.
+    pub tells: bool,
+    pub lacking: Vec<(u32, u16, Lack)>,
 }
 
 impl Walked {
     pub fn clear(&mut self) {
         self.started.clear();
         self.missed.clear();
+        self.lacking.clear();
     }
 }
 
@@ -138,7 +142,11 @@ impl Floor {
                     walked.missed.push((entry.bay, entry.node));
                 }
                 Ok(Gate::NotNow | Gate::Amiss) | Err(_) => {
-                    self.note(bay, started_now.err().unwrap_or(Lack::Leave));
+                    let lack = started_now.err().unwrap_or(Lack::Leave);
+                    self.note(bay, lack);
+                    if walked.tells {
+                        walked.lacking.push((entry.bay, entry.node, lack));
+                    }
                     list[kept] = entry;
                     kept += 1;
                 }

@@ -59,6 +59,7 @@ impl<W: Watcher> Run<'_, W> {
         self.settle_people(-1);
         self.levels_from_now();
         self.settle_stops(-1);
+        self.see(Event::CountingBegins);
     }
 
     /// The window counted ends: settles what still runs.

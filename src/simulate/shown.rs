@@ -4,7 +4,7 @@ use super::run::Run;
 use super::units::Row;
 use super::watcher::{Event, Watcher};
 use crate::line::{CrewId, PlaceId, StepId, TestId};
-use crate::schedule::NodeKind;
+use crate::schedule::{Lack, NodeKind};
 use crate::units::Time;
 
 /// Units of the line have lower numbers for watchers; the parts of feeder k have those from k + 1 times this on.
@@ -34,6 +34,25 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     pub(super) fn bay_in_place(&self, bay: usize) -> u16 {
         (bay - self.c.shop.places[self.c.shop.bay_place[bay] as usize].bay0 as usize) as u16
+    }
+
+    /// The step of a node, or the test after the failure of which it is done.
+    pub(super) fn what_of(&self, bay: usize, local: u16) -> Result<StepId, TestId> {
+        let node = self.c.shop.node(bay, local as usize);
+        match node.kind {
+            NodeKind::Fix { test, .. } => Err(TestId(test)),
+            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => Ok(StepId(node.step)),
+        }
+    }
+
+    /// What keeps the work that stays on a list, by bay and node.
+    pub(super) fn show_lacking(&mut self, lacking: &[(u32, u16, Lack)]) {
+        for (bay, local, lack) in lacking {
+            let bay = *bay as usize;
+            let place = PlaceId(self.c.shop.bay_place[bay]);
+            let (unit, what) = (self.number(bay), self.what_of(bay, *local));
+            self.see(Event::Lacks { unit, what, place, lack: *lack });
+        }
     }
 
     pub(super) fn show_start(

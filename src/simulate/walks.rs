@@ -5,8 +5,8 @@
 
 use super::run::Run;
 use super::watcher::{Event, Watcher};
-use crate::line::{CrewId, PlaceId, StepId, TestId};
-use crate::schedule::{NodeKind, Shop};
+use crate::line::{CrewId, PlaceId};
+use crate::schedule::Shop;
 use crate::units::Time;
 
 /// Who walks where. Empty where nobody ever does.
@@ -154,12 +154,7 @@ impl<W: Watcher> Run<'_, W> {
     fn show_walk(&mut self, bay: usize, local: u16, walkers: u128, arrive: i64) {
         let shop = &self.c.shop;
         let gang = &shop.gangs[shop.bay_gang[bay] as usize];
-        let what = match shop.node(bay, local as usize).kind {
-            NodeKind::Fix { test, .. } => Err(TestId(test)),
-            NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
-                Ok(StepId(shop.node(bay, local as usize).step))
-            }
-        };
+        let what = self.what_of(bay, local);
         let event = Event::SetOut {
             unit: self.number(bay),
             what,

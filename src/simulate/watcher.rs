@@ -6,6 +6,7 @@
 
 use super::BayState;
 use crate::line::{CrewId, GroupId, ModelId, PartId, PlaceId, SegmentId, StepId, TestId};
+use crate::schedule::Lack;
 use crate::units::Time;
 
 /// Where a unit stands.
@@ -98,6 +99,13 @@ pub enum Event {
         place: PlaceId,
         bay: u16,
         left: Time,
+    },
+    /// A step, or the fix after a test, that is ready stays on the list, and this is the first need that it lacks.
+    Lacks {
+        unit: u64,
+        what: Result<StepId, TestId>,
+        place: PlaceId,
+        lack: Lack,
     },
     /// A step, or the fix after a test, has what it needs, and these people set out for it, of whom some walk:
     /// it starts when they arrive.
@@ -240,6 +248,8 @@ pub enum Event {
         part: PartId,
         joined: bool,
     },
+    /// From now on it is counted.
+    CountingBegins,
     /// A shift begins; it is one of those counted.
     ShiftBegins {
         counted: bool,

@@ -298,6 +298,7 @@ impl<W: Watcher> Run<'_, W> {
                 Gate::Go
             }
         };
+        walked.tells = W::WATCHING;
         let breaks_off = self.floor.walk(shop, gang, gate, &mut walked);
         self.note_parts();
         for (bay, local) in &walked.started {
@@ -317,6 +318,9 @@ impl<W: Watcher> Run<'_, W> {
             let mut fresh = Vec::new();
             self.undo_window(bay, *local, false, &mut fresh);
             self.dispatch(bay, &mut fresh);
+        }
+        if W::WATCHING {
+            self.show_lacking(&walked.lacking);
         }
         walked.clear();
         self.walked = walked;

@@ -7,6 +7,7 @@
 mod baseline;
 mod choose;
 mod compare;
+mod cycles;
 mod edits;
 mod error;
 mod levers;
@@ -30,6 +31,7 @@ mod warm_up;
 pub use baseline::{Baseline, LayoutResult};
 pub use choose::{ChoiceTerms, FIRST_STAGE, choose};
 pub use compare::{Compared, Comparison, Side, compare, measure_named};
+pub use cycles::{WATCHED, cycles};
 pub use edits::LineFile;
 pub use error::StudyError;
 pub use levers::{Lever, Purse, SCREENING, levers, lines as lever_lines, rank_levers};

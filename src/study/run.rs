@@ -3,11 +3,11 @@
 use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices};
 use super::{StudyError, warm_up};
 use crate::line::{Line, PlaceId, StepKind};
-use crate::report::{Caution, Extras};
+use crate::report::{Caution, Extras, build};
 use crate::simulate::{Horizon, Made, Observations, Oversight, Settings, WarmUp, simulate};
 use crate::stats::precision::{looks, narrow_enough};
 use crate::stats::student::Estimate;
-use crate::stats::{Beside, Gain, gained};
+use crate::stats::{Beside, Gain, gained, summarise};
 use crate::units::{Time, percent};
 
 /// Sees a whole study: told what runs now and how many replications of it, then of each one.
@@ -219,5 +219,11 @@ impl Outcome {
         let about_the_run = |text: &String| Caution { topic: "this run".to_string(), text: text.clone() };
         extras.cautions.extend(self.cautions.iter().map(about_the_run));
         extras
+    }
+
+    /// What the report of this run tells its reader to know before acting.
+    pub fn cautions_of(&self, line: &Line) -> Vec<Caution> {
+        let summary = summarise(line, &self.observations, &self.beside(line));
+        build(line, &summary, &self.add_to(Extras::default())).cautions
     }
 }

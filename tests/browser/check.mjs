@@ -32,6 +32,7 @@ const STUDIES = {
   choice: ["compare", FIRST, ...BRIEF, "--choose-best", "--indifference", "0.2"],
   levers: ["levers", FIRST, ...BRIEF],
   losses: ["losses", FIRST, ...BRIEF],
+  why: ["why", FIRST, "K2", ...BRIEF],
 };
 
 let faults = [];

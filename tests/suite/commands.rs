@@ -208,9 +208,9 @@ fn a_run_that_stops_itself_says_so() {
 
 #[test]
 fn the_help_of_every_command_has_examples_that_run_on_shipped_scenarios() {
-    for command in
-        ["", "check", "tidy", "balance", "simulate", "compare", "levers", "losses", "verify", "explain"]
-    {
+    for command in [
+        "", "check", "tidy", "balance", "simulate", "compare", "levers", "losses", "why", "verify", "explain",
+    ] {
         let help = taktwright(&format!("{command} --help")).stdout_holds(&["Usage: ", "Examples:"]).run();
         let examples: Vec<&str> =
             help.lines().filter_map(|line| line.strip_prefix("  taktwright ")).collect();

@@ -32,7 +32,7 @@ pub fn fill(look: Look) -> &'static str {
     }
 }
 
-fn length(x: f64) -> String {
+pub fn length(x: f64) -> String {
     decimals(x, 2)
 }
 
@@ -49,15 +49,20 @@ pub fn time_bar(page: &mut Page, name: &str, shares: &StateShares) {
             }
             x += wide;
         }
-        for quarter in 0..=4 {
-            let x = length(1.0 + WHOLE * f64::from(quarter) / 4.0);
-            page.element(
-                "line",
-                &[("x1", &x), ("x2", &x), ("y1", "14"), ("y2", "18"), ("class", "tick")],
-                |_| {},
-            );
-        }
+        ticks(page);
     });
+}
+
+/// The quarters of a bar.
+pub fn ticks(page: &mut Page) {
+    for quarter in 0..=4 {
+        let x = length(1.0 + WHOLE * f64::from(quarter) / 4.0);
+        page.element(
+            "line",
+            &[("x1", &x), ("x2", &x), ("y1", "14"), ("y2", "18"), ("class", "tick")],
+            |_| {},
+        );
+    }
 }
 
 pub fn rectangle(page: &mut Page, [x, y, wide, high]: [f64; 4], fill: &str, class: &str) {

@@ -2,6 +2,7 @@
 //!
 //! Owns our own look: palette, marks and the picture of the line. Computes nothing.
 
+mod cycles;
 mod first;
 mod grid;
 mod made_from;
@@ -13,6 +14,7 @@ mod sheets;
 mod studies;
 mod writer;
 
+pub use cycles::cycles as cycles_page;
 pub use studies::{
     choice as choice_page, comparison as comparison_page, levers as levers_page, losses as losses_page,
     sweep as sweep_page,

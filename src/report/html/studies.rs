@@ -103,14 +103,14 @@ pub fn losses(report: &LossesReport) -> String {
 }
 
 /// What stands on top of a study.
-struct Opening {
-    title: String,
-    run: String,
-    said: String,
+pub struct Opening {
+    pub title: String,
+    pub run: String,
+    pub said: String,
 }
 
 impl Opening {
-    fn page(&self, cautions: &[Caution], inside: impl FnOnce(&mut Page)) -> String {
+    pub fn page(&self, cautions: &[Caution], inside: impl FnOnce(&mut Page)) -> String {
         whole(&self.title, |page| {
             page.element("header", &[], |page| {
                 page.leaf("h1", &[], &self.title);
@@ -143,7 +143,7 @@ fn does_drawn(row: &LayoutRow, at: String) -> Drawn<'_> {
     Drawn { name: &row.layout, of, at: format!("{at}/{field}") }
 }
 
-fn section(page: &mut Page, (anchor, heading): (&'static str, &str), tables: &[Table]) {
+pub fn section(page: &mut Page, (anchor, heading): (&'static str, &str), tables: &[Table]) {
     let heading_id = format!("{anchor}-h");
     page.element("section", &[("id", anchor), ("aria-labelledby", &heading_id)], |page| {
         page.leaf("h2", &[("id", &heading_id)], heading);

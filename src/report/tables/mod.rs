@@ -20,7 +20,7 @@ pub use people::{
     absence, breaks_in_turn, decided_shifts, equipment, feeders, floaters, helping, people, stops, stores,
 };
 pub use places::{loads, methods, pushes, racks, slots, states, stations};
-pub use studies::{choice, differences, layouts, levers, losses, other_pairs, points};
+pub use studies::{choice, differences, held_by, held_by_step, layouts, levers, losses, other_pairs, points};
 pub use tests::{formulas, tests, waits, wrong_verdicts};
 
 use super::record::{Estimate, Report};

@@ -1,8 +1,9 @@
-//! Tables of studies: layouts side by side, points of a sweep, levers, losses.
+//! Tables of studies: layouts side by side, points of a sweep, levers, losses, cycles.
 
 use super::{SHARE, Table, Writing};
 use crate::report::choice::{ChoiceReport, ChoiceRow};
 use crate::report::comparison::{CompareReport, DifferenceRow, LayoutRow};
+use crate::report::cycles::{CyclesReport, MadeOf, StepShare};
 use crate::report::levers::LeversReport;
 use crate::report::losses::{LossRow, LossesReport};
 use crate::report::sweep::{PointRow, SweepReport};
@@ -129,5 +130,23 @@ pub fn losses(report: &LossesReport) -> Table {
         .figure("lost", "1/1000 units", "/lost_thousandths", |row| Some(row.lost_thousandths as f64))
         .estimate("with its band", "units", "/lost", |row| row.lost)
         .figure("left", "1/1000 units", "/left_thousandths", |row| Some(row.left_thousandths as f64))
+        .done()
+}
+
+pub fn held_by(report: &CyclesReport) -> Table {
+    Writing::of("made-of", "What a cycle goes to", "/made_of", &report.made_of)
+        .word("what held the unit", |part: &MadeOf| part.held_by.words().to_string())
+        .figure("a cycle", "min", "/mean_min", |part| Some(part.mean_min))
+        .figure("of the slowest tenth", "min", "/slowest_min", |part| Some(part.slowest_min))
+        .done()
+}
+
+pub fn held_by_step(report: &CyclesReport) -> Table {
+    Writing::of("steps", "Which steps held it", "/steps", &report.steps)
+        .name("step", |row: &StepShare| (&row.id, &row.label))
+        .figure("its own time", "min", "/own_min", |row| Some(row.own_min))
+        .figure("in the slowest tenth", "min", "/own_slowest_min", |row| Some(row.own_slowest_min))
+        .figure("what it waited for", "min", "/waits_min", |row| Some(row.waits_min))
+        .figure("waits of the slowest tenth", "min", "/waits_slowest_min", |row| Some(row.waits_slowest_min))
         .done()
 }

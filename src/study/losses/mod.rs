@@ -15,8 +15,7 @@ use super::run::{Attendant, Outcome, run_after};
 use super::together::{Together, count_of_lines, longer};
 use super::{StudyError, warm_up};
 use crate::line::Line;
-use crate::report::{Caution, Extras, LossCause, LossLeftOut, LossesReport, build};
-use crate::stats::summarise;
+use crate::report::{Caution, LossCause, LossLeftOut, LossesReport};
 
 /// A run of the line with some causes switched off.
 #[derive(Debug)]
@@ -55,7 +54,7 @@ pub fn losses(
         lines.push((cause, off));
     }
     let outcome = run_after(line, &plan, cut, attendant)?;
-    found.cautions = cautions_of(line, &outcome);
+    found.cautions = outcome.cautions_of(line);
     found.add(line, None, &outcome)?;
     for (cause, off) in &lines {
         match run_after(off, &plan, cut, attendant) {
@@ -101,9 +100,4 @@ impl Found {
             }
         }
     }
-}
-
-fn cautions_of(line: &Line, outcome: &Outcome) -> Vec<Caution> {
-    let summary = summarise(line, &outcome.observations, &outcome.beside(line));
-    build(line, &summary, &outcome.add_to(Extras::default())).cautions
 }

@@ -263,7 +263,8 @@ impl<'a> Follower<'a> {
             Event::Verdict { unit, test, attempt, passed, outcome } => {
                 self.verdict(unit, test, verdict::Said { attempt, passed, outcome });
             }
-            Event::ShiftBegins { .. } => {}
+            // What the follower finds out by itself.
+            Event::ShiftBegins { .. } | Event::CountingBegins | Event::Lacks { .. } => {}
             Event::OvertimeBegins { by } => self.overtime_begins(by),
             Event::ShiftLeftOut => self.shift_left_out(),
             Event::Escaped { unit, test } => self.escaped(unit, test),

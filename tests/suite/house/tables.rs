@@ -16,9 +16,9 @@ Written by the program from its own help (`TAKTWRIGHT_BLESS=1 cargo test command
 two together. Reports go to standard output, diagnostics and progress to standard error.
 "
     .to_string();
-    for command in
-        ["", "check", "tidy", "balance", "simulate", "compare", "levers", "losses", "verify", "explain"]
-    {
+    for command in [
+        "", "check", "tidy", "balance", "simulate", "compare", "levers", "losses", "why", "verify", "explain",
+    ] {
         let ran = Command::new(env!("CARGO_BIN_EXE_taktwright"))
             .args([command, "--help"].iter().filter(|a| !a.is_empty()))
             .env_clear()

@@ -90,3 +90,13 @@ fn losses_make_a_page_that_falls_from_the_top() {
     }
     assert_eq!(page.matches("class=\"bar\"").count(), 5, "the start, two causes, the balance, the pauses");
 }
+
+#[test]
+fn cycles_make_a_page_that_draws_two_of_them() {
+    let page = page("why shop.line S2", 3, 0);
+    for piece in
+        ["A typical cycle", "A bad cycle", "What a cycle goes to", "Which steps held it", "what held it"]
+    {
+        assert!(page.contains(piece), "{piece} is missing in\n{page}");
+    }
+}

@@ -1,0 +1,244 @@
+//! The record of a station's cycles: means over all of them and over the slowest tenth, and two of them whole.
+
+use super::path::{Piece, path};
+use super::visits::{Span, Visit};
+use crate::balance;
+use crate::line::{Calendar, Line, PlaceId};
+use crate::report::{
+    CYCLES_SCHEMA, Caution, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, PathPiece, StepShare,
+    cycles_sentence,
+};
+use crate::stats::Estimate;
+use crate::study::together::Together;
+use crate::units::Time;
+use std::collections::BTreeMap;
+
+/// The slowest cycles that are looked at together: one in so many.
+const SLOWEST: usize = 10;
+
+const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+
+/// A cycle and what held its unit.
+struct Seen<'a> {
+    replication: usize,
+    visit: &'a Visit,
+    path: Vec<Piece>,
+}
+
+pub fn record(line: &Line, place: PlaceId, together: &Together, watched: &[Vec<Visit>]) -> CyclesReport {
+    let by_length = by_length(line, watched);
+    let window = balance::window(line, place).map(|window| window / 60e6);
+    let slowest = &by_length[by_length.len() - by_length.len().div_ceil(SLOWEST)..];
+    let station = &line.places[place.index()];
+    let mut record = CyclesReport {
+        schema: CYCLES_SCHEMA.to_string(),
+        version: env!("CARGO_PKG_VERSION").to_string(),
+        line: line.name.clone(),
+        layout: line.layout.clone(),
+        seed: together.plans.first().map_or(0, |plan| plan.seed),
+        replications: u32::try_from(watched.len()).unwrap_or(u32::MAX),
+        run: together.words(),
+        confidence: line.confidence,
+        station: station.name.clone(),
+        label: station.label.clone(),
+        window_min: window,
+        cycles: by_length.len() as u64,
+        length_min: estimate(line, watched, |visits| mean(visits.iter().map(|v| v.done.as_minutes()))),
+        p50_min: at(&by_length, 0.50).map_or(0.0, |seen| seen.visit.done.as_minutes()),
+        p95_min: at(&by_length, 0.95).map_or(0.0, |seen| seen.visit.done.as_minutes()),
+        over_window: window.and_then(|window| estimate(line, watched, |visits| share_over(visits, window))),
+        made_of: made_of(&by_length, slowest),
+        steps: steps(line, &by_length, slowest),
+        typical: at(&by_length, 0.50).map(|seen| cycle(line, seen, 0.50)),
+        bad: at(&by_length, 0.95).map(|seen| cycle(line, seen, 0.95)),
+        sentence: String::new(),
+        cautions: cautions(line, together),
+    };
+    record.sentence = cycles_sentence(&record);
+    record
+}
+
+/// All cycles, shortest first; equal ones as they came.
+fn by_length<'a>(line: &Line, watched: &'a [Vec<Visit>]) -> Vec<Seen<'a>> {
+    let visits =
+        watched.iter().enumerate().flat_map(|(k, visits)| visits.iter().map(move |visit| (k, visit)));
+    let mut all: Vec<Seen<'a>> =
+        visits.map(|(replication, visit)| Seen { replication, visit, path: path(line, visit) }).collect();
+    all.sort_by_key(|seen| seen.visit.done);
+    all
+}
+
+/// The cycle that this share of all is no longer than (the nearest rank).
+fn at<'a, 'b>(by_length: &'b [Seen<'a>], share: f64) -> Option<&'b Seen<'a>> {
+    let rank = (share * by_length.len() as f64).ceil().max(1.0) as usize;
+    by_length.get(rank - 1)
+}
+
+/// From one value a replication; those without a cycle have none.
+fn estimate(
+    line: &Line,
+    watched: &[Vec<Visit>],
+    of: impl Fn(&[Visit]) -> f64,
+) -> Option<crate::report::Estimate> {
+    let values: Vec<f64> =
+        watched.iter().filter(|visits| !visits.is_empty()).map(|visits| of(visits)).collect();
+    Estimate::of(&values, line.confidence).as_ref().map(Into::into)
+}
+
+fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
+    let n = values.len().max(1) as f64;
+    values.sum::<f64>() / n
+}
+
+fn share_over(visits: &[Visit], window: f64) -> f64 {
+    mean(visits.iter().map(|visit| f64::from(u8::from(visit.done.as_minutes() > window))))
+}
+
+/// Minutes a cycle by what held the unit.
+fn made_of(all: &[Seen], slowest: &[Seen]) -> Vec<MadeOf> {
+    let of = |seen: &[Seen], held_by: HeldBy| {
+        let held = seen.iter().flat_map(|seen| &seen.path).filter(|piece| piece.held_by == held_by);
+        held.map(|piece| piece.to - piece.from).sum::<Time>().as_minutes() / seen.len().max(1) as f64
+    };
+    let parts = HeldBy::ALL.iter().map(|held_by| MadeOf {
+        held_by: *held_by,
+        mean_min: of(all, *held_by),
+        slowest_min: of(slowest, *held_by),
+    });
+    let mut parts: Vec<MadeOf> = parts.filter(|part| part.mean_min > 0.0).collect();
+    parts.sort_by(|a, b| b.mean_min.total_cmp(&a.mean_min));
+    parts
+}
+
+/// What held the units by step: for its own time, and for what it waited for.
+fn steps(line: &Line, all: &[Seen], slowest: &[Seen]) -> Vec<StepShare> {
+    let (mean, slow) = (held_by_step(all), held_by_step(slowest));
+    let minutes = |(own, waits): (Time, Time), n: usize| {
+        (own.as_minutes() / n.max(1) as f64, waits.as_minutes() / n.max(1) as f64)
+    };
+    let mut shares: Vec<(Time, StepShare)> = Vec::new();
+    for (what, held) in &mean {
+        let (id, label) = name(line, *what);
+        let (own_min, waits_min) = minutes(*held, all.len());
+        let of_slowest = slow.get(what).copied().unwrap_or_default();
+        let (own_slowest_min, waits_slowest_min) = minutes(of_slowest, slowest.len());
+        let share = StepShare { id, label, own_min, own_slowest_min, waits_min, waits_slowest_min };
+        shares.push((held.0 + held.1, share));
+    }
+    shares.sort_by_key(|(held, _)| std::cmp::Reverse(*held));
+    shares.into_iter().map(|(_, share)| share).collect()
+}
+
+fn held_by_step(seen: &[Seen]) -> BTreeMap<super::visits::What, (Time, Time)> {
+    let mut held: BTreeMap<super::visits::What, (Time, Time)> = BTreeMap::new();
+    for Seen { visit, path, .. } in seen {
+        for piece in path {
+            let Some(span) = piece.span else { continue };
+            let sums = held.entry(visit.spans[span].what).or_default();
+            let length = piece.to - piece.from;
+            match piece.held_by.goes_on() {
+                true => sums.0 += length,
+                false => sums.1 += length,
+            }
+        }
+    }
+    held
+}
+
+fn name(line: &Line, what: super::visits::What) -> (String, Option<String>) {
+    match what {
+        Ok(step) => {
+            let step = &line.steps[step.index()];
+            (step.name.clone(), step.label.clone())
+        }
+        Err(test) => (format!("mending after {}", line.tests[test.index()].name), None),
+    }
+}
+
+fn cycle(line: &Line, seen: &Seen, longer_than: f64) -> Cycle {
+    let Seen { replication, visit, path } = seen;
+    let place = |at: &PlaceId| line.places[at.index()].name.clone();
+    let pieces = path.iter().map(|piece| PathPiece {
+        from_min: piece.from.as_minutes(),
+        to_min: piece.to.as_minutes(),
+        held_by: piece.held_by,
+        step: piece.span.map(|span| name(line, visit.spans[span].what).0),
+        they_are_at: piece.at.as_ref().map(place),
+    });
+    let mut spans: Vec<&Span> = visit.spans.iter().collect();
+    spans.sort_by_key(|span| (span.begins, span.ends));
+    Cycle {
+        longer_than,
+        replication: u32::try_from(*replication).unwrap_or(u32::MAX),
+        unit: visit.unit + 1,
+        // Where all units are alike nobody named a model.
+        model: line
+            .models
+            .get(visit.model.index())
+            .filter(|_| line.models.len() > 1)
+            .map_or_else(String::new, |model| model.name.clone()),
+        came: came(line, visit.came),
+        length_min: visit.done.as_minutes(),
+        clock_min: visit.clock.as_minutes(),
+        stood_done_min: (visit.left - visit.done).as_minutes(),
+        bars: spans.iter().map(|span| bar(line, span)).collect(),
+        path: pieces.collect(),
+    }
+}
+
+fn bar(line: &Line, span: &Span) -> CycleBar {
+    let (step, label) = name(line, span.what);
+    let piece = |from: Time, to: Time, held_by: HeldBy, at: Option<PlaceId>| CyclePiece {
+        from_min: from.as_minutes(),
+        to_min: to.as_minutes(),
+        held_by,
+        they_are_at: at.map(|at| line.places[at.index()].name.clone()),
+    };
+    let nexts = span.waits.iter().skip(1).map(|wait| wait.from).chain([span.begins]);
+    let mut pieces: Vec<CyclePiece> = (span.waits.iter().zip(nexts))
+        .map(|(wait, next)| piece(wait.from, next, wait.held_by, wait.at))
+        .collect();
+    let goes_on = match span.what {
+        Ok(step) if line.steps[step.index()].hold().is_some() => HeldBy::Hold,
+        Ok(_) => HeldBy::Work,
+        Err(_) => HeldBy::Fix,
+    };
+    let mut from = span.begins;
+    for (pauses, goes) in &span.pauses {
+        pieces.push(piece(from, *pauses, goes_on, None));
+        pieces.push(piece(*pauses, *goes, HeldBy::Stopped, None));
+        from = *goes;
+    }
+    pieces.push(piece(from, span.ends, goes_on, None));
+    pieces.retain(|piece| piece.from_min < piece.to_min);
+    CycleBar { step, label, people: span.people, pieces }
+}
+
+/// `Tue 10:42 of week 1`, or `after 312 min` without a calendar.
+fn came(line: &Line, at: Time) -> String {
+    let Some(calendar) = &line.calendar else { return format!("after {} min", at.as_minutes().round()) };
+    let in_weeks = (at + Calendar::since_monday(Some(calendar))).micros();
+    let (day, week) = (Time::DAY.micros(), 7 * Time::DAY.micros());
+    let minutes = in_weeks % day / Time::MINUTE.micros();
+    let name = DAYS[(in_weeks % week / day) as usize];
+    format!("{name} {:02}:{:02} of week {}", minutes / 60, minutes % 60, in_weeks / week + 1)
+}
+
+fn cautions(line: &Line, together: &Together) -> Vec<Caution> {
+    let caution = |topic: &str, text: &str| Caution { topic: topic.to_string(), text: text.to_string() };
+    let mut all = vec![
+        caution(
+            "what held it",
+            "Found backwards from the end of the last work: the step that ended last, what it waited for, the step \
+             that ended as it became ready. A step beside it that is nearly as long is not named: shortening one \
+             alone may buy little.",
+        ),
+        caution(
+            "holds",
+            "What is a hold, and what is marked `safety`, is never shortened to win time: where a cycle is too long \
+             for it, give the station another bay, or the line another pace.",
+        ),
+    ];
+    all.extend(together.outcomes.iter().flat_map(|outcome| outcome.cautions_of(line)));
+    all
+}
