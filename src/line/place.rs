@@ -51,6 +51,19 @@ impl Place {
 }
 
 impl Line {
+    /// How full it is goes by the hour of the week: units wait there through nights, in racks, for repair, or in a
+    /// hold that goes by the clock.
+    pub fn shows_the_week(&self, place: usize) -> bool {
+        let waits = match self.places[place].kind {
+            PlaceKind::Rack | PlaceKind::Repair => true,
+            PlaceKind::Station => self
+                .steps
+                .iter()
+                .any(|step| step.place.index() == place && step.hold().is_some_and(|hold| !hold.attended)),
+        };
+        waits && self.calendar.is_some()
+    }
+
     /// Units may be pushed on from a place with a little of their work left.
     pub fn drifts(&self, place: usize) -> bool {
         self.places[place].drift > Time::ZERO

@@ -1,12 +1,33 @@
 //! What to take, in a sentence.
 
-use super::comparison::{CompareReport, LayoutRow};
+use super::comparison::{CompareReport, LayoutRow, weeks_differ};
 use super::record::Estimate;
 use super::wording::quoted;
 use crate::units::{count_of, decimals, join_and, percent};
 
 /// The advice of a comparison, for whoever has to choose.
 pub fn advice_sentence(comparison: &CompareReport) -> String {
+    format!("{}{}", by_the_shift(comparison), by_the_week(comparison))
+}
+
+/// What a shift makes says little where layouts work more or fewer of them.
+fn by_the_week(comparison: &CompareReport) -> String {
+    if !weeks_differ(comparison.layouts.iter()) {
+        return String::new();
+    }
+    let weekly = comparison.layouts.iter().filter_map(|row| {
+        let (units, shifts) = (row.units_per_week?, row.shifts_per_week?);
+        let shifts = count_of(shifts as usize, "shift");
+        Some(format!("{} makes {} in {shifts}", quoted(&row.layout), decimals(units, 1)))
+    });
+    let weekly: Vec<String> = weekly.collect();
+    match weekly.is_empty() {
+        true => " Not all layouts have shifts.".to_string(),
+        false => format!(" But weeks differ, and by the week {}: go by that.", join_and(&weekly)),
+    }
+}
+
+fn by_the_shift(comparison: &CompareReport) -> String {
     let advice = &comparison.advice;
     let row = |name: &Option<String>| {
         let name = name.as_ref()?;

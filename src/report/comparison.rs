@@ -67,6 +67,9 @@ pub struct LayoutRow {
     pub layout: String,
     pub units_per_shift: Option<Estimate>,
     pub units_per_hour: Option<Estimate>,
+    /// Shifts a week by the calendar, and good units in them; null without shifts.
+    pub shifts_per_week: Option<u32>,
+    pub units_per_week: Option<f64>,
     /// Share of shifts that make the count asked for; null where no count is asked for.
     pub chance_of_count: Option<Estimate>,
     pub flow_time_min: Option<Estimate>,
@@ -76,6 +79,10 @@ pub struct LayoutRow {
     pub people: u32,
     /// Bays, slots and rack places, repair places among them.
     pub places: u32,
+    /// Of bays, slots, racks and repair places; null where none is stated.
+    pub floor_m2: Option<f64>,
+    /// Cost of a year per good unit, in the money of the file; null where it states no costs.
+    pub cost_per_unit: Option<Estimate>,
     pub promises_kept: u32,
     pub promises_broken: u32,
     pub promises_undecided: u32,
@@ -120,6 +127,13 @@ impl Difference {
             Difference::CannotTell => "cannot tell",
         }
     }
+}
+
+/// Weeks of some layouts have more shifts than those of others, so that a shift of one is no shift of another.
+pub fn weeks_differ<'r>(rows: impl Iterator<Item = &'r LayoutRow>) -> bool {
+    let mut shifts = rows.map(|row| row.shifts_per_week);
+    let first = shifts.next();
+    shifts.any(|other| Some(other) != first)
 }
 
 impl LayoutRow {

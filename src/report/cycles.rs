@@ -1,6 +1,6 @@
 //! What the time of a station goes into: of all its cycles, of a typical one and of a bad one, as one record.
 //!
-//! A cycle is one visit of a unit to a bay of the station, from its coming to the end of the last work there, in
+//! A cycle is one visit of a unit to a bay of the station, from its arrival to the end of the last work there, in
 //! net time. Published as `taktwright.cycles/1`: fields are added, never renamed or dropped, without a new number.
 
 use super::record::{Caution, Estimate};
@@ -138,7 +138,6 @@ pub enum HeldBy {
     /// What a test has found is mended.
     Fix,
     Hold,
-    MovingIn,
     /// The people are elsewhere, or absent.
     People,
     /// They have set out.
@@ -156,11 +155,10 @@ pub enum HeldBy {
 }
 
 impl HeldBy {
-    pub const ALL: [HeldBy; 13] = [
+    pub const ALL: [HeldBy; 12] = [
         HeldBy::Work,
         HeldBy::Fix,
         HeldBy::Hold,
-        HeldBy::MovingIn,
         HeldBy::People,
         HeldBy::PeopleOnTheWay,
         HeldBy::Parts,
@@ -177,7 +175,6 @@ impl HeldBy {
             HeldBy::Work => "work",
             HeldBy::Fix => "mending after a fail",
             HeldBy::Hold => "hold",
-            HeldBy::MovingIn => "moving in",
             HeldBy::People => "waiting for people",
             HeldBy::PeopleOnTheWay => "people on their way",
             HeldBy::Parts => "waiting for parts",
@@ -194,8 +191,7 @@ impl HeldBy {
     pub fn goes_on(self) -> bool {
         match self {
             HeldBy::Work | HeldBy::Fix | HeldBy::Hold => true,
-            HeldBy::MovingIn
-            | HeldBy::People
+            HeldBy::People
             | HeldBy::PeopleOnTheWay
             | HeldBy::Parts
             | HeldBy::Equipment

@@ -62,7 +62,7 @@ pub use rows::{
     BottleneckRow, ClosedFormRow, EquipmentRow, EquipmentShares, Evidence, FloaterRow, FloaterShares,
     HelpRow, HelpShares, HoldRow, LevelFigures, LevelRow, Method, MethodRow, ModelLoad, PeopleKind,
     PeopleRow, PeopleShares, PlaceKind, PromiseRow, PushRow, StateShares, StationRow, StoreRow, TestRow,
-    Verdict, Wait, WindowRow,
+    Verdict, Wait, Week, WeekHour, WeekRow, WindowRow,
 };
 pub use separated::files as csv_files;
 pub use sheets::{Sheet, SheetStep, sheets};

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::rows::{
     BottleneckRow, CarrierRow, CostRow, DecidedRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow,
-    HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, TurnRow,
+    HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, TurnRow, Week,
     WindowRow, YardRow,
 };
 
@@ -25,6 +25,15 @@ pub struct Estimate {
     pub confidence: f64,
     /// Replications behind the figure.
     pub n: u32,
+}
+
+impl Estimate {
+    /// In another unit.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Estimate {
+        let all = |end: Option<f64>| end.map(|end| end * factor);
+        Estimate { mean: self.mean * factor, low: all(self.low), high: all(self.high), ..self }
+    }
 }
 
 impl From<&crate::stats::Estimate> for Estimate {
@@ -77,6 +86,9 @@ pub struct Report {
     /// Slots before a station.
     pub buffers: Vec<LevelRow>,
     pub racks: Vec<LevelRow>,
+    /// How full racks, repair places and places with a long hold are by the hour of the week; null without any, or
+    /// without a calendar.
+    pub week: Option<Week>,
     pub people: Vec<PeopleRow>,
     /// Who stands in where crews are short.
     #[serde(skip_serializing_if = "Vec::is_empty")]

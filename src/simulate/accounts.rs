@@ -1,11 +1,13 @@
 //! Accounts: exact integrals and counts. A running thing is entered with minus its start and closed
 //! with plus its end; the window's cut and end settle what runs across them.
 
-use super::observations::{BayState, Replication, blank};
+use super::blank::blank;
+use super::observations::{BayState, Replication};
 use super::run::{Fate, Run};
 use super::settings::{Horizon, WarmUp};
 use super::units::{NONE, Row};
 use super::watcher::{Event, Watcher};
+use super::week;
 use crate::line::PlaceId;
 use crate::schedule::Lack;
 use crate::units::Time;
@@ -76,23 +78,7 @@ impl<W: Watcher> Run<'_, W> {
         for place in 0..self.places.len() {
             self.bay_level(place);
             self.slot_level(place);
-            if self.places[place].full_since >= 0
-                && let Some(test) = self.c.test_at[place]
-            {
-                self.seen.tests[test as usize].full += Time(now - self.places[place].full_since);
-            }
-            if let Some(test) = self.c.test_at[place] {
-                let occupied = i128::from(self.c.shop.places[place].bays - self.places[place].free);
-                self.seen.tests[test as usize].busy += i128::from(now) * occupied;
-                let waiting: i128 = self
-                    .waiting_for(place)
-                    .iter()
-                    .map(|row| {
-                        i128::from(now - self.units.rows[*row as usize].waits_since.max(self.cut_clock))
-                    })
-                    .sum();
-                self.seen.tests[test as usize].queue += waiting;
-            }
+            self.close_test(place);
         }
         self.seen.presence += i128::from(now) * i128::from(self.present);
         for row in self.rows_in_line() {
@@ -122,10 +108,31 @@ impl<W: Watcher> Run<'_, W> {
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
         self.seen.net = Time(net - self.cut_net);
+        self.close_week();
         self.seen.events = self.events;
         // Only whole shifts are counted.
         if !self.seen.per_shift.is_empty() && self.clock.shift(self.shift).end > now {
             self.seen.per_shift.pop();
+        }
+    }
+
+    /// What runs at the test of a place, where it has one.
+    fn close_test(&mut self, place: usize) {
+        let now = self.clock.now();
+        if self.places[place].full_since >= 0
+            && let Some(test) = self.c.test_at[place]
+        {
+            self.seen.tests[test as usize].full += Time(now - self.places[place].full_since);
+        }
+        if let Some(test) = self.c.test_at[place] {
+            let occupied = i128::from(self.c.shop.places[place].bays - self.places[place].free);
+            self.seen.tests[test as usize].busy += i128::from(now) * occupied;
+            let waiting: i128 = self
+                .waiting_for(place)
+                .iter()
+                .map(|row| i128::from(now - self.units.rows[*row as usize].waits_since.max(self.cut_clock)))
+                .sum();
+            self.seen.tests[test as usize].queue += waiting;
         }
     }
 
@@ -279,7 +286,11 @@ impl<W: Watcher> Run<'_, W> {
         let now = self.clock.now();
         let state = &mut self.places[place];
         let occupied = (self.c.shop.places[place].bays - state.free) as usize;
-        self.seen.places[place].bay_levels[occupied] += now - state.bay_level_since;
+        let (counts, since) = (&mut self.seen.places[place], state.bay_level_since);
+        counts.bay_levels[occupied] += now - since;
+        if !counts.by_hour.is_empty() {
+            week::add(&mut counts.by_hour, self.c.line, (since, now), occupied as i64);
+        }
         state.bay_level_since = now;
     }
 

@@ -1,6 +1,7 @@
 //! A replication before anything has happened: the empty line, and what is known in advance.
 
 use super::around::Around;
+use super::blank::blank;
 use super::breaks::goes_through_breaks;
 use super::clock::Clock;
 use super::compiled::Compiled;
@@ -9,7 +10,7 @@ use super::early::Early;
 use super::feeders::FeederState;
 use super::learning::Learners;
 use super::movers::Movers;
-use super::observations::{BayState, FloaterCounts, Replication, blank};
+use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
 use super::pauses::Pauses;

@@ -3,7 +3,6 @@
 
 use super::feeders::FeederCounts;
 use super::stores::PartCounts;
-use crate::line::Line;
 use crate::numbers::Histogram;
 use crate::units::Time;
 
@@ -93,6 +92,8 @@ pub struct Replication {
     pub clock: Time,
     /// Length counted, in net time.
     pub net: Time,
+    /// Clock time counted of each hour of the week; empty where no place shows the week.
+    pub hours: Vec<i64>,
     pub released: u64,
     pub line_on: u64,
     pub finished: u64,
@@ -179,6 +180,8 @@ pub struct PlaceCounts {
     pub visits: u64,
     /// Clock time during which exactly k bays were occupied, k = 0..=bays.
     pub bay_levels: Vec<i64>,
+    /// Units times clock time in each hour of the week; empty where it is not asked (`Line::shows_the_week`).
+    pub by_hour: Vec<i64>,
     /// Clock time during which exactly k slots were occupied, k = 0..=slots.
     pub slot_levels: Vec<i64>,
     /// Pushes at which this place was ready last (ties share: millionths of a push).
@@ -353,48 +356,4 @@ pub struct StopCounts {
     /// Time stopped, on the clock and in net time, from the stop's beginning to its end.
     pub clock: Time,
     pub net: Time,
-}
-
-/// Counts at zero.
-pub(super) fn blank(line: &Line, index: u32) -> Replication {
-    Replication {
-        index,
-        places: line
-            .places
-            .iter()
-            .map(|p| PlaceCounts {
-                bay_levels: vec![0; p.bays as usize + 1],
-                slot_levels: vec![0; p.slots as usize + 1],
-                ..PlaceCounts::default()
-            })
-            .collect(),
-        segments: vec![SegmentCounts::default(); line.segments.len()],
-        tests: vec![TestCounts::default(); line.tests.len()],
-        crews: vec![CrewCounts::default(); line.crews.len()],
-        group_busy: vec![0; line.groups.len()],
-        group_walking: vec![0; line.groups.len()],
-        group_moving: vec![0; line.groups.len()],
-        group_absent: vec![0; line.groups.len()],
-        group_off: vec![0; line.groups.len()],
-        begun: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
-        overtime: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
-        left_out: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
-        gates: vec![GateCounts::default(); line.gates.len()],
-        carriers: vec![CarrierCounts::default(); line.carriers.len()],
-        floaters: vec![FloaterCounts::default(); line.floaters.len()],
-        helping: vec![HelpCounts::default(); line.helping.len()],
-        equipment_busy: vec![0; line.equipment.len()],
-        parts: vec![PartCounts::default(); line.parts.len()],
-        feeders: vec![FeederCounts::default(); line.feeders.len()],
-        holds: line
-            .steps
-            .iter()
-            .filter_map(|s| s.hold())
-            .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
-            .collect(),
-        windows: vec![WindowCounts::default(); line.windows.len()],
-        stops: vec![StopCounts::default(); line.stops.len()],
-        finished_by_model: vec![0; line.models.len()],
-        ..Replication::default()
-    }
 }

@@ -29,6 +29,7 @@ mod stops;
 mod stores;
 mod summary;
 mod test_bays;
+mod week;
 
 pub use audit::{HoldFigures, WindowFigures};
 pub use bands::Times;
@@ -52,6 +53,7 @@ pub use stores::StoreFigures;
 pub use student::Estimate;
 pub use summary::{Beside, Run, Summary, summarise};
 pub use test_bays::{ClosedForm, NoClosedForm, QueueModel, TestFigures};
+pub use week::{WeekFigures, attended};
 
 /// The states by which a place's time is divided; the report knows them from here.
 pub use crate::simulate::BayState;

@@ -2,7 +2,7 @@
 
 use super::{
     audit, books, bottleneck, carriers, costs, count, decided, feeders, flow, gates, people, places,
-    promises, stops, stores, test_bays,
+    promises, stops, stores, test_bays, week,
 };
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
@@ -45,6 +45,8 @@ pub struct Summary {
     /// `None` where the file states no costs.
     pub costs: Option<costs::CostFigures>,
     pub bottleneck: bottleneck::Bottleneck,
+    /// Of places that show the week.
+    pub week: Vec<week::WeekFigures>,
     /// In the order of `Line::promises`.
     pub promises: Vec<promises::Judgement>,
 }
@@ -95,6 +97,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         stops: stops::stops(line, observed),
         costs: costs::costs(line, observed),
         promises: line.promises.iter().map(|p| promises::judge(line, observed, &p.kind)).collect(),
+        week: week::week(line, observed),
         places,
         bottleneck,
     }

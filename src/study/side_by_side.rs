@@ -3,7 +3,7 @@
 
 use super::StudyError;
 use super::compare::{Compared, IGNORED, MEASURES, Side, compare, name_of_count};
-use super::plan::RunChoices;
+use super::plan::{RunChoices, shifts_a_week};
 use super::run::Attendant;
 use super::together::{Together, count_of_lines, together};
 use crate::line::Line;
@@ -157,12 +157,16 @@ pub(super) fn layout_row(name: &str, line: &Line, report: &Report) -> LayoutRow 
         layout: name.to_string(),
         units_per_shift: shifts.map(|shifts| shifts.estimate()),
         units_per_hour: measures.units_per_hour,
+        shifts_per_week: shifts_a_week(line),
+        units_per_week: shifts.and_then(|shifts| Some(shifts.mean * f64::from(shifts_a_week(line)?))),
         chance_of_count: shifts.and_then(|shifts| shifts.chance_of_count),
         flow_time_min: measures.flow_time_min.mean,
         work_in_process: measures.work_in_process,
         labour_min_per_unit: measures.labour_min_per_unit,
         people: people(line),
         places: line.places.iter().map(|p| p.bays + p.slots).sum(),
+        floor_m2: report.costs.as_ref().and_then(|costs| costs.floor_m2),
+        cost_per_unit: report.costs.as_ref().and_then(|costs| costs.per_unit),
         promises_kept: 0,
         promises_broken: 0,
         promises_undecided: 0,

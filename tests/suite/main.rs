@@ -61,5 +61,6 @@ mod tidy;
 mod verifying;
 mod visitors;
 mod walking;
+mod weeks;
 mod workboats;
 mod wrong_verdicts;

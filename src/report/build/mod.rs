@@ -7,6 +7,7 @@ mod measures;
 mod outcome;
 mod stations;
 mod stops;
+mod week;
 
 pub use outcome::promise_row;
 
@@ -67,6 +68,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         tests: measures::tests(line, summary),
         buffers: stations::buffers(line, summary),
         racks: stations::racks(line, summary),
+        week: week::week(line, summary),
         people: measures::people(line, summary),
         floaters: measures::floaters(line, summary),
         helping: measures::helping(line, summary),

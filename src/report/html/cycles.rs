@@ -135,7 +135,7 @@ fn look(held_by: HeldBy) -> Look {
     match held_by {
         HeldBy::Work | HeldBy::Fix => Look::Working,
         HeldBy::Hold => Look::Holding,
-        HeldBy::MovingIn | HeldBy::PeopleOnTheWay => Look::Moving,
+        HeldBy::PeopleOnTheWay => Look::Moving,
         HeldBy::People | HeldBy::Parts | HeldBy::Equipment | HeldBy::Room => Look::Short,
         HeldBy::TimeAhead | HeldBy::EarlierStep => Look::Waiting,
         HeldBy::Stopped => Look::Stopped,

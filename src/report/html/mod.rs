@@ -12,6 +12,7 @@ mod replay;
 mod sections;
 mod sheets;
 mod studies;
+mod week;
 mod writer;
 
 pub use cycles::cycles as cycles_page;

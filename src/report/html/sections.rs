@@ -3,6 +3,7 @@
 use super::first::judged;
 use super::grid::{grid, place_name};
 use super::marks::{legend, load_bar, time_bar};
+use super::week;
 use super::writer::Page;
 use crate::report::actions::who_can_act;
 use crate::report::inputs::Inputs;
@@ -79,7 +80,7 @@ impl Section {
                 tables::formulas(report),
                 tables::gates(report),
             ],
-            Section::Places => vec![tables::slots(report), tables::racks(report)],
+            Section::Places => vec![tables::slots(report), tables::racks(report), tables::week(report)],
             Section::People => vec![
                 tables::people(report),
                 tables::absence(report),
@@ -159,7 +160,8 @@ fn before(page: &mut Page, section: Section, report: &Report, inputs: &Inputs) {
             page.leaf("p", &[], &says);
         }
         Section::Cautions => texts(page, report),
-        Section::Places | Section::People | Section::Stores | Section::Holds | Section::Costs => {}
+        Section::Places => week::drawings(page, report, inputs),
+        Section::People | Section::Stores | Section::Holds | Section::Costs => {}
     }
 }
 

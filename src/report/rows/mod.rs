@@ -8,6 +8,7 @@ mod people;
 mod stations;
 mod stores;
 mod tests;
+mod week;
 
 pub use around::{CarrierRow, GateRow, YardRow};
 pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
@@ -22,3 +23,4 @@ pub use stations::{
 };
 pub use stores::{EquipmentRow, EquipmentShares, LevelFigures, LevelRow, StoreRow};
 pub use tests::{ClosedFormRow, TestRow, Wait, WrongRow};
+pub use week::{Week, WeekHour, WeekRow, hour_words};

@@ -19,7 +19,7 @@ pub use line::{home, measures, models, shifts, times};
 pub use people::{
     absence, breaks_in_turn, decided_shifts, equipment, feeders, floaters, helping, people, stops, stores,
 };
-pub use places::{loads, methods, pushes, racks, slots, states, stations};
+pub use places::{hours, loads, methods, pushes, racks, slots, states, stations, week};
 pub use studies::{choice, differences, held_by, held_by_step, layouts, levers, losses, other_pairs, points};
 pub use tests::{formulas, tests, waits, wrong_verdicts};
 
@@ -102,6 +102,8 @@ pub fn tables(report: &Report) -> Vec<Table> {
         gates(report),
         slots(report),
         racks(report),
+        week(report),
+        hours(report),
         people(report),
         absence(report),
         floaters(report),

@@ -2,7 +2,7 @@
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::{Estimate, Report};
-use crate::report::rows::{LevelRow, PlaceKind, StationRow};
+use crate::report::rows::{LevelRow, PlaceKind, StationRow, WeekHour, WeekRow};
 use crate::stats::BayState;
 
 pub fn stations(report: &Report) -> Table {
@@ -132,6 +132,32 @@ pub fn slots(report: &Report) -> Table {
 
 pub fn racks(report: &Report) -> Table {
     levels("racks", "Racks", "/racks", &report.racks)
+}
+
+/// The week, a row for each place.
+pub fn week(report: &Report) -> Table {
+    let places = report.week.as_ref().map_or(&[][..], |week| &week.places);
+    Writing::of("week", "Over the week, units there on average", "/week/places", places)
+        .name("where", |r: &WeekRow| (&r.id, &r.label))
+        .count("places", "", "/places", |r| Some(u64::from(r.places)))
+        .figure("in attended time", "units", "/attended", |r| r.attended)
+        .figure("at night and on days off", "units", "/unattended", |r| r.unattended)
+        .figure("in the fullest hour", "units", "/fullest", |r| r.fullest)
+        .word("which begins", |r| r.fullest_from.clone().unwrap_or_default())
+        .done()
+}
+
+/// The hours of the week, with a column for each place.
+pub fn hours(report: &Report) -> Table {
+    let (hours, places) =
+        report.week.as_ref().map_or((&[][..], &[][..]), |week| (&week.hours[..], &week.places[..]));
+    let mut writing = Writing::of("hours", "Hours of the week, units there on average", "/week/hours", hours)
+        .word("from", |hour: &WeekHour| hour.from.clone())
+        .figure("attended", SHARE, "/attended", |hour| Some(hour.attended));
+    for (k, place) in places.iter().enumerate() {
+        writing = writing.figure(&place.id, "units", format!("/units/{k}"), move |hour| hour.units[k]);
+    }
+    writing.done()
 }
 
 fn levels(name: &'static str, title: &'static str, at: &str, rows: &[LevelRow]) -> Table {

@@ -2,7 +2,7 @@
 
 use super::{SHARE, Table, Writing};
 use crate::report::choice::{ChoiceReport, ChoiceRow};
-use crate::report::comparison::{CompareReport, DifferenceRow, LayoutRow};
+use crate::report::comparison::{CompareReport, DifferenceRow, LayoutRow, weeks_differ};
 use crate::report::cycles::{CyclesReport, MadeOf, StepShare};
 use crate::report::levers::LeversReport;
 use crate::report::losses::{LossRow, LossesReport};
@@ -43,6 +43,10 @@ fn does<'a, T>(
 ) -> Writing<'a, T> {
     let hourly = writing.records.iter().all(|record| of(record).units_per_shift.is_none());
     let counts = writing.records.iter().any(|record| of(record).chance_of_count.is_some());
+    let rows: Vec<&LayoutRow> = writing.records.iter().map(|record| of(record)).collect();
+    let weeks = weeks_differ(rows.iter().copied());
+    let (floor, cost) =
+        (rows.iter().any(|row| row.floor_m2.is_some()), rows.iter().any(|row| row.cost_per_unit.is_some()));
     let field = |name: &str| format!("{at}/{name}");
     let mut table = writing.word("layout", move |record| of(record).layout.clone());
     table = match hourly {
@@ -53,19 +57,32 @@ fn does<'a, T>(
             of(record).units_per_shift
         }),
     };
+    if weeks {
+        table = table.figure("good units a week", "units", field("units_per_week"), move |record| {
+            of(record).units_per_week
+        });
+    }
     if counts {
         table = table.estimate("makes the count", SHARE, &field("chance_of_count"), move |record| {
             of(record).chance_of_count
         });
     }
-    table
+    table = table
         .estimate("flow time", "min", &field("flow_time_min"), move |record| of(record).flow_time_min)
         .estimate("in process", "units", &field("work_in_process"), move |record| of(record).work_in_process)
         .count("people", "", &field("people"), move |record| Some(u64::from(of(record).people)))
-        .count("places", "", &field("places"), move |record| Some(u64::from(of(record).places)))
-        .count("promises kept", "", &field("promises_kept"), move |record| {
-            Some(u64::from(of(record).promises_kept))
-        })
+        .count("places", "", &field("places"), move |record| Some(u64::from(of(record).places)));
+    if floor {
+        table = table.figure("floor", "m2", field("floor_m2"), move |record| of(record).floor_m2);
+    }
+    if cost {
+        table = table.estimate("cost of a good unit", "money", &field("cost_per_unit"), move |record| {
+            of(record).cost_per_unit
+        });
+    }
+    table.count("promises kept", "", &field("promises_kept"), move |record| {
+        Some(u64::from(of(record).promises_kept))
+    })
 }
 
 pub fn differences(report: &CompareReport) -> Table {

@@ -3,8 +3,7 @@
 use super::closing::closed;
 use super::layout::{Grid, WIDTH, shortened, wrapped};
 use super::{Dress, cell, percent_cell};
-use crate::report::comparison::{CompareReport, Difference, DifferenceRow, LayoutRow};
-use crate::report::record::Estimate;
+use crate::report::comparison::{CompareReport, Difference, DifferenceRow, LayoutRow, weeks_differ};
 use crate::report::wording::{banded, banded_percent, quoted};
 use crate::units::{count_of, decimals, percent};
 
@@ -38,37 +37,53 @@ fn short(name: &str) -> String {
     shortened(name, NAME)
 }
 
+/// A column of the table of layouts.
+type ColumnOf = (&'static str, fn(&LayoutRow) -> String);
+
 fn layouts_grid(rows: &[LayoutRow]) -> Vec<String> {
-    let by_shift = rows.iter().any(|row| row.units_per_shift.is_some());
-    let units = if by_shift { "units a shift" } else { "units an hour" };
-    let counts = rows.iter().any(|row| row.chance_of_count.is_some());
-    let mut headings = vec!["layout", units, "flow, h", "units in process", "people", "places", "promises"];
-    if counts {
-        headings.insert(2, "makes the count, %");
-    }
+    let columns = columns(rows);
+    let headings: Vec<&str> =
+        std::iter::once("layout").chain(columns.iter().map(|column| column.0)).collect();
     let mut grid = Grid::new(&headings);
     for row in rows {
-        let hours = row.flow_time_min.map(|e| Estimate {
-            mean: e.mean / 60.0,
-            low: e.low.map(|x| x / 60.0),
-            high: e.high.map(|x| x / 60.0),
-            ..e
-        });
-        let mut cells = vec![
-            short(&row.layout),
-            cell(if by_shift { &row.units_per_shift } else { &row.units_per_hour }),
-            cell(&hours),
-            cell(&row.work_in_process),
-            row.people.to_string(),
-            row.places.to_string(),
-            promises(row),
-        ];
-        if counts {
-            cells.insert(2, percent_cell(&row.chance_of_count));
-        }
-        grid.row(cells);
+        grid.row(
+            std::iter::once(short(&row.layout)).chain(columns.iter().map(|column| column.1(row))).collect(),
+        );
     }
     grid.lines()
+}
+
+/// What some layout has; units a week where weeks differ in their shifts.
+fn columns(rows: &[LayoutRow]) -> Vec<ColumnOf> {
+    let any = |has: fn(&LayoutRow) -> bool| rows.iter().any(has);
+    let mut columns: Vec<ColumnOf> = match any(|row| row.units_per_shift.is_some()) {
+        true => vec![("units a shift", |row| cell(&row.units_per_shift))],
+        false => vec![("units an hour", |row| cell(&row.units_per_hour))],
+    };
+    if weeks_differ(rows.iter()) {
+        columns.push(("a week", |row| row.units_per_week.map_or_else(dash, |units| decimals(units, 1))));
+    }
+    if any(|row| row.chance_of_count.is_some()) {
+        columns.push(("makes the count, %", |row| percent_cell(&row.chance_of_count)));
+    }
+    columns.extend::<[ColumnOf; 4]>([
+        ("flow, h", |row| cell(&row.flow_time_min.map(|flow| flow.times(1.0 / 60.0)))),
+        ("units in process", |row| cell(&row.work_in_process)),
+        ("people", |row| row.people.to_string()),
+        ("places", |row| row.places.to_string()),
+    ]);
+    if any(|row| row.floor_m2.is_some()) {
+        columns.push(("floor, m2", |row| row.floor_m2.map_or_else(dash, |floor| decimals(floor, 1))));
+    }
+    if any(|row| row.cost_per_unit.is_some()) {
+        columns.push(("cost of a unit", |row| cell(&row.cost_per_unit)));
+    }
+    columns.push(("promises", promises));
+    columns
+}
+
+fn dash() -> String {
+    "-".to_string()
 }
 
 fn promises(row: &LayoutRow) -> String {

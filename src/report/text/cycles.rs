@@ -133,7 +133,6 @@ fn mark(held_by: HeldBy) -> char {
         HeldBy::Work => '▬',
         HeldBy::Fix => '≈',
         HeldBy::Hold => '=',
-        HeldBy::MovingIn => '>',
         HeldBy::People => 'p',
         HeldBy::PeopleOnTheWay => 'w',
         HeldBy::Parts => 'm',

@@ -11,6 +11,7 @@ mod cycles;
 mod dress;
 mod first;
 pub mod layout;
+mod levels;
 mod levers;
 mod losses;
 mod numbers;

@@ -2,10 +2,11 @@
 
 use super::layout::{Grid, WIDTH, named, wrapped};
 use super::{
-    Dress, around, breaks, cell, costs, indented, percent_cell, share_cell, stations, stores, verdicts,
+    Dress, around, breaks, cell, costs, indented, levels, percent_cell, share_cell, stations, stores,
+    verdicts,
 };
 use crate::report::record::{Estimate, LineMeasures, Report};
-use crate::report::rows::{LevelRow, PeopleShares, TestRow};
+use crate::report::rows::{PeopleShares, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
 use crate::units::{decimals, join_and, minutes};
 
@@ -22,7 +23,8 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Evidence for the bottleneck", stations::evidence(report)),
         ("Tests", tests(report)),
         ("Gates", around::gates(report)),
-        ("Slots and racks", levels(report)),
+        ("Slots and racks", levels::levels(report)),
+        ("Over the week, units there on average", levels::week(report)),
         ("People: shares of net time, %", people(report)),
         ("Absence", absence(report)),
         ("Floaters: shares of net time, %", floaters(report)),
@@ -223,24 +225,6 @@ fn formula(test: &TestRow) -> String {
         (None, Some(why)) => format!("{}: no formula beside it, because {why}{blocked}", test.id),
         (None, None) => format!("{}: no formula beside it{blocked}", test.id),
     }
-}
-
-fn levels(report: &Report) -> Vec<String> {
-    let mut grid =
-        Grid::new(&["where", "places", "mean, units", "p95, units", "full, % of time", "empty, %"]);
-    let mut add = |kind: &str, row: &LevelRow| {
-        grid.row(vec![
-            format!("{kind}{}", named(&row.id, &row.label)),
-            row.places.to_string(),
-            cell(&row.mean),
-            cell(&row.p95),
-            percent_cell(&row.share_full),
-            percent_cell(&row.share_empty),
-        ]);
-    };
-    report.buffers.iter().for_each(|row| add("slots before ", row));
-    report.racks.iter().for_each(|row| add("rack ", row));
-    grid.lines()
 }
 
 fn people(report: &Report) -> Vec<String> {

@@ -1,4 +1,4 @@
-//! Why a station takes as long as it does: every cycle watched, and what held the unit from its coming to the end
+//! Why a station takes as long as it does: every cycle watched, and what held the unit from its arrival to the end
 //! of its work.
 //!
 //! Owns the watching. A cycle is a visit of a unit to a bay, in net time; what held the unit is found backwards from

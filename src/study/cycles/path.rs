@@ -22,7 +22,7 @@ pub struct Piece {
     pub at: Option<PlaceId>,
 }
 
-/// What held the unit, from its coming to the end of its work.
+/// What held the unit, from its arrival to the end of its work.
 pub fn path(line: &Line, visit: &Visit) -> Vec<Piece> {
     let mut path = Path { line, visit, pieces: Vec::new() };
     let mut cursor = visit.done;
@@ -65,20 +65,12 @@ impl Path<'_> {
         let mut until = begins;
         for wait in span.waits.iter().rev() {
             let from = wait.from.max(Time::ZERO).min(until);
-            match wait.held_by {
-                HeldBy::People => self.back_over_people(k, (from, until), wait.at),
-                HeldBy::Work
-                | HeldBy::Fix
-                | HeldBy::Hold
-                | HeldBy::MovingIn
-                | HeldBy::PeopleOnTheWay
-                | HeldBy::Parts
-                | HeldBy::Equipment
-                | HeldBy::Room
-                | HeldBy::TimeAhead
-                | HeldBy::Stopped
-                | HeldBy::OffShift
-                | HeldBy::EarlierStep => self.push(from, until, wait.held_by, Some(k), wait.at),
+            if wait.held_by == HeldBy::People {
+                self.back_over_people(k, (from, until), wait.at);
+            } else {
+                for (from, until, held_by) in self.visit.pieces_of(wait, (from, until)).into_iter().rev() {
+                    self.push(from, until, held_by, Some(k), None);
+                }
             }
             until = from;
         }
@@ -165,14 +157,16 @@ fn held_in(state: BayState) -> HeldBy {
         BayState::Stopped => HeldBy::Stopped,
         BayState::Holding => HeldBy::Hold,
         BayState::OffShift => HeldBy::OffShift,
-        BayState::Moving => HeldBy::MovingIn,
         BayState::Working => HeldBy::Work,
         BayState::ShortOfParts => HeldBy::Parts,
         BayState::ShortOfEquipment => HeldBy::Equipment,
         BayState::ShortOfRoom => HeldBy::Room,
         BayState::ShortOfPeople => HeldBy::People,
-        BayState::WaitingForStep | BayState::Blocked | BayState::WaitingForSignal | BayState::Starved => {
-            HeldBy::EarlierStep
-        }
+        // A cycle begins when the unit has arrived, and ends with its work.
+        BayState::WaitingForStep
+        | BayState::Moving
+        | BayState::Blocked
+        | BayState::WaitingForSignal
+        | BayState::Starved => HeldBy::EarlierStep,
     }
 }

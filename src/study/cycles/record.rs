@@ -181,12 +181,12 @@ fn cycle(line: &Line, seen: &Seen, longer_than: f64) -> Cycle {
         length_min: visit.done.as_minutes(),
         clock_min: visit.clock.as_minutes(),
         stood_done_min: (visit.left - visit.done).as_minutes(),
-        bars: spans.iter().map(|span| bar(line, span)).collect(),
+        bars: spans.iter().map(|span| bar(line, visit, span)).collect(),
         path: pieces.collect(),
     }
 }
 
-fn bar(line: &Line, span: &Span) -> CycleBar {
+fn bar(line: &Line, visit: &Visit, span: &Span) -> CycleBar {
     let (step, label) = name(line, span.what);
     let piece = |from: Time, to: Time, held_by: HeldBy, at: Option<PlaceId>| CyclePiece {
         from_min: from.as_minutes(),
@@ -195,9 +195,11 @@ fn bar(line: &Line, span: &Span) -> CycleBar {
         they_are_at: at.map(|at| line.places[at.index()].name.clone()),
     };
     let nexts = span.waits.iter().skip(1).map(|wait| wait.from).chain([span.begins]);
-    let mut pieces: Vec<CyclePiece> = (span.waits.iter().zip(nexts))
-        .map(|(wait, next)| piece(wait.from, next, wait.held_by, wait.at))
-        .collect();
+    let mut pieces: Vec<CyclePiece> = Vec::new();
+    for (wait, next) in span.waits.iter().zip(nexts) {
+        let parts = visit.pieces_of(wait, (wait.from, next));
+        pieces.extend(parts.into_iter().map(|(from, to, held_by)| piece(from, to, held_by, wait.at)));
+    }
     let goes_on = match span.what {
         Ok(step) if line.steps[step.index()].hold().is_some() => HeldBy::Hold,
         Ok(_) => HeldBy::Work,

@@ -40,8 +40,10 @@ pub struct Span {
 pub struct Visit {
     pub unit: u64,
     pub model: ModelId,
+    /// On the clock, and in net time; as the move begins, until it has arrived.
     pub came: Time,
     came_net: Time,
+    arrived: bool,
     /// Clock and net time until its work was done.
     pub clock: Time,
     pub done: Time,
@@ -84,6 +86,15 @@ impl<'a> Recorder<'a> {
         self.here.values_mut().find(|visit| visit.unit == unit)
     }
 
+    /// Something is said of a unit that is here: it has arrived, if it had not.
+    fn at_hand(&mut self, (at, net): (Time, Time), unit: u64) -> Option<&mut Visit> {
+        let visit = self.visit(unit)?;
+        if !visit.arrived {
+            (visit.came, visit.came_net, visit.arrived) = (at, net, true);
+        }
+        Some(visit)
+    }
+
     fn comes(&mut self, (at, net): (Time, Time), unit: u64, bay: u16) {
         let Some(model) = self.models.get(&unit) else { return };
         let visit = Visit {
@@ -91,6 +102,7 @@ impl<'a> Recorder<'a> {
             model: *model,
             came: at,
             came_net: net,
+            arrived: false,
             clock: Time::ZERO,
             done: Time::ZERO,
             left: Time::ZERO,
@@ -119,21 +131,21 @@ impl<'a> Recorder<'a> {
         }
     }
 
-    fn starts(&mut self, net: Time, unit: u64, started: Started) {
+    fn starts(&mut self, now: (Time, Time), unit: u64, started: Started) {
         if let Some(crew) = started.crew {
             self.at_work.insert((unit, started.what), (crew, started.place));
         }
         if started.place != self.place {
             return;
         }
-        let Some(visit) = self.visit(unit) else { return };
+        let Some(visit) = self.at_hand(now, unit) else { return };
         let waits = visit.waiting.remove(&started.what).unwrap_or_default();
         visit.spans.push(Span {
             what: started.what,
             crew: started.crew,
             people: started.people.count_ones(),
             waits,
-            begins: net - visit.came_net,
+            begins: now.1 - visit.came_net,
             ends: Time::NEVER,
             pauses: Vec::new(),
         });
@@ -150,13 +162,12 @@ impl<'a> Recorder<'a> {
         }
     }
 
-    fn waits(&mut self, net: Time, unit: u64, what: What, held_by: HeldBy) {
+    fn waits(&mut self, now: (Time, Time), unit: u64, what: What, held_by: HeldBy) {
         let at = match held_by {
             HeldBy::People => self.who_is_elsewhere(unit),
             HeldBy::Work
             | HeldBy::Fix
             | HeldBy::Hold
-            | HeldBy::MovingIn
             | HeldBy::PeopleOnTheWay
             | HeldBy::Parts
             | HeldBy::Equipment
@@ -166,8 +177,8 @@ impl<'a> Recorder<'a> {
             | HeldBy::OffShift
             | HeldBy::EarlierStep => None,
         };
-        let Some(visit) = self.visit(unit) else { return };
-        let from = net - visit.came_net;
+        let Some(visit) = self.at_hand(now, unit) else { return };
+        let from = now.1 - visit.came_net;
         let waits = visit.waiting.entry(what).or_default();
         if waits.last().is_none_or(|last| last.held_by != held_by) {
             waits.push(Wait { from, held_by, at });
@@ -204,6 +215,27 @@ struct Started {
 impl Visit {
     fn running(&mut self, what: What) -> Option<&mut Span> {
         self.spans.iter_mut().rev().find(|span| span.what == what && span.ends == Time::NEVER)
+    }
+}
+
+impl Visit {
+    /// A wait from then to then, in turn. What is stopped lacks its equipment, too: then the stop is what holds it.
+    pub fn pieces_of(&self, wait: &Wait, (from, to): (Time, Time)) -> Vec<(Time, Time, HeldBy)> {
+        if wait.held_by != HeldBy::Equipment {
+            return vec![(from, to, wait.held_by)];
+        }
+        let nexts = self.states.iter().skip(1).map(|(next, _)| *next).chain([Time::NEVER]);
+        let mut pieces = Vec::new();
+        let mut at = from;
+        for ((_, state), next) in self.states.iter().zip(nexts) {
+            let until = next.clamp(at, to);
+            let held_by = if *state == BayState::Stopped { HeldBy::Stopped } else { HeldBy::Equipment };
+            pieces.push((at, until, held_by));
+            at = until;
+        }
+        pieces.push((at, to, HeldBy::Equipment));
+        pieces.retain(|(from, to, _)| from < to);
+        pieces
     }
 }
 
@@ -250,9 +282,9 @@ impl Watcher for Recorder<'_> {
             self.leaves(net, unit);
             self.models.remove(&unit);
         } else if let Event::StepStarted { unit, step, place, crew, people, .. } = event {
-            self.starts(net, unit, Started { what: Ok(step), place, crew, people });
+            self.starts(now, unit, Started { what: Ok(step), place, crew, people });
         } else if let Event::FixStarted { unit, test, place, crew, people, .. } = event {
-            self.starts(net, unit, Started { what: Err(test), place, crew, people });
+            self.starts(now, unit, Started { what: Err(test), place, crew, people });
         } else if let Event::StepEnded { unit, step, .. } = event {
             self.ends(now, unit, Ok(step));
         } else if let Event::FixEnded { unit, test, .. } = event {
@@ -263,14 +295,14 @@ impl Watcher for Recorder<'_> {
             what_of(step, test).into_iter().for_each(|what| self.pauses(net, unit, what, false));
         } else if let Event::Lacks { unit, what, place, lack } = event {
             if place == self.place {
-                self.waits(net, unit, what, held(lack));
+                self.waits(now, unit, what, held(lack));
             }
         } else if let Event::SetOut { unit, what, place, walkers, .. } = event {
             if place == self.place && walkers != 0 {
-                self.waits(net, unit, what, HeldBy::PeopleOnTheWay);
+                self.waits(now, unit, what, HeldBy::PeopleOnTheWay);
             }
         } else if let Event::PartAmiss { unit, step, .. } = event {
-            self.waits(net, unit, Ok(step), HeldBy::Parts);
+            self.waits(now, unit, Ok(step), HeldBy::Parts);
         } else if let Event::WindowMissed { unit, .. } = event {
             // What is redone waits anew.
             self.visit(unit).into_iter().for_each(|visit| visit.waiting.clear());
@@ -278,6 +310,9 @@ impl Watcher for Recorder<'_> {
             && place == self.place
             && let Some(visit) = self.here.get_mut(&bay)
         {
+            if !visit.arrived && state != BayState::Moving {
+                (visit.came, visit.came_net, visit.arrived) = (at, net, true);
+            }
             visit.states.push((net - visit.came_net, state));
         }
     }

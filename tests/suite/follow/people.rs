@@ -86,7 +86,7 @@ pub fn able(needs: &[Need], skills: &[u64]) -> u128 {
     skills
         .iter()
         .enumerate()
-        .filter(|(_, s)| needs.iter().any(|need| can(need, **s)))
+        .filter(|(_, s)| needs.iter().any(|need| need.count > 0 && can(need, **s)))
         .fold(0, |mask, (person, _)| mask | 1 << person)
 }
 

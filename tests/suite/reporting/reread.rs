@@ -40,6 +40,7 @@ strict! {
         tests: Vec<Test>,
         buffers: Vec<Places>,
         racks: Vec<Places>,
+        week: Option<Week>,
         people: Vec<People>,
         floaters: Option<Vec<Floaters>>,
         helping: Option<Vec<Helping>>,
@@ -239,6 +240,20 @@ strict! {
         share_full: Option<Estimate>,
         share_empty: Option<Estimate>,
     }
+
+    Week { places: Vec<WeekPlace>, hours: Vec<Hour> }
+
+    WeekPlace {
+        id: String,
+        label: Option<String>,
+        places: u32,
+        fullest_from: Option<String>,
+        fullest: Option<f64>,
+        unattended: Option<f64>,
+        attended: Option<f64>,
+    }
+
+    Hour { from: String, attended: f64, units: Vec<Option<f64>> }
 
     People {
         id: String,

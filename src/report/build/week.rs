@@ -1,0 +1,21 @@
+//! How full places are over the week.
+
+use crate::line::Line;
+use crate::report::rows::{Week, WeekHour, WeekRow, hour_words};
+use crate::stats::{Summary, WeekFigures, attended};
+
+pub fn week(line: &Line, summary: &Summary) -> Option<Week> {
+    let attended = attended(line);
+    let row = |figures: &WeekFigures| {
+        let place = &line.places[figures.place.index()];
+        let name = (place.name.clone(), place.label.clone(), place.bays);
+        WeekRow::of(name, &figures.by_hour, &attended)
+    };
+    let hours = attended.iter().enumerate().map(|(hour, attended)| WeekHour {
+        from: hour_words(hour),
+        attended: *attended,
+        units: summary.week.iter().map(|figures| figures.by_hour[hour]).collect(),
+    });
+    let places: Vec<WeekRow> = summary.week.iter().map(row).collect();
+    (!places.is_empty()).then(|| Week { places, hours: hours.collect() })
+}

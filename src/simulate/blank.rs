@@ -1,0 +1,59 @@
+//! The counts of a replication before anything is counted.
+
+use super::feeders::FeederCounts;
+use super::observations::{
+    CarrierCounts, CrewCounts, FloaterCounts, GateCounts, HelpCounts, HoldCounts, PlaceCounts, Replication,
+    SegmentCounts, StopCounts, TestCounts, WindowCounts,
+};
+use super::stores::PartCounts;
+use super::week::HOURS;
+use crate::line::Line;
+use crate::units::Time;
+
+/// Counts at zero.
+pub(super) fn blank(line: &Line, index: u32) -> Replication {
+    let week = (0..line.places.len()).any(|place| line.shows_the_week(place));
+    Replication {
+        index,
+        hours: vec![0; if week { HOURS } else { 0 }],
+        places: line
+            .places
+            .iter()
+            .enumerate()
+            .map(|(k, p)| PlaceCounts {
+                bay_levels: vec![0; p.bays as usize + 1],
+                slot_levels: vec![0; p.slots as usize + 1],
+                by_hour: vec![0; if line.shows_the_week(k) { HOURS } else { 0 }],
+                ..PlaceCounts::default()
+            })
+            .collect(),
+        segments: vec![SegmentCounts::default(); line.segments.len()],
+        tests: vec![TestCounts::default(); line.tests.len()],
+        crews: vec![CrewCounts::default(); line.crews.len()],
+        group_busy: vec![0; line.groups.len()],
+        group_walking: vec![0; line.groups.len()],
+        group_moving: vec![0; line.groups.len()],
+        group_absent: vec![0; line.groups.len()],
+        group_off: vec![0; line.groups.len()],
+        begun: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
+        overtime: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
+        left_out: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
+        gates: vec![GateCounts::default(); line.gates.len()],
+        carriers: vec![CarrierCounts::default(); line.carriers.len()],
+        floaters: vec![FloaterCounts::default(); line.floaters.len()],
+        helping: vec![HelpCounts::default(); line.helping.len()],
+        equipment_busy: vec![0; line.equipment.len()],
+        parts: vec![PartCounts::default(); line.parts.len()],
+        feeders: vec![FeederCounts::default(); line.feeders.len()],
+        holds: line
+            .steps
+            .iter()
+            .filter_map(|s| s.hold())
+            .map(|h| HoldCounts { minimum: h.minimum, shortest: Time::NEVER, ..HoldCounts::default() })
+            .collect(),
+        windows: vec![WindowCounts::default(); line.windows.len()],
+        stops: vec![StopCounts::default(); line.stops.len()],
+        finished_by_model: vec![0; line.models.len()],
+        ..Replication::default()
+    }
+}
