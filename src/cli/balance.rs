@@ -2,20 +2,92 @@
 
 use super::console::{Console, Trouble, write_aside};
 use super::disk::FirstFile;
-use super::options::{BalanceAim, BalanceArgs};
+use super::options::{LineArgs, OutputArgs, SpanArgs};
 use super::progress::{Progress, listen_for_ctrl_c};
 use super::reading;
 use super::status::Status;
 use super::{now, with_threads};
-use std::path::Path;
+use clap::{Args, ValueEnum};
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 use taktwright::balance::{Aim, Goal, NoPlan, Plan, improve};
 use taktwright::diagnostic::{FileId, Patched};
 use taktwright::line::Line;
 use taktwright::report::{Simulated, balance_report, render_balance};
-use taktwright::study::{RunChoices, StudyError, simulate_plan};
+use taktwright::study::{RunChoices, StudyError, read_share, read_time, simulate_plan};
 use taktwright::syntax::{self, Edit, patched, place_tasks};
-use taktwright::units::count_of;
+use taktwright::units::{Time, count_of};
+
+#[derive(Args, Debug)]
+pub struct BalanceArgs {
+    /// The file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// What to look for.
+    #[arg(long, value_enum, default_value_t, value_name = "AIM")]
+    pub aim: BalanceAim,
+    /// End the search after this time, as in `--limit 10s`, with the best answer so far; the report says
+    /// so. Without it the search ends by itself and its answer never depends on the machine.
+    #[arg(long, value_name = "TIME", value_parser = read_time)]
+    pub limit: Option<Time>,
+    /// A further cap: this share of the units of each model keeps the window of each station, as in `--chance 95%`.
+    #[arg(long, value_name = "SHARE", value_parser = read_share)]
+    pub chance: Option<f64>,
+    /// Put the answer into the file as `at` clauses; nothing else of it changes.
+    #[arg(long)]
+    pub write: bool,
+    /// Run the line as it stands and as planned on the same random days, and say what comes of it.
+    #[arg(long)]
+    pub check_with_simulation: bool,
+    #[command(flatten)]
+    pub run: SpanArgs,
+    /// The form of the report.
+    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
+    pub format: BalanceFormat,
+    #[command(flatten)]
+    pub output: OutputArgs,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum BalanceAim {
+    /// As few stations as do at the stated pace.
+    Stations,
+    /// The shortest pace for these stations.
+    Pace,
+    /// As few people as do at the stated pace: crews are left without work.
+    People,
+    /// Loads as even as possible.
+    Smooth,
+    /// Single moves and swaps from today's line, each with what it buys.
+    #[default]
+    Moves,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum BalanceFormat {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+    /// One page for a browser or a printer, whole in itself.
+    Html,
+    /// The order of work as a graph in the DOT language, for programs that draw or read graphs.
+    Dot,
+}
+
+impl From<BalanceFormat> for taktwright::report::BalanceFormat {
+    fn from(format: BalanceFormat) -> taktwright::report::BalanceFormat {
+        match format {
+            BalanceFormat::Text => taktwright::report::BalanceFormat::Text,
+            BalanceFormat::Json => taktwright::report::BalanceFormat::Json,
+            BalanceFormat::Html => taktwright::report::BalanceFormat::Html,
+            BalanceFormat::Dot => taktwright::report::BalanceFormat::Dot,
+        }
+    }
+}
 
 pub fn run(args: &BalanceArgs, console: Console) -> Result<Status, Trouble> {
     if args.write {

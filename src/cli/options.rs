@@ -1,5 +1,6 @@
 //! The arguments as typed, and the settings they mean: read once, checked once.
 
+use super::balance::BalanceArgs;
 use super::choose::ChoiceArgs;
 use super::console::Color;
 use super::levers::LeversArgs;
@@ -125,53 +126,6 @@ pub struct SpanArgs {
     /// Threads (default: all of the machine's); the result never depends on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
-}
-
-#[derive(Args, Debug)]
-pub struct BalanceArgs {
-    /// The file; `-` reads standard input.
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
-    #[command(flatten)]
-    pub line: LineArgs,
-    /// What to look for.
-    #[arg(long, value_enum, default_value_t, value_name = "AIM")]
-    pub aim: BalanceAim,
-    /// End the search after this time, as in `--limit 10s`, with the best answer so far; the report says
-    /// so. Without it the search ends by itself and its answer never depends on the machine.
-    #[arg(long, value_name = "TIME", value_parser = read_time)]
-    pub limit: Option<Time>,
-    /// A further cap: this share of the units of each model keeps the window of each station, as in `--chance 95%`.
-    #[arg(long, value_name = "SHARE", value_parser = read_share)]
-    pub chance: Option<f64>,
-    /// Put the answer into the file as `at` clauses; nothing else of it changes.
-    #[arg(long)]
-    pub write: bool,
-    /// Run the line as it stands and as planned on the same random days, and say what comes of it.
-    #[arg(long)]
-    pub check_with_simulation: bool,
-    #[command(flatten)]
-    pub run: SpanArgs,
-    /// The form of the report.
-    #[arg(long, value_enum, default_value_t, value_name = "FORMAT")]
-    pub format: Format,
-    #[command(flatten)]
-    pub output: OutputArgs,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
-pub enum BalanceAim {
-    /// As few stations as do at the stated pace.
-    Stations,
-    /// The shortest pace for these stations.
-    Pace,
-    /// As few people as do at the stated pace: crews are left without work.
-    People,
-    /// Loads as even as possible.
-    Smooth,
-    /// Single moves and swaps from today's line, each with what it buys.
-    #[default]
-    Moves,
 }
 
 #[derive(Args, Debug)]

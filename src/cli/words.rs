@@ -30,6 +30,8 @@ Examples:
   taktwright balance scenarios/first.line
   taktwright balance scenarios/first.line --aim pace --limit 10s
   taktwright balance scenarios/first.line --aim smooth --format json
+  taktwright balance scenarios/first.line --format html --output balance.html
+  taktwright balance scenarios/first.line --format dot --output order.dot
 
 Exit status: 0 every station is within its caps, 1 some station stays over them, 2 bad input.";
 

@@ -21,16 +21,31 @@ const FUMES: &[&str] = &[
 ];
 
 pub fn cautions(line: &Line, report: &Report) -> Vec<Caution> {
+    let kept = report.holds.iter().all(|hold| hold.kept);
+    let audit = if kept { MINIMUM_HOLDS } else { HOLDS_SHORT };
+    let holds = (!report.holds.is_empty()).then_some(audit);
+    texts(line, holds, (!report.people.is_empty(), !report.tests.is_empty()), ESTIMATES)
+}
+
+/// Of a plan that nobody has run.
+pub fn of_balance(line: &Line) -> Vec<Caution> {
+    let holds = line.steps.iter().any(|step| step.hold().is_some()).then_some(HOLDS_STAY);
+    texts(line, holds, (!line.crews.is_empty(), !line.tests.is_empty()), MEANS)
+}
+
+/// Those that apply; `holds` is what is to be said of them, where there are any.
+fn texts(
+    line: &Line,
+    holds: Option<&'static str>,
+    (people, tests): (bool, bool),
+    last: &'static str,
+) -> Vec<Caution> {
     let words = words_of(line);
     let speaks_of = |stems: &[&str]| words.iter().any(|word| stems.iter().any(|stem| word.starts_with(stem)));
-    let holds = !report.holds.is_empty();
-    let tests = !report.tests.is_empty();
-    let kept = report.holds.iter().all(|hold| hold.kept);
     [
         (true, "planning inputs", PLANNING_INPUTS),
-        (holds && kept, "minimum holds", MINIMUM_HOLDS),
-        (holds && !kept, "minimum holds", HOLDS_SHORT),
-        (holds || tests, "repeats in full", REPEATS),
+        (holds.is_some(), "minimum holds", holds.unwrap_or_default()),
+        (holds.is_some() || tests, "repeats in full", REPEATS),
         (speaks_of(PRESSURE), "pressure testing", PRESSURE_TESTING),
         (speaks_of(ELECTRICAL), "electrical tests", ELECTRICAL_TESTS),
         (speaks_of(GAS), "refrigerant and fuel gas", GASES),
@@ -39,9 +54,9 @@ pub fn cautions(line: &Line, report: &Report) -> Vec<Caution> {
         (speaks_of(HEIGHT), "height", WORK_AT_HEIGHT),
         (speaks_of(FUMES), "enclosed spaces", ENCLOSED),
         (line.calendar.is_some(), "working time", WORKING_TIME),
-        (!report.people.is_empty(), "pace and people", PACE),
+        (people, "pace and people", PACE),
         (tests, "inspection", INSPECTION),
-        (true, "estimates", ESTIMATES),
+        (true, "estimates", last),
     ]
     .into_iter()
     .filter(|(applies, _, _)| *applies)
@@ -81,6 +96,7 @@ const MINIMUM_HOLDS: &str = "Minimum holds are treated as fixed. No result in th
     minimum (audit table attached).";
 const HOLDS_SHORT: &str = "THE AUDIT FOUND A HOLD UNDER ITS MINIMUM. This is a fault of the program: use no \
     figure of this report, and report the fault.";
+const HOLDS_STAY: &str = "Minimum holds are treated as fixed. Balancing moves no hold and shortens none.";
 const REPEATS: &str = "An interrupted hold restarts in full. A repaired unit repeats the complete test.";
 const PRESSURE_TESTING: &str = "Pressure testing stores energy; gas more than liquid. Exclusion zones, barriers, \
     rated fittings, relief and written procedure are required (e.g. HSE GS4, local rules).";
@@ -104,3 +120,5 @@ const PACE: &str = "Predicted pace is not a work quota. Names are not needed: us
 const INSPECTION: &str = "Third-party inspection, labels and type approval cannot be moved or skipped by \
     re-balancing.";
 const ESTIMATES: &str = "Results are estimates from stated inputs; the band covers modelled variation only.";
+const MEANS: &str = "Loads are means of one unit alone with everybody there. Waiting, absence, stops and short parts are \
+    not in them: run the line as planned before you act on it.";

@@ -88,6 +88,16 @@ pub enum StudyFormat {
     Html,
 }
 
+/// How a balance is printed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum BalanceFormat {
+    Text,
+    Json,
+    Html,
+    /// The order of work in the DOT language.
+    Dot,
+}
+
 /// The report in one format; plain text where that is asked for.
 pub fn render(report: &Report, format: Format) -> String {
     match format {
@@ -102,10 +112,12 @@ pub fn render_text(report: &Report, dress: &Dress) -> String {
 }
 
 /// The answer of `balance` in one format; the dress is for text.
-pub fn render_balance(report: &BalanceReport, format: Format, dress: &Dress) -> String {
+pub fn render_balance(report: &BalanceReport, format: BalanceFormat, dress: &Dress) -> String {
     match format {
-        Format::Text => balance::page(report, dress),
-        Format::Json => json::page(report),
+        BalanceFormat::Text => balance::page(report, dress),
+        BalanceFormat::Json => json::page(report),
+        BalanceFormat::Html => html::balance_page(report),
+        BalanceFormat::Dot => balance::graph(report),
     }
 }
 

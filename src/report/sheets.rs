@@ -113,7 +113,8 @@ fn sheet_step(line: &Line, step: &Step, row: &TimeRow) -> SheetStep {
     }
 }
 
-fn people(line: &Line, needs: &[Need], more: bool) -> String {
+/// `1 plumb + 1`, `2 or more`; empty for nobody.
+pub fn people(line: &Line, needs: &[Need], more: bool) -> String {
     let each = needs.iter().filter(|need| need.count > 0).map(|need| match need.skill {
         Some(skill) => format!("{} {}", need.count, line.skills[skill.index()]),
         None => need.count.to_string(),

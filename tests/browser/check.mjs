@@ -33,6 +33,7 @@ const STUDIES = {
   levers: ["levers", FIRST, ...BRIEF],
   losses: ["losses", FIRST, ...BRIEF],
   why: ["why", FIRST, "K2", ...BRIEF],
+  ...Object.fromEntries(LINES.map((line) => [`balance-${line}`, ["balance", join(top, `scenarios/${line}.line`), "--quiet"]])),
 };
 
 let faults = [];

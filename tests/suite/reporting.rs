@@ -1,5 +1,6 @@
 //! Summary and report of a small plant whose figures were worked out by hand.
 
+mod balances;
 mod page;
 mod plant;
 mod replaying;

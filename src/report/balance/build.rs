@@ -1,13 +1,16 @@
 //! The record of a balance, as printed in JSON.
 
 use super::clash::{ClashReport, clash_report};
+use super::page::sentence;
+use super::tasks::{Assigned, CheckedRule, OrderRow, assignment, checked, order};
 use super::words::reason_words;
 use crate::balance::{
     Aim, Change, Holding, Late, Load, Plan, Reason, Stopped, holdings, out_of_order, unable,
 };
 use crate::diagnostic::SourceMap;
 use crate::line::{Line, PlaceId, StepId};
-use crate::report::{Estimate, ModelLoad};
+use crate::report::cautions::of_balance;
+use crate::report::{Caution, Estimate, ModelLoad};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -24,6 +27,8 @@ pub struct BalanceReport {
     pub version: String,
     pub line: String,
     pub layout: String,
+    /// What the plan brings, to be said aloud.
+    pub sentence: String,
     pub aim: AimKind,
     /// The pace for which the loads are shares of windows.
     pub pace_min: Option<f64>,
@@ -46,6 +51,8 @@ pub struct BalanceReport {
     /// The share of units of each model that shall keep the window of each station; null where none is asked for.
     pub chance: Option<f64>,
     pub assignment: Vec<Assigned>,
+    /// The order of work: every step of the line after what it follows.
+    pub order: Vec<OrderRow>,
     pub loads: Vec<StationLoad>,
     /// Sum of the loads over stations x window, mix-weighted, before and after.
     pub line_efficiency: Pair,
@@ -66,6 +73,9 @@ pub struct BalanceReport {
     pub binding: Vec<String>,
     /// Where some station stays over its caps: statements that no plan keeps together; null where none are proven.
     pub clash: Option<ClashReport>,
+    /// Rules that the whole plan was looked at for once more.
+    pub checked: Vec<CheckedRule>,
+    pub cautions: Vec<Caution>,
 }
 
 /// What was looked for.
@@ -88,15 +98,6 @@ pub enum StoppedBy {
     NoBetterMove,
     Looks,
     Limit,
-}
-
-#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
-pub struct Assigned {
-    pub task: String,
-    pub label: Option<String>,
-    pub station: String,
-    /// Where it stands in the file.
-    pub today: String,
 }
 
 #[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
@@ -167,6 +168,8 @@ pub struct MovedTask {
 /// The record of a plan for its line; `map` knows the places of statements.
 pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceReport {
     let held = holdings(line);
+    let mut planned = line.clone();
+    planned.place_steps(&plan.at);
     let (before, after) = (&plan.worth_before, &plan.worth);
     let efficiency = |loads: &[Load]| {
         let shares: Vec<f64> = loads
@@ -179,18 +182,13 @@ pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceRepor
     let pair = |of: &dyn Fn(&[Load]) -> f64| Pair { before: of(&plan.before), after: of(&plan.after) };
     let line_efficiency = pair(&efficiency);
     let moved: Vec<Moved> = plan.changes.iter().map(|change| moved_row(line, change)).collect();
-    BalanceReport {
+    let mut report = BalanceReport {
         schema: BALANCE_SCHEMA.to_string(),
         version: env!("CARGO_PKG_VERSION").to_string(),
         line: line.name.clone(),
         layout: line.layout.clone(),
-        aim: match plan.aim {
-            Aim::Stations => AimKind::Stations,
-            Aim::Pace => AimKind::Pace,
-            Aim::People => AimKind::People,
-            Aim::Smooth => AimKind::Smooth,
-            Aim::Moves => AimKind::Moves,
-        },
+        sentence: String::new(),
+        aim: aim_of(plan),
         pace_min: line.pace.map(|p| p.as_minutes()),
         shortest_pace_min: minutes(after.pace),
         stations: after.stations,
@@ -200,18 +198,14 @@ pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceRepor
             Aim::Stations | Aim::People | Aim::Smooth | Aim::Moves => bound,
         }),
         proven: plan.stopped == Stopped::Proof,
-        stopped_by: match plan.stopped {
-            Stopped::Proof => StoppedBy::Proof,
-            Stopped::NoBetterMove => StoppedBy::NoBetterMove,
-            Stopped::Looks => StoppedBy::Looks,
-            Stopped::Limit => StoppedBy::Limit,
-        },
+        stopped_by: stopped_by(plan),
         looks: plan.looks,
         elapsed_s: None,
         // A millionth of a window is rounding.
         feasible: after.over <= 1e-6,
         chance: plan.caps.chance,
-        assignment: assignment(line, plan, &held),
+        assignment: assignment(line, &planned, &held),
+        order: order(line, &planned),
         loads: loads(line, plan),
         line_efficiency,
         balance_delay: Pair { before: 1.0 - line_efficiency.before, after: 1.0 - line_efficiency.after },
@@ -221,8 +215,31 @@ pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceRepor
         moved: if moved.is_empty() { differences(line, plan) } else { moved },
         other_moves: plan.others.iter().map(|change| moved_row(line, change)).collect(),
         simulated: None,
-        binding: binding(line, plan, &held),
+        binding: binding(line, &planned, plan, &held),
         clash: plan.clash.as_ref().map(|clash| clash_report(line, clash, map)),
+        checked: checked(line, &planned, plan, &held),
+        cautions: of_balance(line),
+    };
+    report.sentence = sentence(&report);
+    report
+}
+
+fn aim_of(plan: &Plan) -> AimKind {
+    match plan.aim {
+        Aim::Stations => AimKind::Stations,
+        Aim::Pace => AimKind::Pace,
+        Aim::People => AimKind::People,
+        Aim::Smooth => AimKind::Smooth,
+        Aim::Moves => AimKind::Moves,
+    }
+}
+
+fn stopped_by(plan: &Plan) -> StoppedBy {
+    match plan.stopped {
+        Stopped::Proof => StoppedBy::Proof,
+        Stopped::NoBetterMove => StoppedBy::NoBetterMove,
+        Stopped::Looks => StoppedBy::Looks,
+        Stopped::Limit => StoppedBy::Limit,
     }
 }
 
@@ -271,25 +288,6 @@ fn differences(line: &Line, plan: &Plan) -> Vec<Moved> {
     }
 }
 
-/// Tasks at stations, by station and file; what is held is left out of the choice but listed too.
-fn assignment(line: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<Assigned> {
-    let mut rows: Vec<(PlaceId, usize)> = (0..line.steps.len())
-        .filter(|k| {
-            line.steps[*k].hold().is_none()
-                && !matches!(held[*k], Some(Holding::Rack | Holding::Feeder { .. }))
-        })
-        .map(|k| (plan.at[k], k))
-        .collect();
-    rows.sort_unstable();
-    let row = |(at, k): (PlaceId, usize)| Assigned {
-        task: line.steps[k].name.clone(),
-        label: line.steps[k].label.clone(),
-        station: name(line, at),
-        today: name(line, line.steps[k].place),
-    };
-    rows.into_iter().map(row).collect()
-}
-
 fn loads(line: &Line, plan: &Plan) -> Vec<StationLoad> {
     let mut places: Vec<PlaceId> = plan.before.iter().chain(&plan.after).map(|l| l.place).collect();
     places.sort_unstable();
@@ -335,16 +333,7 @@ fn late(line: &Line, load: &Load) -> Vec<ModelLate> {
 }
 
 /// The fullest station, and for each task there why it can't go to the stations beside it.
-fn binding(line: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<String> {
-    let planned = Line {
-        steps: line
-            .steps
-            .iter()
-            .zip(&plan.at)
-            .map(|(step, at)| crate::line::Step { place: *at, ..step.clone() })
-            .collect(),
-        ..line.clone()
-    };
+fn binding(line: &Line, planned: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<String> {
     let stations: Vec<&Load> =
         plan.after.iter().filter(|l| line.places[l.place.index()].is_station()).collect();
     let fullest = stations
@@ -367,16 +356,16 @@ fn binding(line: &Line, plan: &Plan, held: &[Option<Holding>]) -> Vec<String> {
             continue;
         }
         if let Some(holding) = &held[step.index()] {
-            said.push(reason_words(&planned, step, fullest, &Reason::Held(holding.clone())));
+            said.push(reason_words(planned, step, fullest, &Reason::Held(holding.clone())));
             continue;
         }
         for place in [beside(-1), beside(1)].into_iter().flatten() {
-            let why = out_of_order(&planned, &plan.at, step, place).or_else(|| unable(&planned, step, place));
+            let why = out_of_order(planned, &plan.at, step, place).or_else(|| unable(planned, step, place));
             if let Some(reason) = why {
                 said.push(format!(
                     "not to {}: {}",
                     name(line, place),
-                    reason_words(&planned, step, place, &reason)
+                    reason_words(planned, step, place, &reason)
                 ));
             }
         }

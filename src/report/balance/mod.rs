@@ -5,10 +5,14 @@
 
 mod build;
 mod clash;
+mod dot;
 mod page;
+mod tasks;
 mod words;
 
-pub use build::{BalanceReport, Simulated, balance_report, balance_schema};
+pub use build::{BalanceReport, Moved, Pair, Simulated, StationLoad, balance_report, balance_schema};
 pub use clash::{ClashReport, ClashStatement};
-pub use page::page;
+pub use dot::graph;
+pub use page::{aim, answer, change_words, checked_words, clash_words, page};
+pub use tasks::{Assigned, OrderRow};
 pub use words::{reason_words, verdict_words};

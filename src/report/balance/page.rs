@@ -1,7 +1,9 @@
 //! The answer as text.
 
 use super::build::{AimKind, BalanceReport, ModelLate, Moved, Pair, StoppedBy};
+use super::tasks::CheckedRule;
 use crate::report::Dress;
+use crate::report::text::closed;
 use crate::report::text::layout::{Grid, WIDTH, load_bar, named, wrapped};
 use crate::units::{count_of, decimals, join_and, minutes, percent};
 
@@ -10,6 +12,7 @@ const MOST_CLASHING: usize = 12;
 
 pub fn page(report: &BalanceReport, dress: &Dress) -> String {
     let mut lines = vec![dress.heading(&format!("{}, layout {}", report.line, report.layout))];
+    lines.extend(wrapped(&report.sentence, WIDTH, ""));
     lines.extend(summary(report));
     section(&mut lines, dress, "What moves, in this order", moves(&report.moved));
     section(&mut lines, dress, "Other single moves from today", moves(&report.other_moves));
@@ -21,13 +24,58 @@ pub fn page(report: &BalanceReport, dress: &Dress) -> String {
         "Units over the window, % of 2,000 draws of one pass (by the normal sum)",
         chances,
     );
-    section(&mut lines, dress, "What clashes", clash(report));
+    section(
+        &mut lines,
+        dress,
+        "What clashes",
+        clash_words(report).iter().flat_map(|text| paragraph(text)).collect(),
+    );
     let binding = report.binding.iter().flat_map(|text| paragraph(text));
     section(&mut lines, dress, "What binds", binding.collect());
     section(&mut lines, dress, "Tasks by station", tasks(report));
-    let mut text = lines.join("\n");
-    text.push('\n');
-    text
+    let checked = report.checked.iter().flat_map(|row| paragraph(&checked_words(row)));
+    section(&mut lines, dress, "Looked at once more", checked.collect());
+    closed(lines, std::iter::empty(), &report.cautions, dress)
+}
+
+/// `kept: nothing comes before what it follows`
+pub fn checked_words(row: &CheckedRule) -> String {
+    format!("{}: {}", if row.kept { "kept" } else { "NOT KEPT" }, row.rule)
+}
+
+/// What the plan brings, to be said aloud.
+pub fn sentence(report: &BalanceReport) -> String {
+    let moved = report.assignment.iter().filter(|row| row.station != row.today).count();
+    let pace = report.pace_min.map_or_else(
+        || "at the pace of its signals".to_string(),
+        |pace| format!("at a pace of {} min", decimals(pace, 4)),
+    );
+    let with = match moved {
+        0 => "Nothing moves".to_string(),
+        n => format!("With {} moved", count_of(n, "task")),
+    };
+    let brings = match report.aim {
+        AimKind::Stations => format!("the work is done at {} {pace}", count_of(report.stations, "station")),
+        AimKind::People => {
+            let people = count_of(report.people.after as usize, "person");
+            format!("the work takes {people} {pace}, {} today", report.people.before)
+        }
+        AimKind::Pace => format!("the line can go every {} min", decimals(report.shortest_pace_min, 2)),
+        AimKind::Smooth => {
+            let index = &report.smoothness;
+            format!("the smoothness index is {:.3} windows, {:.3} today", index.after, index.before)
+        }
+        AimKind::Moves => {
+            let load = &report.largest_load;
+            let (after, before) = (one_decimal(load.after), one_decimal(load.before));
+            format!("the fullest station needs {after} of its window, {before} today")
+        }
+    };
+    let caps = match report.feasible {
+        true => "every station is within its caps",
+        false => "some stations stay over their caps",
+    };
+    format!("{with}: {brings}; {caps}.")
 }
 
 fn section(lines: &mut Vec<String>, dress: &Dress, heading: &str, body: Vec<String>) {
@@ -47,14 +95,7 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     let row = |name: &str, text: String| format!("  {name:<17}{text}");
     let change = |pair: &Pair| format!("{} -> {}", percent(pair.before), percent(pair.after));
     let mut lines = Vec::new();
-    let aim = match report.aim {
-        AimKind::Stations => "fewest stations at the pace",
-        AimKind::Pace => "shortest pace for these stations",
-        AimKind::People => "fewest people at the pace",
-        AimKind::Smooth => "most even loads",
-        AimKind::Moves => "most gain with fewest moves from today",
-    };
-    lines.push(row("aim", aim.to_string()));
+    lines.push(row("aim", aim(report).to_string()));
     if let Some(pace) = report.pace_min {
         let shortest = decimals(report.shortest_pace_min, 2);
         lines.push(row(
@@ -85,8 +126,19 @@ fn summary(report: &BalanceReport) -> Vec<String> {
     lines
 }
 
+/// What was looked for.
+pub fn aim(report: &BalanceReport) -> &'static str {
+    match report.aim {
+        AimKind::Stations => "fewest stations at the pace",
+        AimKind::Pace => "shortest pace for these stations",
+        AimKind::People => "fewest people at the pace",
+        AimKind::Smooth => "most even loads",
+        AimKind::Moves => "most gain with fewest moves from today",
+    }
+}
+
 /// How good the plan is known to be, and what no plan can beat.
-fn answer(report: &BalanceReport) -> String {
+pub fn answer(report: &BalanceReport) -> String {
     let bound = match (report.lower_bound, report.aim) {
         (Some(bound), AimKind::Pace) => format!("; no plan is under {} min", minutes(bound)),
         (Some(bound), AimKind::Stations) if bound > report.stations as f64 => {
@@ -113,7 +165,7 @@ fn answer(report: &BalanceReport) -> String {
 }
 
 /// Statements that no plan keeps together, with their lines; the file is named where it is not always the same.
-fn clash(report: &BalanceReport) -> Vec<String> {
+pub fn clash_words(report: &BalanceReport) -> Vec<String> {
     let Some(clash) = &report.clash else { return Vec::new() };
     let all = clash.statements.len();
     let pace = report.pace_min.map_or("the signals".to_string(), |pace| format!("{} min", decimals(pace, 4)));
@@ -123,28 +175,24 @@ fn clash(report: &BalanceReport) -> Vec<String> {
         (_, false) => format!("No plan keeps all of these {all} at {pace}; none of them can be left out:"),
     };
     let several = clash.statements.iter().any(|s| s.file != clash.statements[0].file);
-    let mut lines = paragraph(&head);
+    let mut said = vec![head];
     for statement in clash.statements.iter().take(MOST_CLASHING) {
         let place = match several {
             true => format!("{} line {}", statement.file, statement.line),
             false => format!("line {}", statement.line),
         };
-        lines.extend(paragraph(&format!("{place}: {}", statement.text)));
+        said.push(format!("{place}: {}", statement.text));
     }
     if all > MOST_CLASHING {
-        lines.extend(paragraph(&format!("and {} more, which are in the JSON", all - MOST_CLASHING)));
+        said.push(format!("and {} more, which are in the JSON", all - MOST_CLASHING));
     }
-    lines
+    said
 }
 
 fn moves(moved: &[Moved]) -> Vec<String> {
     let mut lines = Vec::new();
     for (k, change) in moved.iter().enumerate() {
-        let tasks: Vec<String> = change
-            .tasks
-            .iter()
-            .map(|t| format!("{} from {} to {}", named(&t.task, &t.label), t.from, t.to))
-            .collect();
+        let tasks = change_words(change);
         let figures = [
             ("over the caps", &change.over_caps, percent as fn(f64) -> String, ""),
             ("largest load", &change.largest_load, one_decimal, ""),
@@ -156,9 +204,19 @@ fn moves(moved: &[Moved]) -> Vec<String> {
             (before != after).then(|| format!("{name} {before} -> {after}{unit}"))
         });
         let gains: Vec<String> = gains.collect();
-        lines.extend(paragraph(&format!("{}. {}: {}", k + 1, join_and(&tasks), gains.join(", "))));
+        lines.extend(paragraph(&format!("{}. {}: {}", k + 1, tasks, gains.join(", "))));
     }
     lines
+}
+
+/// `a31 Set tub from A10 to A09`, and what comes back for it.
+pub fn change_words(change: &Moved) -> String {
+    let each = change.tasks.iter();
+    join_and(
+        &each
+            .map(|t| format!("{} from {} to {}", named(&t.task, &t.label), t.from, t.to))
+            .collect::<Vec<_>>(),
+    )
 }
 
 fn one_decimal(share: f64) -> String {

@@ -151,7 +151,11 @@ pub fn section(page: &mut Page, (anchor, heading): (&'static str, &str), tables:
     });
 }
 
-fn listed(page: &mut Page, (anchor, heading): (&'static str, &str), texts: impl Iterator<Item = String>) {
+pub(super) fn listed(
+    page: &mut Page,
+    (anchor, heading): (&'static str, &str),
+    texts: impl Iterator<Item = String>,
+) {
     let texts: Vec<String> = texts.collect();
     if texts.is_empty() {
         return;
@@ -175,7 +179,7 @@ struct Drawn<'r> {
 }
 
 /// A table of drawings: heads, from which of them on figures stand, and what writes the rows.
-fn drawings(
+pub(super) fn drawings(
     page: &mut Page,
     caption: &str,
     (heads, first_figure): (&[&str], usize),

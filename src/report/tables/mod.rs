@@ -4,6 +4,7 @@
 //! comes. Rounds nothing and knows no format.
 
 mod around;
+mod balance;
 mod flat;
 mod judged;
 mod line;
@@ -13,6 +14,7 @@ mod studies;
 mod tests;
 
 pub use around::{carriers, gates, yard};
+pub use balance::{assignment, balance_measures, late, moves, other_moves, station_loads};
 pub use flat::Field;
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};

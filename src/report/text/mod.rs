@@ -23,6 +23,7 @@ mod verdicts;
 
 pub use check::page as check_page;
 pub use choice::page as choice_page;
+pub use closing::closed;
 pub use comparison::page as comparison_page;
 pub use cycles::page as cycles_page;
 pub use dress::Dress;
