@@ -4,7 +4,7 @@
 //! net time. Published as `taktwright.cycles/1`: fields are added, never renamed or dropped, without a new number.
 
 use super::record::{Caution, Estimate};
-use super::wording::{banded_percent, length};
+use super::wording::{banded_percent, length, percent_of};
 use crate::units::{decimals, join_and};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -43,6 +43,8 @@ pub struct CyclesReport {
     pub made_of: Vec<MadeOf>,
     /// The steps that held the unit, with what they waited for, most first.
     pub steps: Vec<StepShare>,
+    /// Models by their share of the cycles; empty where all units are alike.
+    pub models: Vec<ModelShare>,
     /// The cycle that half of all are shorter than.
     pub typical: Option<Cycle>,
     /// The cycle that 95 of 100 are shorter than.
@@ -61,6 +63,14 @@ pub struct MadeOf {
     pub mean_min: f64,
     /// A cycle of the slowest tenth.
     pub slowest_min: f64,
+}
+
+/// How many of the cycles are of a model.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct ModelShare {
+    pub model: String,
+    pub share: f64,
+    pub share_of_slowest: f64,
 }
 
 /// What a step holds the unit for.
@@ -204,6 +214,20 @@ impl HeldBy {
     }
 }
 
+/// A model to which most of the slowest cycles belong, and far more than its share.
+fn one_model(report: &CyclesReport) -> String {
+    let most = report.models.iter().max_by(|a, b| a.share_of_slowest.total_cmp(&b.share_of_slowest));
+    match most.filter(|row| row.share_of_slowest >= 0.5 && row.share_of_slowest - row.share >= 0.2) {
+        Some(row) => format!(
+            " {} of the slowest tenth are {}, which has {} of all.",
+            percent_of(row.share_of_slowest),
+            row.model,
+            percent_of(row.share)
+        ),
+        None => String::new(),
+    }
+}
+
 /// What the time goes into, and what makes slow cycles slow.
 pub fn cycles_sentence(report: &CyclesReport) -> String {
     let Some(mean) = &report.length_min else {
@@ -235,6 +259,7 @@ pub fn cycles_sentence(report: &CyclesReport) -> String {
         ),
         None => " No cycle is much slower than the others.".to_string(),
     };
+    let slow = format!("{slow}{}", one_model(report));
     match most.is_empty() {
         true => first,
         false => format!("{first} On average {}.{slow}", join_and(&most)),

@@ -43,8 +43,8 @@ pub use check_page::{
 pub use choice::{CHOICE_SCHEMA, ChoiceReport, ChoiceRow, choice_sentence};
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};
 pub use cycles::{
-    CYCLES_SCHEMA, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, PathPiece, StepShare,
-    cycles_sentence,
+    CYCLES_SCHEMA, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, ModelShare, PathPiece,
+    StepShare, cycles_sentence,
 };
 pub use html::page as html_page;
 pub use inputs::{Inputs, SourceRow};

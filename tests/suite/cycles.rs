@@ -88,6 +88,18 @@ fn room_and_holds_and_equipment_hold_a_unit_for_as_long_as_they_do() {
 }
 
 #[test]
+fn the_model_that_the_slowest_cycles_belong_to_is_named() {
+    let line = line_of(
+        "line \"Two models\"\nmodel A 80 %\nmodel B 20 %\nstation S crew 1\ntask a takes 5 min for B 9 min by 1 at S\n",
+    );
+    let report = watched(&line, "S", 4, 500);
+    let b = report.models.iter().find(|row| row.model == "B").expect("B is a model");
+    assert!((b.share - 0.2).abs() < 0.04, "{b:?}");
+    assert_eq!((b.share_of_slowest, report.p95_min), (1.0, 9.0));
+    assert!(report.sentence.ends_with(&format!("are B, which has {:.0} % of all.", 100.0 * b.share)));
+}
+
+#[test]
 fn lengths_follow_the_law_of_their_task() {
     // Triangular 5, 10, 20: P(T > 15) = 5^2/(15 x 10) = 1/6, the 95 % point is 20 - sqrt(0.05 x 150) = 17.261,
     // the mean 35/3 (textbook formulas of the triangular law).

@@ -27,7 +27,8 @@ pub fn cycles(report: &CyclesReport) -> String {
                 drawn(page, (anchor, heading), cycle, longest);
             }
         }
-        section(page, ("figures", "The figures"), &[tables::held_by(report), tables::held_by_step(report)]);
+        let tables = [tables::held_by(report), tables::held_by_step(report), tables::cycles_by_model(report)];
+        section(page, ("figures", "The figures"), &tables);
     })
 }
 
@@ -81,7 +82,9 @@ fn rows(page: &mut Page, cycle: &Cycle, longest: f64) {
         let people = (bar.people > 0).then(|| count_of(bar.people as usize, "person"));
         let says: Vec<String> = people.into_iter().chain(bar.waits()).collect();
         let pieces = bar.pieces.iter().map(|piece| (piece.from_min, piece.to_min, piece.held_by)).collect();
-        row(page, &Row { name: &bar.step, pieces, from, to, says: says.join("; ") }, longest);
+        let name =
+            bar.label.as_ref().map_or_else(|| bar.step.clone(), |label| format!("{} {label}", bar.step));
+        row(page, &Row { name: &name, pieces, from, to, says: says.join("; ") }, longest);
     }
 }
 

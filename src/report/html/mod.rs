@@ -2,8 +2,8 @@
 //!
 //! Owns our own look: palette, marks and the picture of the line. Computes nothing.
 
-mod cycles;
 mod balance;
+mod cycles;
 mod first;
 mod grid;
 mod made_from;
@@ -17,8 +17,8 @@ mod studies;
 mod week;
 mod writer;
 
-pub use cycles::cycles as cycles_page;
 pub use balance::balance as balance_page;
+pub use cycles::cycles as cycles_page;
 pub use studies::{
     choice as choice_page, comparison as comparison_page, levers as levers_page, losses as losses_page,
     sweep as sweep_page,

@@ -22,7 +22,9 @@ pub use people::{
     absence, breaks_in_turn, decided_shifts, equipment, feeders, floaters, helping, people, stops, stores,
 };
 pub use places::{hours, loads, methods, pushes, racks, slots, states, stations, week};
-pub use studies::{choice, differences, held_by, held_by_step, layouts, levers, losses, other_pairs, points};
+pub use studies::{
+    choice, cycles_by_model, differences, held_by, held_by_step, layouts, levers, losses, other_pairs, points,
+};
 pub use tests::{formulas, tests, waits, wrong_verdicts};
 
 use super::record::{Estimate, Report};

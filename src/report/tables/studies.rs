@@ -3,7 +3,7 @@
 use super::{SHARE, Table, Writing};
 use crate::report::choice::{ChoiceReport, ChoiceRow};
 use crate::report::comparison::{CompareReport, DifferenceRow, LayoutRow, weeks_differ};
-use crate::report::cycles::{CyclesReport, MadeOf, StepShare};
+use crate::report::cycles::{CyclesReport, MadeOf, ModelShare, StepShare};
 use crate::report::levers::LeversReport;
 use crate::report::losses::{LossRow, LossesReport};
 use crate::report::sweep::{PointRow, SweepReport};
@@ -155,6 +155,14 @@ pub fn held_by(report: &CyclesReport) -> Table {
         .word("what held the unit", |part: &MadeOf| part.held_by.words().to_string())
         .figure("a cycle", "min", "/mean_min", |part| Some(part.mean_min))
         .figure("of the slowest tenth", "min", "/slowest_min", |part| Some(part.slowest_min))
+        .done()
+}
+
+pub fn cycles_by_model(report: &CyclesReport) -> Table {
+    Writing::of("models", "Whose cycles they are", "/models", &report.models)
+        .word("model", |row: &ModelShare| row.model.clone())
+        .figure("of all cycles", SHARE, "/share", |row| Some(row.share))
+        .figure("of the slowest tenth", SHARE, "/share_of_slowest", |row| Some(row.share_of_slowest))
         .done()
 }
 

@@ -3,8 +3,8 @@
 use super::Dress;
 use super::closing::closed;
 use super::layout::{Grid, WIDTH, named, wrapped};
-use crate::report::cycles::{Cycle, CycleBar, CyclesReport, HeldBy};
-use crate::report::wording::{banded, banded_percent};
+use crate::report::cycles::{Cycle, CycleBar, CyclesReport, HeldBy, ModelShare};
+use crate::report::wording::{banded, banded_percent, percent_of};
 use crate::units::{count_of, decimals, percent};
 
 /// Characters of a bar.
@@ -25,6 +25,14 @@ pub fn page(report: &CyclesReport, dress: &Dress) -> String {
     lines.extend(wrapped(&report.sentence, WIDTH, ""));
     lines.extend([String::new(), dress.heading("Cycles, min of net time")]);
     lines.extend(wrapped(&figures(report), WIDTH, "  "));
+    if !report.models.is_empty() {
+        let share = |row: &ModelShare| {
+            let (all, slowest) = (percent_of(row.share), percent_of(row.share_of_slowest));
+            format!("{} {all}, of the slowest tenth {slowest}", row.model)
+        };
+        let models: Vec<String> = report.models.iter().map(share).collect();
+        lines.extend(wrapped(&format!("  models: {}", models.join("; ")), WIDTH, "  "));
+    }
     lines.extend([String::new(), dress.heading("What a cycle goes to, min")]);
     lines.extend(made_of(report));
     lines.extend([String::new(), dress.heading("Which steps held the unit, min a cycle")]);

@@ -3,10 +3,10 @@
 use super::path::{Piece, path};
 use super::visits::{Span, Visit};
 use crate::balance;
-use crate::line::{Calendar, Line, PlaceId};
+use crate::line::{Calendar, Line, Model, PlaceId};
 use crate::report::{
-    CYCLES_SCHEMA, Caution, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, PathPiece, StepShare,
-    cycles_sentence,
+    CYCLES_SCHEMA, Caution, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, ModelShare, PathPiece,
+    StepShare, cycles_sentence,
 };
 use crate::stats::Estimate;
 use crate::study::together::Together;
@@ -49,6 +49,7 @@ pub fn record(line: &Line, place: PlaceId, together: &Together, watched: &[Vec<V
         over_window: window.and_then(|window| estimate(line, watched, |visits| share_over(visits, window))),
         made_of: made_of(&by_length, slowest),
         steps: steps(line, &by_length, slowest),
+        models: models(line, &by_length, slowest),
         typical: at(&by_length, 0.50).map(|seen| cycle(line, seen, 0.50)),
         bad: at(&by_length, 0.95).map(|seen| cycle(line, seen, 0.95)),
         sentence: String::new(),
@@ -108,6 +109,21 @@ fn made_of(all: &[Seen], slowest: &[Seen]) -> Vec<MadeOf> {
     let mut parts: Vec<MadeOf> = parts.filter(|part| part.mean_min > 0.0).collect();
     parts.sort_by(|a, b| b.mean_min.total_cmp(&a.mean_min));
     parts
+}
+
+/// How the cycles share out among the models.
+fn models(line: &Line, all: &[Seen], slowest: &[Seen]) -> Vec<ModelShare> {
+    let share = |seen: &[Seen], model: usize| {
+        let of = seen.iter().filter(|seen| seen.visit.model.index() == model).count();
+        of as f64 / seen.len().max(1) as f64
+    };
+    let row = |(k, model): (usize, &Model)| ModelShare {
+        model: model.name.clone(),
+        share: share(all, k),
+        share_of_slowest: share(slowest, k),
+    };
+    let named = line.models.iter().enumerate().filter(|_| line.models.len() > 1);
+    named.map(row).collect()
 }
 
 /// What held the units by step: for its own time, and for what it waited for.
