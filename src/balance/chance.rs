@@ -2,12 +2,11 @@
 //! that all but the share allowed keep. One pass, without retests.
 
 use super::load::{Bench, Closely, DRAWS, window};
-use super::samples::Samples;
+use super::samples::{Held, Samples};
 use crate::draws::moments::variance;
 use crate::line::{Line, PlaceId};
 use crate::numbers::normal;
 use crate::schedule::{Floor, Shop, one_unit};
-use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Units of one model at a place.
@@ -93,7 +92,7 @@ impl Bench<'_> {
         mut take: impl FnMut(i64),
     ) {
         let nodes = self.shop.nodes_of(place);
-        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
+        let mut held = Held::new();
         let mut lengths = vec![0i64; nodes.len()];
         for k in draws {
             for (local, node) in nodes.iter().enumerate() {

@@ -22,6 +22,9 @@ pub enum Closely {
     Exactly,
 }
 
+/// Net time of long holds by their hours and lengths, worked out once.
+pub(super) type Held = BTreeMap<(u16, i64), i64>;
+
 /// What all loads of a line share, wherever its steps stand: what is drawn.
 pub(super) struct Samples {
     samplers: Vec<Vec<Sampler>>,
@@ -32,8 +35,8 @@ pub(super) struct Samples {
     same: Vec<Vec<usize>>,
     streams: Vec<Stream>,
     options: Vec<Stream>,
-    /// Longest stretch in which attended work can run on.
-    longest: i64,
+    /// Per hours (`Line::calendar_of`): the longest stretch in which attended work can run on.
+    longest: Vec<i64>,
     /// Per step and model: mean length, of a long hold the net time it takes, without the factors of stations; only for
     /// looking at means.
     pub(super) means: Vec<Vec<i64>>,
@@ -47,14 +50,12 @@ impl Samples {
         line.places.iter_mut().for_each(|place| place.times = 1.0);
         line.scale_times();
         let line = &line;
-        let mut held: BTreeMap<i64, i64> = BTreeMap::new();
+        let mut held = Held::new();
         let mut mean = |step: usize, model: usize| {
             let length = mean_length(line, step, model);
-            match (&line.calendar, line.steps[step].hold()) {
-                (Some(calendar), Some(hold)) if !hold.attended && length > samples.longest => {
-                    *held.entry(length).or_insert_with(|| mean_net(calendar, length))
-                }
-                (Some(_) | None, _) => length,
+            match line.steps[step].hold() {
+                Some(hold) if !hold.attended => samples.net_of_hold(line, step, length, &mut held),
+                Some(_) | None => length,
             }
         };
         let models = 0..line.models.len();
@@ -67,7 +68,6 @@ impl Samples {
     }
 
     pub(super) fn seeded(line: &Line, seed: u64) -> Samples {
-        let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
         Samples {
             samplers: line
                 .steps
@@ -85,8 +85,21 @@ impl Samples {
                 .collect(),
             streams: line.steps.iter().map(|s| Stream::new(seed, 0, Purpose::Load, &s.draws_as)).collect(),
             options: line.options.iter().map(|o| Stream::new(seed, 0, Purpose::Load, &o.draws_as)).collect(),
-            longest: longest.unwrap_or(i64::MAX),
+            longest: (0..=line.own_hours.len() as u16)
+                .map(|hours| line.calendar_of(hours).map_or(i64::MAX, |c| c.longest_stretch().0))
+                .collect(),
             means: Vec::new(),
+        }
+    }
+
+    /// Net time that a hold takes: its length, or less where it runs on through nights.
+    fn net_of_hold(&self, line: &Line, step: usize, length: i64, held: &mut Held) -> i64 {
+        let hours = line.hours_at(line.steps[step].place);
+        match line.calendar_of(hours) {
+            Some(calendar) if length > self.longest[usize::from(hours)] => {
+                *held.entry((hours, length)).or_insert_with(|| mean_net(calendar, length))
+            }
+            Some(_) | None => length,
         }
     }
 
@@ -99,25 +112,13 @@ impl Samples {
 
     /// One drawn length of a step; a hold too long for any attended stretch counts the net time it
     /// takes, averaged over when it may start.
-    pub(super) fn length(
-        &self,
-        line: &Line,
-        step: usize,
-        model: usize,
-        draw: u64,
-        held: &mut BTreeMap<i64, i64>,
-    ) -> i64 {
+    pub(super) fn length(&self, line: &Line, step: usize, model: usize, draw: u64, held: &mut Held) -> i64 {
         let time = &line.steps[step].times[model];
         let micros = (self.draw(step, model, draw) * time.factor).round_ties_even() as i64;
         match line.steps[step].hold() {
             Some(hold) => {
                 let length = micros.max(hold.minimum.0);
-                match &line.calendar {
-                    Some(calendar) if !hold.attended && length > self.longest => {
-                        *held.entry(length).or_insert_with(|| mean_net(calendar, length))
-                    }
-                    Some(_) | None => length,
-                }
+                if hold.attended { length } else { self.net_of_hold(line, step, length, held) }
             }
             None => micros,
         }

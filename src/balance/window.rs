@@ -1,6 +1,7 @@
 //! How long one unit may keep a place: bays x pace, less what a push takes.
 
-use crate::line::{Line, MoveRule, PartId, PlaceId, Step};
+use crate::line::{Calendar, Line, MoveRule, OF_THE_LINE, PartId, PlaceId, Step};
+use crate::units::Time;
 
 /// How long one unit may keep a place, microseconds; `None` where no pace is stated. In a feeder: one
 /// part, of which units take more or fewer than one each.
@@ -11,13 +12,22 @@ pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
             Some(pace) => pace.as_minutes() * 60e6,
             None => slowest_push(line)?,
         };
-        return Some(bays * pace / parts_per_unit(line, feeder.part));
+        return Some(bays * pace * attended_beside(line, feeder.hours) / parts_per_unit(line, feeder.part));
     }
     let pace = match line.rule_at(place) {
         MoveRule::PushedEvery { every, .. } => every.0 as f64,
         MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => line.pace?.as_minutes() * 60e6,
     };
     Some(bays * pace - lost(line, place))
+}
+
+/// Net time of a week in some hours over that of the line: the pace is one of the line's net time.
+fn attended_beside(line: &Line, hours: u16) -> f64 {
+    if hours == OF_THE_LINE {
+        return 1.0;
+    }
+    let week = |hours| line.calendar_of(hours).map_or(Time::WEEK, Calendar::week_net).0 as f64;
+    week(hours) / week(OF_THE_LINE)
 }
 
 /// Time between the pushes of the slowest segment that has a signal, microseconds.

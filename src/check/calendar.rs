@@ -43,6 +43,17 @@ pub(super) fn calendar(
     if shifts.is_empty() {
         return None;
     }
+    let weekday = first.map_or(0, |date| date.weekday().to_monday_zero_offset());
+    Some(Calendar {
+        week: week_of(shifts, in_turn, desk),
+        first_weekday: u8::try_from(weekday).unwrap_or(0),
+        first_date: first.map(|date| (date.year(), date.month(), date.day())),
+        closed,
+    })
+}
+
+/// The shifts of a week, in their order; those that overlap are reported.
+pub(super) fn week_of(shifts: &[&Statement], in_turn: bool, desk: &mut Desk) -> Vec<WeekShift> {
     let mut week: Vec<(WeekShift, Span)> = Vec::new();
     for statement in shifts {
         if let Some(shift) = one_shift(statement, in_turn, desk) {
@@ -53,13 +64,7 @@ pub(super) fn calendar(
     }
     week.sort_by_key(|(shift, span)| (shift.start, *span));
     report_overlaps(&week, desk);
-    let weekday = first.map_or(0, |date| date.weekday().to_monday_zero_offset());
-    Some(Calendar {
-        week: week.into_iter().map(|(shift, _)| shift).collect(),
-        first_weekday: u8::try_from(weekday).unwrap_or(0),
-        first_date: first.map(|date| (date.year(), date.month(), date.day())),
-        closed,
-    })
+    week.into_iter().map(|(shift, _)| shift).collect()
 }
 
 /// One `shift` statement with offsets from 00:00 of its day; breaks are taken `in_turn` where there is relief.

@@ -23,7 +23,7 @@ pub(super) fn take_in<'a>(statement: &'a Statement, items: &mut Vec<Item<'a>>, d
     let name = name_of(statement);
     for inner in &statement.body {
         let fits = match Kind::of(inner.word) {
-            Some(kind) => matches!(kind, Kind::Place | Kind::Work),
+            Some(kind) => matches!(kind, Kind::Place | Kind::Work | Kind::Shift),
             None => matches!(inner.word, Word::Window | Word::Keep),
         };
         match fits {
@@ -36,13 +36,13 @@ pub(super) fn take_in<'a>(statement: &'a Statement, items: &mut Vec<Item<'a>>, d
 /// The feeders, in file order; those without a place are left out.
 pub(super) fn feeders(
     statements: &[&Statement],
-    ground: &Ground,
+    (ground, hours): (&Ground, &[u16]),
     parts: &[Part],
     names: &Names,
     desk: &mut Desk,
 ) -> Vec<Feeder> {
     let mut found = Vec::new();
-    for (statement, places) in statements.iter().zip(&ground.feeders) {
+    for ((statement, places), hours) in statements.iter().zip(&ground.feeders).zip(hours) {
         let name = name_of(statement);
         let trucks = clause!(statement, ClauseKind::Trucks { size, every } => (size, every));
         let truck = trucks.and_then(|((n, _), _)| {
@@ -87,6 +87,7 @@ pub(super) fn feeders(
                 every,
                 builds,
                 lot,
+                hours: *hours,
                 span: name.span,
             }),
         }

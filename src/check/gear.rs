@@ -2,6 +2,7 @@
 
 use super::clauses::clause;
 use super::desk::Desk;
+use super::hours;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::places::Ground;
@@ -54,11 +55,10 @@ pub(super) fn gear(statements: &[&Statement], ground: &Ground, names: &Names, de
 pub(super) fn with_ranks(
     mut equipment: Vec<Equipment>,
     statements: &[&Statement],
-    work: (&Steps, &[Keep]),
+    (steps, keeps, ground): (&Steps, &[Keep], &Ground),
     names: &Names,
     desk: &mut Desk,
 ) -> Vec<Equipment> {
-    let (steps, keeps) = work;
     for (index, statement) in statements.iter().enumerate() {
         let Some((ranks, _)) = clause!(statement, ClauseKind::First(ranks) => ranks) else { continue };
         let mut first: Vec<Vec<StepId>> = Vec::new();
@@ -82,6 +82,7 @@ pub(super) fn with_ranks(
         }
         equipment[index].first = first;
     }
+    hours::judge_turns(&equipment, &steps.steps, &ground.places, desk);
     equipment
 }
 

@@ -2,7 +2,7 @@
 
 use super::Item;
 use super::clauses;
-use super::course::course;
+use super::course::{Course, course};
 use super::desk::Desk;
 use super::gear::{self, Gear};
 use super::layouts::Variant;
@@ -12,44 +12,21 @@ use super::places::{self, Ground};
 use super::procedures::{self, Tests};
 use super::safety::{self, Guarded};
 use super::settings::Setting;
+use super::sorted::{Sorted, within_limits};
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping, learning,
-    lets, mix, movers, neighbours, order, orientation, overtime, parts, promises, relief, stops, temperature,
-    travel, unused, verdicts, visitors, walks, windows, yard,
+    absence, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping, hours,
+    learning, lets, mix, movers, neighbours, order, orientation, overtime, parts, promises, relief, stops,
+    temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
-use crate::diagnostic::words::{limits, statements as words};
+use crate::diagnostic::words::statements as words;
 use crate::line::{
     Absence, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Orientation, Part, RoomCap,
-    StartState, Stopping, Temperature, Window, Zone,
+    Stopping, Temperature, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
-
-/// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 16] = [
-    (Kind::Model, 256),
-    (Kind::Option, 256),
-    (Kind::People, 1000),
-    (Kind::Place, 10_000),
-    (Kind::Team, 10_000),
-    (Kind::Equipment, 10_000),
-    (Kind::Zone, 1000),
-    (Kind::Limit, 1000),
-    (Kind::Segment, 10_000),
-    (Kind::Work, 200_000),
-    (Kind::Shift, 100),
-    (Kind::Part, 10_000),
-    (Kind::Stops, 10_000),
-    (Kind::Orientation, 100),
-    (Kind::Carriers, 64),
-    (Kind::Temperature, 100),
-];
-/// Models times steps at most: every step has its times per model.
-const MODEL_STEPS: usize = 4_000_000;
-/// Tests at most, by the range of their ids.
-const TESTS: usize = 10_000;
 
 /// What one layout comes to.
 pub(super) struct One {
@@ -59,37 +36,9 @@ pub(super) struct One {
     pub guarded: Guarded,
 }
 
-/// The statements of a layout by their word.
-pub(super) struct Sorted<'i> {
-    items: Vec<&'i Item<'i>>,
-}
-
-impl<'i> Sorted<'i> {
-    pub fn of(&self, word: Word) -> Vec<&'i Statement> {
-        self.all().filter(|statement| statement.word == word).collect()
-    }
-
-    fn of_kind(&self, kind: Kind) -> Vec<&'i Item<'i>> {
-        self.items.iter().copied().filter(|item| Kind::of(item.statement.word) == Some(kind)).collect()
-    }
-
-    fn all(&self) -> impl Iterator<Item = &'i Statement> {
-        self.items.iter().map(|item| &*item.statement)
-    }
-
-    /// The one statement of a word that stands once; a second one is reported.
-    pub fn single(&self, word: Word, desk: &mut Desk) -> Option<&'i Statement> {
-        let found = self.of(word);
-        for second in found.iter().skip(1) {
-            desk.fault(words::repeated_statement(second.word_span, found[0].word_span, word.text()));
-        }
-        found.first().copied()
-    }
-}
-
 /// Checks one layout; its faults are left on the desk.
 pub(super) fn check_one(variant: &Variant, sets: &[Setting], desk: &mut Desk) -> One {
-    let sorted = Sorted { items: variant.items.iter().collect() };
+    let sorted = Sorted::of_items(&variant.items);
     for statement in variant.body.iter() {
         if let Some((word, _)) = statement.target.filter(|_| statement.word == Word::Change) {
             clauses::screen_as(statement, word, desk);
@@ -119,34 +68,6 @@ fn statements<'i>(items: &[&'i Item<'i>]) -> Vec<&'i Statement> {
     items.iter().map(|item| &*item.statement).collect()
 }
 
-fn within_limits(sorted: &Sorted, desk: &mut Desk) -> bool {
-    let mut fine = true;
-    let mut over = |span: Span, what: &str, found: usize, most: usize, desk: &mut Desk| {
-        desk.fault(limits::over_limit(span, what, &found.to_string(), &most.to_string()));
-        fine = false;
-    };
-    for (kind, most) in MOST {
-        let found = sorted.of_kind(kind);
-        if found.len() > most {
-            let what = format!("statements that define {}", kind.said());
-            over(found[most].statement.span, &what, found.len(), most, desk);
-        }
-    }
-    let tests = sorted.of(Word::Test);
-    if tests.len() > TESTS {
-        over(tests[TESTS].span, "tests", tests.len(), TESTS, desk);
-    }
-    let excluded = sorted.of(Word::Exclude);
-    if excluded.len() > exclusions::MOST {
-        over(excluded[exclusions::MOST].span, "`exclude` statements", excluded.len(), exclusions::MOST, desk);
-    }
-    let (models, steps) = (sorted.of(Word::Model), sorted.of_kind(Kind::Work));
-    if models.len() * steps.len() > MODEL_STEPS {
-        over(models[0].span, "models times steps", models.len() * steps.len(), MODEL_STEPS, desk);
-    }
-    fine
-}
-
 /// Every name in file order, faulty statements included.
 fn define_names(sorted: &Sorted, desk: &mut Desk) -> Names {
     let mut names = Names::empty();
@@ -172,9 +93,9 @@ struct Shop {
     room_caps: Vec<RoomCap>,
 }
 
-fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, desk: &mut Desk) -> Shop {
-    let fed_by = sorted.of(Word::Feeder);
-    let mut ground = places::ground(places, &fed_by, names, desk);
+fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &Course, desk: &mut Desk) -> Shop {
+    let (fed_by, hours) = (sorted.of(Word::Feeder), &course.hours.of_feeders);
+    let mut ground = places::ground(places, &fed_by, hours, names, desk);
     let segments = sorted.of(Word::Segment);
     places::lay_segments(&segments, &mut ground, names, desk);
     conveyor::lay(&statements(places), &segments, &mut ground, desk);
@@ -186,11 +107,12 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], start: StartState, des
     };
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
+    hours::judge_people(&staff, &ground, desk);
     movers::movers(&segments, &mut ground, &staff, desk);
     let on_call = floaters::on_call(&sorted.of(Word::Floaters), &mut staff, &ground, names, desk);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
-    let parts = parts::parts(&statements(&sorted.of_kind(Kind::Part)), start, desk);
-    let feeders = feeders::feeders(&fed_by, &ground, &parts, names, desk);
+    let parts = parts::parts(&statements(&sorted.of_kind(Kind::Part)), course.start, desk);
+    let feeders = feeders::feeders(&fed_by, (&ground, hours), &parts, names, desk);
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
     let temperatures = temperature::temperatures(&sorted.of(Word::Temperature), desk);
@@ -262,7 +184,7 @@ fn who_comes(
 ) -> WhoComes {
     let absent = sorted.single(Word::Absent, desk);
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
-    let floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
+    let mut floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
     let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
     learning::judge(&learning, &steps.steps, desk);
     let besides = helping::Besides { stops, learning: &learning, has_shifts };
@@ -275,12 +197,37 @@ fn who_comes(
     if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
         visitors::report_no_shift(visitor, desk);
     }
+    let groups = &shop.staff.groups;
+    hours::cover_the_line((&mut floaters, &mut helping), groups, &shop.ground.places, desk);
     WhoComes { absence, floaters, helping, learning }
+}
+
+fn stops_of(
+    sorted: &Sorted,
+    places: &[&Statement],
+    course: &Course,
+    (shop, work): (&Shop, &Work),
+    names: &Names,
+    desk: &mut Desk,
+) -> Vec<Stopping> {
+    let about = stops::Around {
+        calendar: course.calendar.as_ref(),
+        own_hours: &course.hours.own,
+        steps: &work.steps.steps,
+        keeps: &work.keeps,
+        ground: &shop.ground,
+        staff: &shop.staff,
+        names,
+    };
+    let others: Vec<&Statement> =
+        sorted.all().filter(|other| matches!(other.word, Word::Calls | Word::Weather)).collect();
+    let (equipment, groups) = (sorted.of(Word::Equipment), sorted.of(Word::Stops));
+    stops::stops(places, &equipment, &groups, &others, &about, desk)
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &mut Desk) -> One {
     let course = course(sorted, names, desk);
-    let shop = shop(sorted, names, places, course.start, desk);
+    let shop = shop(sorted, names, places, &course, desk);
     let around = Around {
         models: &course.models,
         ground: &shop.ground,
@@ -302,12 +249,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         desk,
     );
     let places = &statements(places)[..];
-    let about =
-        stops::Around { calendar: course.calendar.as_ref(), ground: &shop.ground, staff: &shop.staff, names };
-    let equipment = sorted.of(Word::Equipment);
-    let others: Vec<&Statement> =
-        sorted.all().filter(|other| matches!(other.word, Word::Calls | Word::Weather)).collect();
-    let stops = stops::stops(places, &equipment, &sorted.of(Word::Stops), &others, &about, desk);
+    let stops = stops_of(sorted, places, &course, (&shop, &work), names, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     overtime::judge(
         course.calendar.as_ref(),
@@ -343,11 +285,15 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let tests = &work.tests.tests;
     let carriers = carriers::carriers(&sorted.of(Word::Carriers), course.start, tests, &around, desk);
     let yard = yard::yard(sorted.single(Word::Yard, desk), desk);
+    let equipment = sorted.of(Word::Equipment);
+    let known = (&work.steps, &work.keeps[..], &shop.ground);
+    let equipment = gear::with_ranks(shop.gear.equipment, &equipment, known, names, desk);
     let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
     let line = Line {
         name: sorted.single(Word::Line, desk).and_then(mix::label).unwrap_or_else(|| "line".to_string()),
         layout: label.to_string(),
         calendar: course.calendar,
+        own_hours: course.hours.own,
         demand: course.rhythm.demand,
         takt: course.rhythm.takt,
         pace: course.rhythm.pace,
@@ -365,7 +311,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         helping: who.helping,
         learning: who.learning,
         crews: shop.staff.crews.clone(),
-        equipment: gear::with_ranks(shop.gear.equipment, &equipment, (&work.steps, &work.keeps), names, desk),
+        equipment,
         parts: shop.parts,
         feeders: shop.feeders,
         zones: shop.zones,

@@ -14,7 +14,7 @@ use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{feeders, places as words, statements as statement_words};
-use crate::line::{Calendar, MoveRule, Place, PlaceId, PlaceKind, Segment, SegmentId};
+use crate::line::{Calendar, MoveRule, OF_THE_LINE, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
 
@@ -92,8 +92,15 @@ impl Ground {
     }
 }
 
-/// The places; `items` are those of the roll of places, in its order, `feeders` the `feeder` statements.
-pub(super) fn ground(items: &[&Item], feeders: &[&Statement], names: &Names, desk: &mut Desk) -> Ground {
+/// The places; `items` are those of the roll of places, in its order, `feeders` the `feeder` statements and
+/// `hours` the numbers of their hours.
+pub(super) fn ground(
+    items: &[&Item],
+    feeders: &[&Statement],
+    hours: &[u16],
+    names: &Names,
+    desk: &mut Desk,
+) -> Ground {
     let statements: Vec<&Statement> = items.iter().map(|item| &*item.statement).collect();
     let lines = lines_of(items, feeders, names);
     let mut all = line_order(&lines, None, &statements, names, desk);
@@ -110,7 +117,8 @@ pub(super) fn ground(items: &[&Item], feeders: &[&Statement], names: &Names, des
     for (position, index) in all.iter().enumerate() {
         ids[*index] = PlaceId::from_index(position);
     }
-    let places = all.iter().map(|index| place(statements[*index], desk)).collect();
+    let hours_of = |index: usize| lines[index].map_or(OF_THE_LINE, |feeder| hours[feeder]);
+    let places = all.iter().map(|i| Place { hours: hours_of(*i), ..place(statements[*i], desk) }).collect();
     Ground { places, on_line, feeders: stretches, segments: Vec::new(), ids }
 }
 
@@ -172,6 +180,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         drift,
         early,
+        hours: OF_THE_LINE,
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,
         span: name.span,

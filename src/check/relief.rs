@@ -7,7 +7,7 @@ use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
 use crate::diagnostic::words::{calendar as words, people};
-use crate::line::{Calendar, Relief, Step, WeekShift, wanted};
+use crate::line::{Calendar, Crew, OF_THE_LINE, Relief, Step, WeekShift, wanted};
 use crate::syntax::tree::{ClauseKind, Head, Statement, Word};
 use crate::units::Time;
 
@@ -63,14 +63,19 @@ fn first_days(calendar: &Calendar) -> Vec<&WeekShift> {
     found
 }
 
-/// People of all crews, who take their breaks in turn.
+/// People of all crews who take their breaks in turn: those of feeders with hours of their own have their own breaks.
 fn seats(staff: &Staff, ground: &Ground) -> u32 {
-    wanted(staff.groups.len(), &staff.crews, |place| ground.place(place).bays).iter().sum()
+    let of_line = |crew: &&Crew| crew.places.iter().all(|place| ground.place(*place).hours == OF_THE_LINE);
+    let crews: Vec<Crew> = staff.crews.iter().filter(of_line).cloned().collect();
+    wanted(staff.groups.len(), &crews, |place| ground.place(place).bays).iter().sum()
 }
 
 /// Whoever sits in does all that the other may be at.
 fn report_missing_skills(relief: &Relief, staff: &Staff, ground: &Ground, steps: &[Step], desk: &mut Desk) {
-    let has_crew = |step: &&Step| ground.place(step.place).crew.is_some();
+    let has_crew = |step: &&Step| {
+        let place = ground.place(step.place);
+        place.crew.is_some() && place.hours == OF_THE_LINE
+    };
     for step in steps.iter().filter(has_crew) {
         let asked = step.needs.iter().flatten().filter(|need| need.count > 0).filter_map(|need| need.skill);
         // Visitors have hours, and no breaks.

@@ -4,6 +4,7 @@ use super::clauses::clause;
 use super::demand;
 use super::desk::Desk;
 use super::exact::Exact;
+use super::hours::Hours;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::people::Staff;
@@ -13,7 +14,8 @@ use super::times;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, quantities, statements as words, stops as stop_words};
 use crate::line::{
-    Calendar, Comes, Dist, EquipmentId, GapTime, GroupId, Mending, PlaceId, Shape, Stopped, Stopping,
+    Calendar, Comes, Dist, EquipmentId, GapTime, GroupId, Keep, Mending, PlaceId, Shape, Step, Stopped,
+    Stopping, hours_of_stopped,
 };
 use crate::syntax::tree::{
     ClauseKind, Expr, GapSpec, Head, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf, Word,
@@ -23,9 +25,20 @@ use crate::units::Time;
 /// What the rules need to know of the rest of the line.
 pub(super) struct Around<'a> {
     pub calendar: Option<&'a Calendar>,
+    pub own_hours: &'a [Calendar],
+    pub steps: &'a [Step],
+    pub keeps: &'a [Keep],
     pub ground: &'a Ground,
     pub staff: &'a Staff,
     pub names: &'a Names,
+}
+
+impl Around<'_> {
+    /// The calendar by which stops of these things are counted.
+    fn calendar_of(&self, what: &Stopped) -> Option<&Calendar> {
+        let hours = hours_of_stopped(what, &self.ground.places, self.steps, self.keeps);
+        Hours::calendar(self.own_hours, self.calendar, hours)
+    }
 }
 
 /// Every cause of stops, in the order of the statements: `places`, `equipment`, then `stops`.
@@ -88,7 +101,8 @@ fn calls(statement: &Statement, around: &Around, desk: &mut Desk) -> Option<Stop
         desk.fault(words::missing_clause(name.span, &of, "`solved`", &example));
         return None;
     };
-    let mean = mean_gap(rate, &format!("the number of {of}"), &of, around.calendar, desk);
+    let what = Stopped::Places(group(statement, around, desk));
+    let mean = mean_gap(rate, &format!("the number of {of}"), &of, around.calendar_of(&what), desk);
     let solved = quantity::share(share, &format!("the share of {of} that is solved"), desk);
     if solved.is_some_and(|solved| solved == Exact::ONE) {
         desk.fault(stop_words::never_stops(clause.span, &of, "100 % of them are solved"));
@@ -102,7 +116,7 @@ fn calls(statement: &Statement, around: &Around, desk: &mut Desk) -> Option<Stop
     Some(Stopping {
         label: label(statement),
         draws_as: key_of(statement, "calls "),
-        what: Stopped::Places(group(statement, around, desk)),
+        what,
         gap: Dist { shape: Shape::Exponential { mean: mean? }, timings: None },
         runs: GapTime::Net,
         comes: Comes::Calls { answered: answered?, solved: solved?.as_f64() },
@@ -182,7 +196,7 @@ fn causes(
         let ClauseKind::Stopping(spec) = &clause.kind else { continue };
         number += 1;
         let of = format!("{} {}", statement.word.text(), name.text);
-        let gap = gap(&spec.gap, &of, around.calendar, desk);
+        let gap = gap(&spec.gap, &of, around.calendar_of(&what), desk);
         let repair = times::dist(&spec.lasts, &format!("the length of a stop of {of}"), desk);
         let mending = mending(spec, &of, around, desk);
         if let (Some((gap, runs)), Some(repair), Some(mending)) = (gap, repair, mending) {

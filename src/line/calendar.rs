@@ -91,7 +91,7 @@ impl WeekShift {
     }
 }
 
-/// The calendar of the line. Without one the line is attended round the clock.
+/// When the line is attended, or a feeder that has hours of its own. Without one it is round the clock.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Calendar {
     /// In order of their start; disjoint.
@@ -108,6 +108,11 @@ impl Calendar {
     /// Time of the first week that lies before the first day of the run; none without a calendar.
     pub fn since_monday(calendar: Option<&Calendar>) -> Time {
         calendar.map_or(Time::ZERO, |calendar| Time::DAY * i64::from(calendar.first_weekday))
+    }
+
+    /// The longest attended stretch of the week.
+    pub fn longest_stretch(&self) -> Time {
+        self.week.iter().map(WeekShift::longest_stretch).max().unwrap_or(Time::ZERO)
     }
 
     /// Net time of one week without closed days.

@@ -21,6 +21,8 @@ pub struct Feeder {
     pub builds: Builds,
     /// So many parts in a row: of one model, where it builds ahead.
     pub lot: Option<u32>,
+    /// Number of its hours: 0, where it has those of the line.
+    pub hours: u16,
     pub span: Span,
 }
 

@@ -14,6 +14,7 @@ mod floaters;
 mod flow;
 mod gate;
 mod helping;
+mod hours;
 mod ids;
 mod learning;
 mod manning;
@@ -44,6 +45,7 @@ pub use flow::{
 };
 pub use gate::{Gate, GoesOn};
 pub use helping::Helping;
+pub use hours::{OF_THE_LINE, hours_of_stopped};
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,
@@ -74,6 +76,8 @@ pub struct Line {
     /// The layout this is; `today` for the file as it stands.
     pub layout: String,
     pub calendar: Option<Calendar>,
+    /// Of the feeders that have hours of their own, in file order.
+    pub own_hours: Vec<Calendar>,
     pub demand: Option<Demand>,
     /// Net time / demand, or the stated takt; an exact fraction of microseconds.
     pub takt: Option<Ratio>,

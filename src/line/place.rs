@@ -37,6 +37,8 @@ pub struct Place {
     pub drift: Time,
     /// How long before the signal its crew may begin on the unit in the place behind; zero if it never does.
     pub early: Time,
+    /// Number of the hours that hold here, as `Line::calendar_of` has them: 0 the line's.
+    pub hours: u16,
     pub span: Span,
 }
 

@@ -20,10 +20,13 @@ impl<W: Watcher> Run<'_, W> {
         self.counted = true;
         self.cut_clock = now;
         self.cut_net = net;
+        self.cut_own_hours();
         self.seen = blank(self.c.line, self.replication);
         self.seen.present_at_start = self.present;
         self.seen.presence = -i128::from(now) * i128::from(self.present);
-        for bay in &mut self.bays {
+        for at in 0..self.bays.len() {
+            let net = self.clock_in(at).net();
+            let bay = &mut self.bays[at];
             bay.since_net = net;
             bay.since_clock = now;
             if bay.active_since >= 0 {
@@ -41,21 +44,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.seen.tests[test as usize].busy = -i128::from(now) * occupied;
             }
         }
-        for (c, running) in self.crew_running.iter().enumerate() {
-            self.seen.crews[c].busy = -running * net;
-            self.seen.crews[c].off_shift = -self.crew_home[c] * net;
-            self.seen.crews[c].absent = -self.crew_away[c] * net;
-        }
-        for (g, running) in self.group_running.iter().enumerate() {
-            self.seen.group_busy[g] = -running * net;
-            self.seen.group_absent[g] = -self.group_away[g] * net;
-        }
-        for (g, off) in self.visiting.groups.iter().enumerate() {
-            self.seen.group_off[g] = -off * net;
-        }
-        for (e, free) in self.floor.free_equipment.iter().enumerate() {
-            self.seen.equipment_busy[e] = -i64::from(self.c.shop.equipment[e] - free) * net;
-        }
+        self.settle_running(-1);
         self.equipment_seen.clone_from(&self.floor.free_equipment);
         self.settle_elsewhere(-1);
         self.settle_people(-1);
@@ -85,21 +74,7 @@ impl<W: Watcher> Run<'_, W> {
             let since = self.units.rows[row as usize].line_on.max(self.cut_clock);
             self.seen.unit_time += i128::from(now - since);
         }
-        for (c, running) in self.crew_running.iter().enumerate() {
-            self.seen.crews[c].busy += running * net;
-            self.seen.crews[c].off_shift += self.crew_home[c] * net;
-            self.seen.crews[c].absent += self.crew_away[c] * net;
-        }
-        for (g, running) in self.group_running.iter().enumerate() {
-            self.seen.group_busy[g] += running * net;
-            self.seen.group_absent[g] += self.group_away[g] * net;
-        }
-        for (g, off) in self.visiting.groups.iter().enumerate() {
-            self.seen.group_off[g] += off * net;
-        }
-        for (e, free) in self.floor.free_equipment.iter().enumerate() {
-            self.seen.equipment_busy[e] += i64::from(self.c.shop.equipment[e] - free) * net;
-        }
+        self.settle_running(1);
         self.settle_overruns();
         self.settle_elsewhere(1);
         self.settle_people(1);
@@ -109,6 +84,7 @@ impl<W: Watcher> Run<'_, W> {
         self.seen.clock = Time(now - self.cut_clock);
         self.seen.net = Time(net - self.cut_net);
         self.close_week();
+        self.seen.own_net = self.own_net_counted();
         self.seen.events = self.events;
         // Only whole shifts are counted.
         if !self.seen.per_shift.is_empty() && self.clock.shift(self.shift).end > now {
@@ -133,6 +109,27 @@ impl<W: Watcher> Run<'_, W> {
                 .map(|row| i128::from(now - self.units.rows[*row as usize].waits_since.max(self.cut_clock)))
                 .sum();
             self.seen.tests[test as usize].queue += waiting;
+        }
+    }
+
+    /// The counted window begins (`-1`) or ends (`1`): who works, is off or away, and equipment that is taken.
+    fn settle_running(&mut self, sign: i64) {
+        for c in 0..self.crew_running.len() {
+            let net = sign * self.net_of_crew(c);
+            let counts = &mut self.seen.crews[c];
+            counts.busy += self.crew_running[c] * net;
+            counts.off_shift += self.crew_home[c] * net;
+            counts.absent += self.crew_away[c] * net;
+        }
+        for g in 0..self.group_running.len() {
+            let net = sign * self.net_of_group(g);
+            self.seen.group_busy[g] += self.group_running[g] * net;
+            self.seen.group_absent[g] += self.group_away[g] * net;
+            self.seen.group_off[g] += self.visiting.groups.get(g).map_or(0, |off| off * net);
+        }
+        for (e, free) in self.floor.free_equipment.iter().enumerate() {
+            let taken = i64::from(self.c.shop.equipment[e] - free);
+            self.seen.equipment_busy[e] += sign * taken * self.net_of_equipment(e);
         }
     }
 
@@ -162,7 +159,7 @@ impl<W: Watcher> Run<'_, W> {
                 if was_active && !is_active {
                     self.close_active(bay);
                 } else if is_active && !was_active {
-                    self.bays[bay].active_since = self.clock.net();
+                    self.bays[bay].active_since = self.clock_in(bay).net();
                 }
                 self.bays[bay].state = state;
                 if W::WATCHING {
@@ -185,10 +182,10 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn book_equipment(&mut self) {
-        let net = self.clock.net();
         for e in 0..self.equipment_seen.len() {
             let (was, is) = (self.equipment_seen[e], self.floor.free_equipment[e]);
             if was != is {
+                let net = self.net_of_equipment(e);
                 // Pieces taken enter with minus now, pieces returned with plus now.
                 self.seen.equipment_busy[e] += (i64::from(is) - i64::from(was)) * net;
                 self.equipment_seen[e] = is;
@@ -200,7 +197,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn close_state(&mut self, bay: usize) {
-        let (now, net) = (self.clock.now(), self.clock.net());
+        let (now, net) = (self.clock.now(), self.clock_in(bay).net());
         let place = self.c.shop.bay_place[bay] as usize;
         let state = &mut self.bays[bay];
         let in_net = net - state.since_net;
@@ -215,7 +212,7 @@ impl<W: Watcher> Run<'_, W> {
 
     fn close_active(&mut self, bay: usize) {
         let place = self.c.shop.bay_place[bay] as usize;
-        let length = Time(self.clock.net() - self.bays[bay].active_since);
+        let length = Time(self.clock_in(bay).net() - self.bays[bay].active_since);
         self.bays[bay].active_since = -1;
         let counts = &mut self.seen.places[place];
         counts.active_periods += 1;

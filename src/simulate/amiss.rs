@@ -6,6 +6,7 @@
 
 use super::compiled::Compiled;
 use super::feeders::FeederState;
+use super::hours::Nets;
 use super::queue::{Class, Entry, PART_RIGHT, REKIT_END};
 use super::run::Run;
 use super::timer::Timer;
@@ -28,6 +29,8 @@ pub struct AmissPlan {
     wrong: Option<(f64, Timer)>,
     /// Index of the feeder that builds it for the units ahead, where a re-kit is stated.
     in_turn: Option<u16>,
+    /// The hours in which a part is re-kitted: those of its feeder.
+    hours: u16,
 }
 
 /// Per step: what may be amiss with its parts. Empty where nothing ever is.
@@ -48,6 +51,7 @@ pub fn amiss_plans(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> Ve
             draws,
             short: stated.short.as_ref().map(timer),
             wrong: stated.wrong.as_ref().map(timer),
+            hours: feeder.map_or(0, |f| line.feeders[f].hours),
             in_turn: feeder.filter(|_| stated.wrong.is_some()).map(|f| f as u16),
         })
     };
@@ -68,7 +72,7 @@ struct Found {
 
 impl AmissPlan {
     /// What a unit finds at a start of the step that is yet to be made.
-    fn finds(&self, run: u32, unit: &Unit, visit: u32, (feeders, net): (&[FeederState], i64)) -> Found {
+    fn finds(&self, run: u32, unit: &Unit, visit: u32, (feeders, nets): (&[FeederState], Nets)) -> Found {
         let (short, wrong) = self.draws.of_replication(run).two_uniforms(unit.number, DRAWS * visit, 0);
         let is =
             |amiss: &Option<(f64, Timer)>, draw: f64| amiss.as_ref().is_some_and(|(share, _)| draw < *share);
@@ -77,7 +81,7 @@ impl AmissPlan {
         Found {
             short: is(&self.short, short),
             wrong: is(&self.wrong, wrong),
-            out_of_turn: ready.filter(|ready| *ready > net),
+            out_of_turn: ready.filter(|ready| *ready > nets.of(self.hours)),
         }
     }
 
@@ -101,7 +105,7 @@ impl Compiled<'_> {
         &self,
         units: &Units,
         (row, step): (Row, u32),
-        feeders: (&[FeederState], i64),
+        feeders: (&[FeederState], Nets),
         replication: u32,
     ) -> bool {
         let Some(plans) = self.amiss.get(step as usize) else { return false };
@@ -199,7 +203,7 @@ impl<W: Watcher> Run<'_, W> {
             self.around.laid_out.len() - 1
         });
         self.around.laid_out[slot] = LaidOut { row, step, open: 0 };
-        let state = (&self.feeders[..], self.clock.net());
+        let state = (&self.feeders[..], Nets { line: &self.clock, own: &self.own });
         let c = self.c;
         let plans = &c.amiss[step as usize];
         let found: Vec<Found> =
@@ -210,33 +214,39 @@ impl<W: Watcher> Run<'_, W> {
                 let missing = time.length(self.replication, unit.number, DRAWS * visit + 1);
                 counts.short += 1;
                 counts.missing += Time(missing);
-                self.comes_right(slot, (bay, step), plan.part, (Flaw::Short, self.clock.now() + missing));
+                self.comes_right(slot, (bay, step), plan, (Flaw::Short, self.clock.now() + missing));
             }
             if found.wrong {
                 let rekit = plan.rekit(self.replication, unit.number, visit);
                 let counts = &mut self.seen.parts[plan.part as usize];
                 counts.wrong += 1;
                 counts.rekitting += Time(rekit);
-                let at = self.clock.end_of_work(rekit);
-                self.comes_right(slot, (bay, step), plan.part, (Flaw::Wrong, at));
+                let at = self.clock_of_mut(usize::from(plan.hours)).end_of_work(rekit);
+                self.comes_right(slot, (bay, step), plan, (Flaw::Wrong, at));
             } else if let Some(ready) = found.out_of_turn {
-                let at = self.clock.clock_of_net(ready);
-                self.comes_right(slot, (bay, step), plan.part, (Flaw::OutOfTurn, at));
+                let at = self.clock_of_mut(usize::from(plan.hours)).clock_of_net(ready);
+                self.comes_right(slot, (bay, step), plan, (Flaw::OutOfTurn, at));
             }
         }
         self.take_turns(row, step);
     }
 
-    fn comes_right(&mut self, slot: usize, (bay, step): (usize, u32), part: u16, (flaw, at): (Flaw, i64)) {
+    fn comes_right(
+        &mut self,
+        slot: usize,
+        (bay, step): (usize, u32),
+        plan: &AmissPlan,
+        (flaw, at): (Flaw, i64),
+    ) {
         self.around.laid_out[slot].open += 1;
         // Fewer units than a u16 counts stand in a line at once.
-        let comes = match flaw {
-            Flaw::Short => PART_RIGHT,
-            Flaw::Wrong | Flaw::OutOfTurn => REKIT_END,
+        let (hours, comes) = match flaw {
+            Flaw::Short => (0, PART_RIGHT),
+            Flaw::Wrong | Flaw::OutOfTurn => (plan.hours, REKIT_END),
         };
-        self.queue.push(Entry::new(at, Class::End, 0, slot as u16, comes));
+        self.queue.push(Entry::new(at, Class::End, hours, slot as u16, comes));
         let (unit, step) = (self.number(bay), StepId(step));
-        self.see(Event::PartAmiss { unit, step, part: PartId(part), flaw, until: Time(at) });
+        self.see(Event::PartAmiss { unit, step, part: PartId(plan.part), flaw, until: Time(at) });
     }
 
     /// A piece has arrived, or a re-kit is over.
@@ -274,11 +284,12 @@ impl<W: Watcher> Run<'_, W> {
     /// A unit has taken what the step takes: those of other models that entered before it and have not are
     /// overtaken, and their parts re-kitted from now on.
     pub(super) fn take_turns(&mut self, row: Row, step: u32) {
-        let (taker, net) = (self.units.rows[row as usize], self.clock.net());
+        let taker = self.units.rows[row as usize];
         let c = self.c;
         for plan in &c.amiss[step as usize] {
             let Some(f) = plan.in_turn else { continue };
             self.takes_no_more(row, f as usize);
+            let net = self.net_of(usize::from(plan.hours));
             let counts = &mut self.seen.parts[plan.part as usize];
             let before = self.feeders[f as usize].to_take.iter_mut().take_while(|u| u.number < taker.number);
             for unit in before.filter(|unit| unit.model != taker.model && unit.overtaken < 0) {

@@ -8,6 +8,7 @@ use super::compiled::Compiled;
 use super::drift::Drifting;
 use super::early::Early;
 use super::feeders::FeederState;
+use super::hours::OwnHours;
 use super::learning::Learners;
 use super::movers::Movers;
 use super::observations::{BayState, FloaterCounts, Replication};
@@ -38,15 +39,12 @@ impl<'a, W: Watcher> Run<'a, W> {
     ) -> Run<'a, W> {
         let line = c.line;
         let (steps, windows) = if c.has_redo { (line.steps.len(), line.windows.len()) } else { (0, 0) };
-        let places = c
-            .shop
-            .places
-            .iter()
-            .map(|p| PlaceState { free: p.bays, last_arrival: -1, full_since: -1, ..PlaceState::default() })
-            .collect();
+        let empty = |free| PlaceState { free, last_arrival: -1, full_since: -1, ..PlaceState::default() };
+        let places = c.shop.places.iter().map(|place| empty(place.bays)).collect();
         let still = StretchState { moving_until: -1, check: true, ..StretchState::default() };
         Run {
             clock: Clock::new(line.calendar.as_ref()),
+            own: OwnHours::new(line),
             queue: Queue::with_capacity(c.shop.bays * 2 + 8),
             floor: Floor::new(&c.shop, c.path.clone()),
             units: Units::new(steps, line.tests.len(), windows, c.travel.len()),
@@ -141,6 +139,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.shift = usize::MAX;
             self.schedule_calendar();
         }
+        self.own_hours_begin();
         self.drift_begins();
         self.early_begins();
         self.schedule_horizon();
@@ -158,7 +157,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         for gang in 0..self.floor.gangs.len() {
             self.floor.mark(gang);
         }
-        self.clock.advance(0);
+        self.advance(0);
         self.visitors_begin();
         if self.settings.warm_up.is_none() && !matches!(self.settings.horizon, Horizon::Shifts(_)) {
             self.cut();

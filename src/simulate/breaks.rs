@@ -14,7 +14,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn end_of_task(&mut self, bay: usize, local: u16, left: i64) -> i64 {
         match self.goes_through(bay, local as usize) {
             true => self.clock.now() + left,
-            false => self.clock.end_of_work(left),
+            false => self.clock_in_mut(bay).end_of_work(left),
         }
     }
 
@@ -25,17 +25,18 @@ impl<W: Watcher> Run<'_, W> {
 
     /// What a task that is due then still takes.
     pub(super) fn left_until(&mut self, bay: usize, local: usize, due: i64) -> i64 {
-        match self.goes_through(bay, local) {
-            true => due - self.clock.now(),
-            false => self.clock.net_at(due) - self.clock.net(),
+        if self.goes_through(bay, local) {
+            return due - self.clock.now();
         }
+        let clock = self.clock_in_mut(bay);
+        clock.net_at(due) - clock.net()
     }
 
     /// A task that people finish first begins, or goes on.
     pub(super) fn overrun_begins(&mut self, bay: usize, local: u16) {
         if self.goes_through(bay, local as usize) {
             let at = self.c.shop.bay_node0[bay] as usize + local as usize;
-            self.overruns[at] = self.clock.now() - self.clock.net();
+            self.overruns[at] = self.clock.now() - self.clock_in(bay).net();
         }
     }
 
@@ -49,7 +50,8 @@ impl<W: Watcher> Run<'_, W> {
         if since < 0 || !self.counted {
             return;
         }
-        let beyond = self.clock.now() - self.clock.net() - since.max(self.cut_clock - self.cut_net);
+        let cut_net = self.cut_net_of(self.hours_in(bay));
+        let beyond = self.clock.now() - self.clock_in(bay).net() - since.max(self.cut_clock - cut_net);
         let place = self.c.shop.bay_place[bay] as usize;
         self.seen.places[place].overrun += Time(beyond * i64::from(people.count_ones()));
     }
@@ -78,13 +80,13 @@ pub(super) fn add_what_must_fit(
     shop: &Shop,
     fits: &mut [Option<Vec<i64>>],
 ) -> Result<(), RunErrorKind> {
-    let Some(calendar) = &line.calendar else { return Ok(()) };
-    let longest = calendar.week.iter().map(|shift| shift.longest_stretch()).max().unwrap_or(Time::ZERO);
     for (at, node) in shop.nodes.iter().enumerate() {
         let Some(step) = line.steps.get(node.step as usize) else { continue };
         if step.at_breaks != AtBreaks::OnlyIfItFits {
             continue;
         }
+        let Some(calendar) = line.calendar_of(line.hours_at(step.place)) else { continue };
+        let longest = calendar.longest_stretch();
         let mut needed: Vec<i64> =
             (0..shop.models).map(|model| mean_length(line, node.step as usize, model)).collect();
         let most = (0..shop.models).filter(|m| step.models[*m]).map(|m| needed[m]).max().unwrap_or(0);

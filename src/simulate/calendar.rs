@@ -53,6 +53,7 @@ impl<W: Watcher> Run<'_, W> {
             for s in 0..self.stretches.len() {
                 self.stretches[s].check = true;
             }
+            self.serve_later();
         }
         self.look_if_count_is_made();
         self.schedule_calendar();
@@ -78,7 +79,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         match self.c.roster.is_some() {
-            true => self.people_come(),
+            true => self.people_come(0),
             false => self.helpers_come(&[]),
         }
     }
@@ -104,7 +105,7 @@ impl<W: Watcher> Run<'_, W> {
         let mut all = true;
         for gang in 0..self.home.len() {
             let compiled = &self.c.shop.gangs[gang];
-            if compiled.crew.is_none() || self.home[gang] {
+            if compiled.crew.is_none() || self.home[gang] || self.hours_of_gang(gang) > 0 {
                 continue;
             }
             // What is ready is open work, whatever it still lacks; what waits for a hold is not.

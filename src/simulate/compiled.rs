@@ -5,6 +5,7 @@ use super::amiss::{AmissPlan, amiss_plans};
 use super::breaks::add_what_must_fit;
 use super::gates::GatePlan;
 use super::helping::planned;
+use super::hours::HoursPlan;
 use super::movers::{MoverPlan, mover_plans};
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
@@ -114,6 +115,8 @@ pub struct Compiled<'a> {
     pub roster: Option<Roster>,
     /// Per step: how many holds stand before it in the file.
     pub hold_index: Vec<u32>,
+    /// Whose hours hold where.
+    pub hours: HoursPlan,
 }
 
 impl<'a> Compiled<'a> {
@@ -152,10 +155,6 @@ impl<'a> Compiled<'a> {
         let stretches = stretches(line);
         let stretch_of = line.places.iter().map(|p| p.segment.map_or(usize::MAX, |s| s.index())).collect();
         let tests = (0..line.tests.len()).map(|t| TestPlan::new(line, &shop, t, &stream)).collect();
-        let mut test_at = vec![None; line.places.len()];
-        for (t, test) in line.tests.iter().enumerate().rev() {
-            test_at[test.place.index()] = Some(t as u16);
-        }
         let (rank_of, place_of) = ranks(line);
         let path = remaining_paths(&shop, |step, model| mean_length(line, step, model));
         let mut fits = fits(line, &shop, &path);
@@ -164,6 +163,7 @@ impl<'a> Compiled<'a> {
         let has_redo = line.tests.iter().any(|t| !t.outcomes.is_empty()) || !line.windows.is_empty();
         let (ahead_of, aheads) = draw_ahead(line, &shop, &timers);
         Ok(Compiled {
+            hours: HoursPlan::new(line, &shop),
             planned: planned(line, &shop),
             roster: Roster::new(line, &shop, settings.seed),
             ahead_of,
@@ -210,7 +210,7 @@ impl<'a> Compiled<'a> {
             stretches,
             stretch_of,
             tests,
-            test_at,
+            test_at: line.places_in_order().map(|p| first_test_at(line, p)).collect(),
             fits,
             rank_of,
             place_of,
@@ -251,6 +251,10 @@ fn release_gap(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> Option
         Release::Every { gap, .. } => Some(Timer::plain(gap, stream(Purpose::ReleaseGap, "release"))),
         Release::Saturated | Release::ByTakt | Release::List(_) => None,
     }
+}
+
+fn first_test_at(line: &Line, place: PlaceId) -> Option<u16> {
+    line.tests.iter().position(|test| test.place == place).map(|t| t as u16)
 }
 
 /// Per step: how many holds stand before it in the file.
@@ -334,13 +338,12 @@ fn draw_ahead(line: &Line, shop: &Shop, timers: &[Timer]) -> (Vec<u32>, Vec<(Sca
 /// mean times up to the closing step fit before the next stop.
 fn fits(line: &Line, shop: &Shop, path: &[i64]) -> Vec<Option<Vec<i64>>> {
     let mut fits = vec![None; shop.nodes.len()];
-    let longest = line.calendar.as_ref().and_then(|c| c.week.iter().map(|s| s.longest_stretch().0).max());
-    let Some(longest) = longest else { return fits };
     for (w, window) in line.windows.iter().enumerate() {
-        if window.limit.0 >= longest {
-            continue;
-        }
         for place in 0..line.places.len() {
+            let calendar = line.calendar_of(line.places[place].hours);
+            if calendar.is_none_or(|calendar| window.limit >= calendar.longest_stretch()) {
+                continue;
+            }
             let node0 = shop.places[place].node0 as usize;
             for (k, node) in shop.nodes_of(place).iter().enumerate() {
                 if !(node.opens_at_start.contains(&(w as u16)) || node.opens_at_end.contains(&(w as u16))) {

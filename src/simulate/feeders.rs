@@ -89,7 +89,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A part may be begun: its model.
     pub(super) fn next_part(&self, feeder: usize) -> Option<u16> {
-        if self.going_home {
+        if self.going_home && self.hours_of_feeder(feeder) == 0 {
             return None;
         }
         match self.c.line.feeders[feeder].builds {
@@ -292,7 +292,8 @@ impl<W: Watcher> Run<'_, W> {
     fn schedule_truck(&mut self, f: usize) {
         let Some(every) = self.c.line.feeders[f].every else { return };
         self.feeders[f].departures += 1;
-        let at = self.clock.clock_of_net(every.0.saturating_mul(self.feeders[f].departures));
+        let (hours, gone) = (self.hours_of_feeder(f), self.feeders[f].departures);
+        let at = self.clock_of_mut(hours).clock_of_net(every.0.saturating_mul(gone));
         if at < i64::MAX {
             self.queue.push(Entry::new(at, Class::Delivery, f as u16, 0, TRUCK));
         }

@@ -26,8 +26,8 @@ pub(super) struct Learners {
     /// Per gang: its first entry in `done` of each shift.
     seat0: Vec<usize>,
     seats: usize,
-    /// Per shift of the week: its name, as a number.
-    shift_name: Vec<u16>,
+    /// Per hours and shift of the week: its name, as a number.
+    shift_name: Vec<Vec<u16>>,
     /// Units done, per name of a shift and seat.
     done: Vec<u32>,
     /// Per row of a unit.
@@ -47,15 +47,18 @@ impl Learners {
         });
         let seat0 = seat0.collect();
         let mut names: Vec<&str> = Vec::new();
-        let week = line.calendar.as_ref().map_or(&[][..], |calendar| &calendar.week);
-        let shift_name = week.iter().map(|shift| {
-            let known = names.iter().position(|name| *name == shift.name);
+        let mut number = |name| {
+            let known = names.iter().position(|other| *other == name);
             known.unwrap_or_else(|| {
-                names.push(&shift.name);
+                names.push(name);
                 names.len() - 1
             }) as u16
+        };
+        let shift_name = (0..=line.own_hours.len() as u16).map(|hours| {
+            let week = line.calendar_of(hours).map_or(&[][..], |calendar| &calendar.week);
+            week.iter().map(|shift| number(shift.name.as_str())).collect()
         });
-        let shift_name = shift_name.collect();
+        let shift_name: Vec<Vec<u16>> = shift_name.collect();
         Learners {
             new: shop.gangs.iter().map(|gang| gang.of_groups(is_new)).collect(),
             seat0,
@@ -83,11 +86,13 @@ impl<W: Watcher> Run<'_, W> {
 
     fn learn(&mut self, bay: usize, people: u128) -> Option<f64> {
         let gang = self.c.shop.bay_gang[bay] as usize;
-        let week = self.learners.shift_name.len();
-        let shift = if week == 0 || self.shift == usize::MAX {
-            0
-        } else {
-            self.learners.shift_name[self.clock.shift(self.shift).of_week]
+        let hours = self.hours_in(bay);
+        let shift = match (self.learners.shift_name[hours].is_empty(), self.shift_of(hours)) {
+            (true, _) | (false, usize::MAX) => 0,
+            (false, shift) => {
+                let of_week = self.clock_of_mut(hours).shift(shift).of_week;
+                self.learners.shift_name[hours][of_week]
+            }
         };
         let row = self.bays[bay].unit as usize;
         let unit = self.shown(row as u32);

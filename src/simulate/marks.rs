@@ -21,7 +21,10 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     pub fn next_dirty_place(&mut self) -> Option<usize> {
         for word in (0..self.dirty_places.len()).rev() {
-            let bits = self.dirty_places[word];
+            let mut bits = self.dirty_places[word];
+            if self.has_own_hours() {
+                bits &= self.attended_marks(word);
+            }
             if bits != 0 {
                 let top = 63 - bits.leading_zeros() as usize;
                 self.dirty_places[word] &= !(1 << top);
@@ -33,9 +36,32 @@ impl<W: Watcher> Run<'_, W> {
 
     pub fn moves_are_due(&self) -> bool {
         let pushes = || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check);
-        self.dirty_places.iter().any(|w| *w != 0)
-            || !self.leavers.is_empty()
-            || (self.c.has_pushed && pushes())
+        let marked = |word: usize| match self.has_own_hours() {
+            true => self.dirty_places[word] & self.attended_marks(word) != 0,
+            false => self.dirty_places[word] != 0,
+        };
+        (0..self.dirty_places.len()).any(marked)
+            || self.somebody_leaves()
+            || (self.c.has_pushed && self.clock.attended() && pushes())
+    }
+
+    /// Of 64 places and exits those where somebody is there.
+    fn attended_marks(&self, word: usize) -> u64 {
+        let mut rest = self.dirty_places[word];
+        let mut attended = 0;
+        while rest != 0 {
+            let bit = rest.trailing_zeros() as usize;
+            rest &= rest - 1;
+            attended |= u64::from(self.mark_is_attended(word * 64 + bit)) << bit;
+        }
+        attended
+    }
+
+    /// A unit that does not simply move on can leave its bay.
+    #[inline]
+    pub fn somebody_leaves(&self) -> bool {
+        let there = |bay: &u32| self.clock_in(*bay as usize).attended();
+        !self.leavers.is_empty() && (!self.has_own_hours() || self.leavers.iter().any(there))
     }
 
     #[inline]

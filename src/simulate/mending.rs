@@ -11,7 +11,7 @@ impl<W: Watcher> Run<'_, W> {
         match self.c.line.stops[i].mending {
             Mending::OnTheClock => self.mended_at(i, self.clock.now() + self.time_to_mend(i)),
             Mending::InNetTime => {
-                let ends = self.clock.end_of_work(self.time_to_mend(i));
+                let ends = self.end_of_mending(i);
                 self.mended_at(i, ends);
             }
             Mending::By { group, .. } => {
@@ -47,18 +47,27 @@ impl<W: Watcher> Run<'_, W> {
             }
             self.stops.unmended[group].pop_front();
             self.menders_change(group, count, 1);
-            let ends = self.clock.end_of_work(self.time_to_mend(i));
+            let ends = self.end_of_mending(i);
             self.mended_at(i, ends);
         }
     }
 
+    /// When a repair that goes by net time is over.
+    fn end_of_mending(&mut self, i: usize) -> i64 {
+        let (hours, left) = (self.hours_of_mending(i), self.time_to_mend(i));
+        self.clock_of_mut(hours).end_of_work(left)
+    }
+
     /// A shift begins with so many people per group who sit in no crew. Those who mend go on; where there
     /// are too few, the stops that came last are left until somebody is free.
-    pub(super) fn menders_come(&mut self, spare: &[u32]) {
+    pub(super) fn menders_come(&mut self, hours: usize, spare: &[u32]) {
         if self.stops.menders.is_empty() {
             return;
         }
         for (g, here) in spare.iter().enumerate() {
+            if self.hours_of_group(g) != hours {
+                continue;
+            }
             let mends = |i: &usize| match self.c.line.stops[*i].mending {
                 Mending::By { group, .. } => group.index() == g && self.stops.causes[*i].mended_at >= 0,
                 Mending::OnTheClock | Mending::InNetTime => false,
@@ -85,7 +94,9 @@ impl<W: Watcher> Run<'_, W> {
     /// A repair is broken off: what is left of it waits, before what has waited already.
     fn leave_unmended(&mut self, i: usize, group: usize, count: u32) {
         let ends = std::mem::replace(&mut self.stops.causes[i].mended_at, -1);
-        self.stops.causes[i].to_mend = self.clock.net_at(ends) - self.clock.net();
+        let hours = self.hours_of_mending(i);
+        let clock = self.clock_of_mut(hours);
+        self.stops.causes[i].to_mend = clock.net_at(ends) - clock.net();
         self.menders_change(group, count, -1);
         self.stops.unmended[group].push_front(i as u16);
         self.see(Event::MendingPauses { stop: i as u16 });
@@ -96,6 +107,6 @@ impl<W: Watcher> Run<'_, W> {
         *free = if sign > 0 { *free - count } else { *free + count };
         let heads = sign * i64::from(count);
         self.group_running[group] += heads;
-        self.seen.group_busy[group] -= heads * self.clock.net();
+        self.seen.group_busy[group] -= heads * self.net_of_group(group);
     }
 }

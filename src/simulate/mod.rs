@@ -21,6 +21,7 @@ mod feeders;
 mod floaters;
 mod gates;
 mod helping;
+mod hours;
 mod learning;
 mod lengths;
 mod lock_up;

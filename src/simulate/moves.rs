@@ -24,7 +24,7 @@ impl<W: Watcher> Run<'_, W> {
     /// All moves that are due, last place of the line first.
     pub(super) fn moves(&mut self) {
         loop {
-            if !self.leavers.is_empty() {
+            if self.somebody_leaves() {
                 self.let_go();
             }
             if let Some(place) = self.next_dirty_place() {
@@ -35,8 +35,8 @@ impl<W: Watcher> Run<'_, W> {
                 }
                 continue;
             }
-            let pushed = self.c.has_pushed && self.push_what_is_ready();
-            if !pushed && self.leavers.is_empty() {
+            let pushed = self.c.has_pushed && self.clock.attended() && self.push_what_is_ready();
+            if !pushed && !self.somebody_leaves() {
                 break;
             }
         }
@@ -48,7 +48,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.floor.bays[bay].undone > 0 || self.bays[bay].done || self.bays[bay].fate != Fate::Stays {
             return;
         }
-        let (now, net) = (self.clock.now(), self.clock.net());
+        let (now, net) = (self.clock.now(), self.clock_in(bay).net());
         self.bays[bay].done = true;
         self.bays[bay].done_net = net;
         let place = self.c.shop.bay_place[bay] as usize;
@@ -285,7 +285,7 @@ impl<W: Watcher> Run<'_, W> {
     /// A unit takes a bay; `arrive` follows when it has moved in.
     pub(super) fn enter_bay(&mut self, row: Row, bay: usize, from: Spot, travel: i64) {
         let place = self.c.shop.bay_place[bay] as usize;
-        let (now, net) = (self.clock.now(), self.clock.net());
+        let (now, net) = (self.clock.now(), self.clock_in(bay).net());
         self.bay_level(place);
         self.places[place].free -= 1;
         let state = &mut self.bays[bay];
@@ -356,6 +356,11 @@ impl<W: Watcher> Run<'_, W> {
     /// Units with another fate than moving on leave their bays at once.
     fn let_go(&mut self) {
         let mut leavers = std::mem::take(&mut self.leavers);
+        if self.has_own_hours() {
+            // Nobody moves where nobody is.
+            let (there, others) = leavers.iter().partition(|bay| self.clock_in(**bay as usize).attended());
+            (leavers, self.leavers) = (there, others);
+        }
         leavers.sort_unstable_by_key(|bay| {
             (self.c.rank_of[self.c.shop.bay_place[*bay as usize] as usize], *bay)
         });
@@ -382,6 +387,8 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         // Nothing above adds leavers, so the empty list is simply put back.
-        self.leavers = leavers;
+        if self.leavers.is_empty() {
+            self.leavers = leavers;
+        }
     }
 }

@@ -90,8 +90,9 @@ pub struct Replication {
     pub events: u64,
     /// Length counted, in clock time.
     pub clock: Time,
-    /// Length counted, in net time.
+    /// Length counted, in net time; and in that of every feeder with hours of its own (`Line::own_hours`).
     pub net: Time,
+    pub own_net: Vec<Time>,
     /// Clock time counted of each hour of the week; empty where no place shows the week.
     pub hours: Vec<i64>,
     pub released: u64,
@@ -107,8 +108,7 @@ pub struct Replication {
     pub left_out: Vec<u32>,
     /// Finished units of every whole shift counted; empty without a calendar.
     pub per_shift: Vec<u32>,
-    /// For shifts with a `home after` count: minutes from the shift's start to the last crew's
-    /// leaving; only shifts that made the count.
+    /// Shifts that made their `home after` count: minutes from the shift's start to the last crew's leaving.
     pub home_at: Vec<Time>,
     /// Net time between one finished unit and the next.
     pub intervals: Histogram,

@@ -36,7 +36,8 @@ enum Due {
     /// A repair ends; a stop begins.
     Repair(usize),
     Stop(usize),
-    Rekit,
+    /// A re-kit, in the hours of that number.
+    Rekit(usize),
     /// A move, a carrier's way, a part that was short.
     OnTheClock,
     /// No end: the calendar, deliveries, releases, signals.
@@ -99,9 +100,9 @@ impl<W: Watcher> Run<'_, W> {
         self.attended_time_changes(|clock| clock.extend(shift, lasts.0));
     }
 
-    /// The factor on work that people begin now.
-    pub(super) fn overtime_factor(&mut self) -> Option<f64> {
-        let from = self.week.from?;
+    /// The factor on work that people begin now in the bay.
+    pub(super) fn overtime_factor(&mut self, bay: usize) -> Option<f64> {
+        let from = self.week.from.filter(|_| self.hours_in(bay) == 0)?;
         let now = self.clock.now();
         let factor = self.stated(self.shift)?.overtime?.factor;
         (now >= from && factor != 1.0).then_some(factor)
@@ -134,7 +135,7 @@ impl<W: Watcher> Run<'_, W> {
         match entry.step() {
             _ if class != Class::End as u8 => Due::Other,
             REPAIR_END => Due::Repair(entry.bay() as usize),
-            REKIT_END => Due::Rekit,
+            REKIT_END => Due::Rekit(entry.rank() as usize),
             MOVE_END | SLOT_ARRIVAL | PUSH_END | CARRIER_BACK | PART_RIGHT => Due::OnTheClock,
             local => {
                 let place = self.c.place_of[entry.rank() as usize] as usize;
@@ -157,7 +158,7 @@ impl<W: Watcher> Run<'_, W> {
             Due::Node(bay, local) => {
                 self.tracked(bay, local).is_some_and(|at| self.pauses.due_at(at) != Some(entry.at()))
             }
-            Due::Rekit | Due::OnTheClock | Due::Other => false,
+            Due::Rekit(_) | Due::OnTheClock | Due::Other => false,
         }
     }
 
@@ -171,7 +172,7 @@ impl<W: Watcher> Run<'_, W> {
                     self.pauses.will_end(node, at);
                 }
             }
-            Due::Rekit | Due::OnTheClock | Due::Other => {}
+            Due::Rekit(_) | Due::OnTheClock | Due::Other => {}
         }
     }
 
@@ -179,15 +180,16 @@ impl<W: Watcher> Run<'_, W> {
         let line = self.c.line;
         match self.due_of(entry) {
             Due::OnTheClock => false,
-            Due::Rekit => true,
+            Due::Rekit(hours) => hours == 0,
             Due::Repair(stop) => match line.stops[stop].mending {
                 Mending::OnTheClock => false,
-                Mending::InNetTime | Mending::By { .. } => true,
+                Mending::InNetTime | Mending::By { .. } => self.hours_of_mending(stop) == 0,
             },
             Due::Stop(stop) => match line.stops[stop].runs {
                 GapTime::Clock => false,
-                GapTime::Net | GapTime::Use => true,
+                GapTime::Net | GapTime::Use => self.hours_of_stop(stop) == 0,
             },
+            Due::Node(bay, _) if self.hours_in(bay) > 0 => false,
             Due::Node(bay, local) => match self.c.shop.node(bay, local as usize).kind {
                 NodeKind::Hold { attended } => attended,
                 NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Verdict { .. } => {
@@ -207,7 +209,7 @@ impl<W: Watcher> Run<'_, W> {
         };
         match entry.class() {
             c if c == Class::Delivery as u8 => match entry.step() {
-                TRUCK => true,
+                TRUCK => self.hours_of_feeder(entry.rank() as usize) == 0,
                 LATE | LORRY => false,
                 _ => lots_by_gaps(entry.rank() as usize),
             },

@@ -4,7 +4,7 @@ use super::floaters::FloatPlan;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
-use crate::line::{CrewId, Group, Line, PlaceId, VISITOR};
+use crate::line::{CrewId, Group, GroupId, Line, PlaceId, VISITOR};
 use crate::schedule::{Handover, NodeKind, Shop};
 use crate::units::Time;
 
@@ -31,8 +31,10 @@ impl Roster {
         let stream = |group: &str, shift: &str| {
             Stream::new(seed, 0, Purpose::Absence, &format!("{group} in shift {shift}"))
         };
-        let of_group =
-            |group: &Group| calendar.week.iter().map(|shift| stream(&group.name, &shift.name)).collect();
+        let of_group = |(g, group): (usize, &Group)| {
+            let own = line.calendar_of(line.hours_of_group(GroupId::from_index(g))).unwrap_or(calendar);
+            own.week.iter().map(|shift| stream(&group.name, &shift.name)).collect()
+        };
         let mut seated = vec![0u32; line.groups.len()];
         let mut seat = |group: &u16| {
             seated[*group as usize] += 1;
@@ -43,7 +45,7 @@ impl Roster {
         Some(Roster {
             by_weekday: absence.by_weekday,
             first_weekday: i64::from(calendar.first_weekday),
-            streams: line.groups.iter().map(of_group).collect(),
+            streams: line.groups.iter().enumerate().map(of_group).collect(),
             person,
             seated,
             floats: FloatPlan::new(line, shop, seed),
@@ -57,16 +59,20 @@ pub(super) fn is_away(stream: &Stream, person: u32, day: i64, chance: f64) -> bo
 }
 
 impl<W: Watcher> Run<'_, W> {
-    /// A shift begins: who is away is drawn person by person, spare people of the same group sit in
+    /// A shift of these hours begins: who is away is drawn person by person, spare people of the same group sit in
     /// for them, crew by crew in the order of the file.
-    pub(super) fn people_come(&mut self) {
+    pub(super) fn people_come(&mut self, hours: usize) {
         let c = self.c;
         let Some(roster) = &c.roster else { return };
-        let span = self.clock.shift(self.shift);
+        let shift = self.shift_of(hours);
+        let span = self.clock_of_mut(hours).shift(shift);
         let day = span.start.div_euclid(Time::DAY.0);
         let weekday = (roster.first_weekday + day).rem_euclid(7) as usize;
         let chance = roster.by_weekday[weekday];
         let away_of = |(g, group): (usize, &Group)| -> Vec<bool> {
+            if self.hours_of_group(g) != hours {
+                return Vec::new();
+            }
             // Visitors come in their hours, whoever it is.
             let chance = if group.skills & VISITOR != 0 { 0.0 } else { chance };
             let stream = roster.streams[g][span.of_week].of_replication(self.replication);
@@ -84,8 +90,12 @@ impl<W: Watcher> Run<'_, W> {
             .gangs
             .iter()
             .zip(&roster.person)
-            .map(|(gang, people)| {
+            .enumerate()
+            .map(|(of, (gang, people))| {
                 let mut here = 0u128;
+                if self.hours_of_gang(of) != hours {
+                    return self.floor.gangs[of].here;
+                }
                 for (seat, (group, person)) in gang.groups.iter().zip(people).enumerate() {
                     let group = *group as usize;
                     let there = !away[group][*person as usize];
@@ -96,14 +106,18 @@ impl<W: Watcher> Run<'_, W> {
                 here
             })
             .collect();
-        self.helpers_come(&away);
-        self.send_floaters(&roster.floats, &mut here, chance);
-        self.book_absence(&missing, &here);
+        if hours == 0 {
+            self.helpers_come(&away);
+            self.send_floaters(&roster.floats, &mut here, chance);
+        }
+        self.book_absence(hours, &missing, &here);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
-            self.gang_comes(gang, *here);
+            if self.hours_of_gang(gang) == hours {
+                self.gang_comes(gang, *here);
+            }
         }
         // Whoever sits in for nobody can mend.
-        self.menders_come(&spare);
+        self.menders_come(hours, &spare);
     }
 
     fn gang_comes(&mut self, gang: usize, here: u128) {
@@ -121,9 +135,12 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// Net time of those who are away and of crews that are short; `missing` per group, `here` per gang.
-    fn book_absence(&mut self, missing: &[u32], here: &[u128]) {
-        let net = self.clock.net();
+    fn book_absence(&mut self, hours: usize, missing: &[u32], here: &[u128]) {
+        let net = self.net_of(hours);
         for (g, missing) in missing.iter().enumerate() {
+            if self.hours_of_group(g) != hours {
+                continue;
+            }
             let change = i64::from(*missing) - self.group_away[g];
             self.group_away[g] += change;
             self.seen.group_absent[g] -= change * net;
@@ -135,6 +152,9 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         for (crew, away) in away.iter().enumerate() {
+            if self.hours_of_crew(crew) != hours {
+                continue;
+            }
             let change = away - self.crew_away[crew];
             self.crew_away[crew] += change;
             let counts = &mut self.seen.crews[crew];
@@ -217,7 +237,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// People enter work with minus now and leave it with plus now.
     fn people_change(&mut self, at: usize, people: u128, sign: i64) {
-        let net = self.clock.net();
+        let net = self.net_of_gang(at);
         let gang = &self.c.shop.gangs[at];
         let heads = i64::from((people & gang.all).count_ones());
         if people & !gang.all != 0 {

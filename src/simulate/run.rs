@@ -9,6 +9,7 @@ use super::compiled::{Compiled, Stretch};
 use super::drift::{Drifting, MAY_DRIFT};
 use super::early::Early;
 use super::feeders::FeederState;
+use super::hours::{OWN, OwnHours};
 use super::learning::Learners;
 use super::movers::Movers;
 use super::observations::{BayState, FloaterCounts, Replication};
@@ -109,6 +110,7 @@ pub(super) struct Run<'a, W: Watcher> {
     pub replication: u32,
     pub watcher: &'a mut W,
     pub clock: Clock,
+    pub own: OwnHours,
     pub queue: Queue,
     pub floor: Floor,
     pub units: Units,
@@ -211,7 +213,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             let Some(entry) = self.queue.pop() else {
                 return Err(RunErrorKind::Dried { finished: self.finished_in_all });
             };
-            self.clock.advance(entry.at());
+            self.advance(entry.at());
             self.take(entry);
             let mut at_once = 0u32;
             while !self.over && self.queue.next_at().0 == self.clock.now() {
@@ -271,6 +273,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             },
             c if c == Class::Calendar as u8 => match entry.rank() {
                 HOURS => self.hours_change(entry.bay() as usize),
+                OWN => self.own_hours_change(entry.bay() as usize),
                 _ => self.calendar_changes(),
             },
             c if c == Class::Delivery as u8 => self.delivery_falls(entry),
@@ -290,20 +293,22 @@ impl<'a, W: Watcher> Run<'a, W> {
 
     /// Moves and starts until nothing changes, then books the states.
     pub(super) fn settle(&mut self) -> Result<(), RunErrorKind> {
-        if self.clock.attended() {
+        if self.is_any_attended() {
             let mut rounds = 0u32;
             loop {
                 self.moves();
-                self.look_early();
+                if self.clock.attended() {
+                    self.look_early();
+                }
                 self.starts();
-                if self.going_home {
+                if self.going_home && self.clock.attended() {
                     self.go_home();
                 }
                 if let Some(kind) = self.failed.take() {
                     return Err(kind);
                 }
                 let parts_came = self.c.shop.parts > 0 && self.unload_what_waits();
-                if !parts_came && !self.moves_are_due() && self.floor.dirty_gangs.is_empty() {
+                if !parts_came && !self.moves_are_due() && !self.gangs_are_due() {
                     break;
                 }
                 rounds += 1;
@@ -343,7 +348,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             self.serve_who_waits();
         }
         // Gangs start in the order of the line, its last place first.
-        if self.floor.dirty_gangs.len() == 1 {
+        if self.has_own_hours() {
+            self.start_those_who_are_there();
+        } else if self.floor.dirty_gangs.len() == 1 {
             let gang = self.floor.dirty_gangs[0] as usize;
             self.floor.dirty_gangs.clear();
             self.start_gang(gang);
@@ -355,13 +362,17 @@ impl<'a, W: Watcher> Run<'a, W> {
                     self.start_gang(gang);
                 }
             }
-            // A start may free nothing, but a missed window may mark a gang walked before.
-            let floor = &mut self.floor;
-            floor.dirty_gangs.clear();
-            for (gang, state) in floor.gangs.iter().enumerate() {
-                if state.dirty {
-                    floor.dirty_gangs.push(gang as u16);
-                }
+            self.list_dirty_gangs();
+        }
+    }
+
+    /// A start may free nothing, but a missed window may mark a gang walked before.
+    pub(super) fn list_dirty_gangs(&mut self) {
+        let floor = &mut self.floor;
+        floor.dirty_gangs.clear();
+        for (gang, state) in floor.gangs.iter().enumerate() {
+            if state.dirty {
+                floor.dirty_gangs.push(gang as u16);
             }
         }
     }

@@ -51,7 +51,13 @@ impl<W: Watcher> Run<'_, W> {
 /// The places that are run by that path.
 pub(super) fn solo_places(line: &Line, shop: &Shop) -> Vec<bool> {
     let again = visited_again(line);
-    let may = |p: usize| !again[p] && line.calendar.is_none() && line.stops.is_empty() && is_solo(shop, p);
+    let may = |p: usize| {
+        !again[p]
+            && line.calendar.is_none()
+            && line.own_hours.is_empty()
+            && line.stops.is_empty()
+            && is_solo(shop, p)
+    };
     (0..line.places.len()).map(may).collect()
 }
 

@@ -4,6 +4,7 @@
 //! or leaves a stopped place (moves under way finish); what runs there pauses. The time to the next
 //! stop counts from the end of the last one.
 
+use super::clock::Clock;
 use super::compiled::Compiled;
 use super::observations::BayState;
 use super::queue::{Class, Entry};
@@ -128,7 +129,8 @@ impl<W: Watcher> Run<'_, W> {
         match self.c.line.stops[i].runs {
             GapTime::Clock => self.stop_at(i, self.clock.now() + gap),
             GapTime::Net => {
-                let at = self.clock.clock_of_net(self.clock.net() + gap);
+                let clock = self.clock_of_stop(i);
+                let at = clock.clock_of_net(clock.net() + gap);
                 self.stop_at(i, at);
             }
             GapTime::Use => {
@@ -173,10 +175,17 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn use_begins(&mut self, i: usize) {
-        let net = self.clock.net();
+        let left = self.stops.causes[i].left;
+        let clock = self.clock_of_stop(i);
+        let net = clock.net();
+        let at = clock.clock_of_net(net + left);
         self.stops.causes[i].used_since = net;
-        let at = self.clock.clock_of_net(net + self.stops.causes[i].left);
         self.stop_at(i, at);
+    }
+
+    fn clock_of_stop(&mut self, i: usize) -> &mut Clock {
+        let hours = self.hours_of_stop(i);
+        self.clock_of_mut(hours)
     }
 
     /// The bay works or holds from now on, or no longer: time of use runs or stands still.
@@ -202,6 +211,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn users_are(&mut self, i: usize, users: u32) {
+        let net = self.net_of(self.hours_of_stop(i));
         let cause = &mut self.stops.causes[i];
         let was = std::mem::replace(&mut cause.users, users);
         if cause.is_stopped || (was > 0) == (users > 0) {
@@ -210,7 +220,7 @@ impl<W: Watcher> Run<'_, W> {
         if users > 0 {
             self.use_begins(i);
         } else if cause.used_since >= 0 {
-            cause.left -= self.clock.net() - cause.used_since;
+            cause.left -= net - cause.used_since;
             cause.used_since = -1;
             cause.due = -1;
         }
@@ -218,7 +228,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A stop begins, unless its entry is void.
     pub(super) fn stop_begins(&mut self, i: usize) {
-        let (now, net) = (self.clock.now(), self.clock.net());
+        let (now, net) = (self.clock.now(), self.net_of(self.hours_of_stop(i)));
         let cause = &mut self.stops.causes[i];
         if cause.due != now || cause.is_stopped {
             return;
@@ -297,7 +307,8 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A repair ends, unless its entry is void: what was stopped goes on.
     pub(super) fn stop_ends(&mut self, i: usize) {
-        let (now, net) = (self.clock.now(), self.clock.net());
+        let (now, net) = (self.clock.now(), self.net_of(self.hours_of_stop(i)));
+        let line_net = self.clock.net();
         let cause = &mut self.stops.causes[i];
         if cause.mended_at != now {
             return;
@@ -312,7 +323,7 @@ impl<W: Watcher> Run<'_, W> {
             Stopped::Places(places) => {
                 for place in places {
                     if self.floor.halts.free_place(place.index()) {
-                        self.stops.ended_net[place.index()] = net;
+                        self.stops.ended_net[place.index()] = line_net;
                         self.review_place(place.index());
                         self.reopen(place.index());
                     }
@@ -351,11 +362,12 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The counted window begins or ends: what is stopped now is counted from (`-1`) or up to (`1`) it.
     pub(super) fn settle_stops(&mut self, sign: i64) {
-        let (now, net) = (self.clock.now(), self.clock.net());
-        for (cause, counts) in self.stops.causes.iter().zip(&mut self.seen.stops) {
-            if cause.is_stopped {
-                counts.clock += Time(sign * now);
-                counts.net += Time(sign * net);
+        let now = self.clock.now();
+        for i in 0..self.stops.causes.len() {
+            if self.stops.causes[i].is_stopped {
+                let net = self.net_of(self.hours_of_stop(i));
+                self.seen.stops[i].clock += Time(sign * now);
+                self.seen.stops[i].net += Time(sign * net);
             }
         }
     }

@@ -180,14 +180,21 @@ impl<W: Watcher> Run<'_, W> {
         gangs.clear();
         let stock = &mut self.floor.stock;
         stock.to_serve.sort_unstable();
-        for kind in stock.to_serve.drain(..) {
-            for waiter in &stock.queues[kind as usize] {
+        let to_serve = std::mem::take(&mut stock.to_serve);
+        for kind in &to_serve {
+            for waiter in &self.floor.stock.queues[*kind as usize] {
                 let gang = self.c.shop.bay_gang[waiter.bay as usize];
-                if !gangs.contains(&gang) {
+                if !self.gang_is_there(usize::from(gang)) {
+                    if !self.own.to_serve.contains(kind) {
+                        self.own.to_serve.push(*kind);
+                    }
+                } else if !gangs.contains(&gang) {
                     gangs.push(gang);
                 }
             }
         }
+        self.floor.stock.to_serve = to_serve;
+        self.floor.stock.to_serve.clear();
         // Who has its parts now and still does not start waits for somebody else.
         self.began_to_wait = true;
         for gang in &gangs {

@@ -34,7 +34,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A visit to a bay with a test ends.
     pub(super) fn visit_ends(&mut self, bay: usize, test: usize) {
-        let (now, net) = (self.clock.now(), self.clock.net());
+        let (now, net) = (self.clock.now(), self.clock_in(bay).net());
         let state = &self.bays[bay];
         let (held, in_net) = (now - state.entered_clock, net - state.entered_net);
         let counts = &mut self.seen.tests[test];

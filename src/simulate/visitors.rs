@@ -61,7 +61,7 @@ impl<W: Watcher> Run<'_, W> {
                 let state = &mut self.floor.gangs[gang];
                 state.off = if there { state.off & !people } else { state.off | people };
                 self.book_off(gang);
-                if self.clock.attended() && !self.floor.gangs[gang].ready.is_empty() {
+                if self.gang_is_attended(gang) && !self.floor.gangs[gang].ready.is_empty() {
                     self.floor.mark(gang);
                 }
             }
@@ -86,7 +86,7 @@ impl<W: Watcher> Run<'_, W> {
         let state = &self.floor.gangs[gang];
         let off = if self.home[gang] { state.here } else { state.off & state.free };
         let before = std::mem::replace(&mut self.visiting.off[gang], off);
-        let net = self.clock.net();
+        let net = self.net_of_gang(gang);
         let mut changed = off ^ before;
         while changed != 0 {
             let person = changed.trailing_zeros() as usize;

@@ -61,7 +61,7 @@ impl<W: Watcher> Run<'_, W> {
         if walkers == 0 {
             return self.work_starts(bay, local);
         }
-        let arrive = self.clock.end_of_work(walk);
+        let arrive = self.clock_in_mut(bay).end_of_work(walk);
         self.walks.on[at] = true;
         self.walks.walkers[at] = walkers;
         self.walk_changes(bay, at, 1);
@@ -84,7 +84,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Everybody has arrived. Whoever arrives as a break begins starts after it, as all others do.
     pub(super) fn walk_ends(&mut self, bay: usize, local: u16) {
-        let begins = self.clock.end_of_work(1) - 1;
+        let begins = self.clock_in_mut(bay).end_of_work(1) - 1;
         if begins > self.clock.now() {
             return self.schedule_end(bay, local, begins);
         }
@@ -117,7 +117,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Walkers enter the account with minus now and leave it with plus now.
     fn walk_changes(&mut self, bay: usize, at: usize, sign: i64) {
-        let net = self.clock.net();
+        let net = self.clock_in(bay).net();
         let walkers = self.walks.walkers[at];
         let of = self.c.shop.bay_gang[bay] as usize;
         let gang = &self.c.shop.gangs[of];
@@ -142,12 +142,11 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The counted window begins (`-1`) or ends (`1`).
     pub(super) fn settle_walks(&mut self, sign: i64) {
-        let net = self.clock.net();
-        for (counts, now) in self.seen.crews.iter_mut().zip(&self.walks.crews) {
-            counts.walking += sign * now * net;
+        for crew in 0..self.walks.crews.len() {
+            self.seen.crews[crew].walking += sign * self.walks.crews[crew] * self.net_of_crew(crew);
         }
-        for (counts, now) in self.seen.group_walking.iter_mut().zip(&self.walks.groups) {
-            *counts += sign * now * net;
+        for group in 0..self.walks.groups.len() {
+            self.seen.group_walking[group] += sign * self.walks.groups[group] * self.net_of_group(group);
         }
     }
 

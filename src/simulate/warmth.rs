@@ -12,7 +12,7 @@ impl<W: Watcher> Run<'_, W> {
     #[inline]
     pub(super) fn end_of_hold(&mut self, bay: usize, local: u16, attended: bool, length: i64) -> i64 {
         if attended {
-            return self.clock.end_of_work(length);
+            return self.clock_in_mut(bay).end_of_work(length);
         }
         let now = self.clock.now();
         if self.c.line.temperatures.is_empty() {

@@ -1,5 +1,6 @@
 //! Steps at a bay: arrival of a unit, starts and ends of tasks and holds.
 
+use super::hours::Nets;
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
 use super::watcher::{Event, Watcher};
@@ -25,7 +26,7 @@ impl<W: Watcher> Run<'_, W> {
                         self.undo_window(bay, local, false, fresh);
                     } else if !attended && self.is_barred(bay, local) {
                         self.hold_waits(bay, local);
-                    } else if attended && (!self.clock.attended() || self.is_barred(bay, local)) {
+                    } else if attended && (!self.clock_in(bay).attended() || self.is_barred(bay, local)) {
                         let class = self.rank_class(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     } else {
@@ -35,7 +36,7 @@ impl<W: Watcher> Run<'_, W> {
                 }
                 NodeKind::Work | NodeKind::Fix { .. } => {
                     let barred = self.is_barred(bay, local);
-                    if node.free_start && self.clock.attended() && !barred {
+                    if node.free_start && self.clock_in(bay).attended() && !barred {
                         self.floor.start_free(&self.c.shop, bay, local as usize);
                         self.work_starts(bay, local);
                     } else {
@@ -277,9 +278,10 @@ impl<W: Watcher> Run<'_, W> {
             let bay = self.floor.gangs[gang].ready[at].bay as usize;
             self.book(bay);
         }
-        let (units, bays, c, now, left) =
-            (&self.units, &self.bays, self.c, self.clock.now(), self.clock.stretch_left());
-        let (feeders, replication) = ((&self.feeders[..], self.clock.net()), self.replication);
+        let left = self.clock_of(self.hours_of_gang(gang)).stretch_left();
+        let (units, bays, c, now) = (&self.units, &self.bays, self.c, self.clock.now());
+        let (feeders, replication) =
+            ((&self.feeders[..], Nets { line: &self.clock, own: &self.own }), self.replication);
         let gate = |work: &BayWork, bay: usize, local: usize| {
             let node = shop.node(bay, local);
             let row = bays[bay].unit;

@@ -43,5 +43,5 @@ pub fn books(line: &Line, observed: &Observations) -> Books {
 
 fn states_residual(line: &Line, run: &Replication, place: usize) -> i128 {
     let filled: i128 = run.places[place].states.iter().map(|t| i128::from(*t)).sum();
-    filled - i128::from(line.places[place].bays) * i128::from(run.net.0)
+    filled - i128::from(line.places[place].bays) * i128::from(run.net_of(line.places[place].hours).0)
 }

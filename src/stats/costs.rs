@@ -7,7 +7,7 @@ use super::HOUR;
 use super::bands::mean_of;
 use super::flow::each;
 use super::quantiles::Banded;
-use crate::line::{Costs, Line};
+use crate::line::{Calendar, Costs, GroupId, Line};
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
 
@@ -41,7 +41,7 @@ pub fn costs(line: &Line, observed: &Observations) -> Option<CostFigures> {
     let costs = line.costs.as_ref()?;
     let runs = &observed.replications;
     let people_hour = people_hour(line, costs);
-    let (_, net_hours) = year_hours(line);
+    let (_, net_hours) = year_hours(line.calendar.as_ref());
     let [year_people, year_bays, year_space] = year_parts(line, costs);
     // A year has so many net hours, and each of them bears its part.
     let per_unit = |year: f64| {
@@ -70,7 +70,15 @@ fn people_hour(line: &Line, costs: &Costs) -> f64 {
 /// People, bays and floor of a year.
 fn year_parts(line: &Line, costs: &Costs) -> [f64; 3] {
     let space = floor_m2(line).unwrap_or(0.0) * costs.square_metre;
-    [people_hour(line, costs) * year_hours(line).0, bays(line, costs), space]
+    let groups = line.groups.iter().zip(&costs.people).enumerate();
+    // By the hours of each group: those of a feeder may be others than the line's.
+    let mut people = vec![0.0; line.own_hours.len() + 1];
+    for (g, (group, cost)) in groups {
+        people[usize::from(line.hours_of_group(GroupId::from_index(g)))] += f64::from(group.count) * cost;
+    }
+    let people =
+        people.iter().zip(0..).map(|(hour, hours)| hour * year_hours(line.calendar_of(hours)).0).sum();
+    [people, bays(line, costs), space]
 }
 
 /// What a year of the line costs; `None` where the file states no costs.
@@ -82,7 +90,7 @@ pub fn year_cost(line: &Line) -> Option<f64> {
 pub fn counts_a_year(line: &Line) -> f64 {
     match &line.calendar {
         Some(calendar) => calendar.week.len() as f64 * WEEKS,
-        None => year_hours(line).1,
+        None => year_hours(None).1,
     }
 }
 
@@ -91,8 +99,8 @@ fn bays(line: &Line, costs: &Costs) -> f64 {
 }
 
 /// Paid and net hours of a year: 365/7 weeks like that of the file; round the clock without a calendar.
-fn year_hours(line: &Line) -> (f64, f64) {
-    let Some(calendar) = &line.calendar else { return (365.0 * 24.0, 365.0 * 24.0) };
+fn year_hours(calendar: Option<&Calendar>) -> (f64, f64) {
+    let Some(calendar) = calendar else { return (365.0 * 24.0, 365.0 * 24.0) };
     let paid: Time = calendar.week.iter().map(|shift| shift.end - shift.start - shift.unpaid()).sum();
     (paid.0 as f64 / HOUR * WEEKS, calendar.week_net().0 as f64 / HOUR * WEEKS)
 }

@@ -4,7 +4,7 @@
 use super::MINUTE;
 use super::bands::{Grouped, Times, mean_of, ratio_of, times};
 use super::quantiles::Banded;
-use crate::line::Line;
+use crate::line::{Crew, Line};
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
 
@@ -62,8 +62,11 @@ pub fn labour(line: &Line, r: &Replication) -> Option<f64> {
 }
 
 fn attended(line: &Line, r: &Replication) -> Option<f64> {
-    let people: i128 = line.crews.iter().map(|c| i128::from(super::people::heads(line, c))).sum();
-    (r.finished > 0).then(|| (people * i128::from(r.net.0)) as f64 / MINUTE / r.finished as f64)
+    let of_crew = |crew: &Crew| {
+        i128::from(super::people::heads(line, crew)) * i128::from(r.net_of(line.hours_of_crew(crew)).0)
+    };
+    let attended: i128 = line.crews.iter().map(of_crew).sum();
+    (r.finished > 0).then(|| attended as f64 / MINUTE / r.finished as f64)
 }
 
 /// Share of finished units without a failed test (ISO 22400-2: good parts at the first pass over

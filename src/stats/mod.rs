@@ -58,7 +58,8 @@ pub use week::{WeekFigures, attended};
 /// The states by which a place's time is divided; the report knows them from here.
 pub use crate::simulate::BayState;
 
-use crate::line::Line;
+use crate::line::{Calendar, Line};
+use crate::simulate::Replication;
 use crate::units::Time;
 
 /// Microseconds.
@@ -67,7 +68,16 @@ const HOUR: f64 = 3600e6;
 
 /// How many mean shifts' net time `net` is; `None` without a calendar.
 fn shifts_in(line: &Line, net: Time) -> Option<f64> {
-    let (week, shifts) = line.calendar.as_ref()?.shift_net();
+    shifts_of(line.calendar.as_ref()?, net)
+}
+
+/// Likewise, of what is counted in some hours (`Line::calendar_of`).
+fn own_shifts_in(line: &Line, hours: u16, r: &Replication) -> Option<f64> {
+    shifts_of(line.calendar_of(hours)?, r.net_of(hours))
+}
+
+fn shifts_of(calendar: &Calendar, net: Time) -> Option<f64> {
+    let (week, shifts) = calendar.shift_net();
     let per_shift = week.0 as f64 / shifts as f64;
     (shifts > 0 && week > Time::ZERO && net > Time::ZERO).then(|| net.0 as f64 / per_shift)
 }

@@ -84,9 +84,13 @@ struct Parts<'a> {
 
 fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Parts) -> PeopleFigures {
     let Parts { busy, walking, moving, off, absent } = parts;
+    let hours = match who {
+        Who::Crew(crew) => line.hours_of_crew(&line.crews[crew.index()]),
+        Who::Group(group) => line.hours_of_group(group),
+    };
     let share = |part: &dyn Fn(&Replication, f64) -> f64| {
         let of_run = |r: &Replication| {
-            let whole = f64::from(count) * r.net.0 as f64;
+            let whole = f64::from(count) * r.net_of(hours).0 as f64;
             (whole > 0.0).then(|| part(r, whole) / whole)
         };
         share_of(&each(runs, of_run), line.confidence)
@@ -119,8 +123,9 @@ fn off_shift_of_group(line: &Line, run: &Replication, group: usize) -> f64 {
 pub fn equipment(line: &Line, observed: &Observations) -> Vec<EquipmentFigures> {
     let figures = |e: usize| {
         let count = line.equipment[e].count;
+        let hours = line.hours_of_equipment(EquipmentId::from_index(e));
         let of_run = |r: &Replication| {
-            let whole = f64::from(count) * r.net.0 as f64;
+            let whole = f64::from(count) * r.net_of(hours).0 as f64;
             (whole > 0.0).then(|| r.equipment_busy[e] as f64 / whole)
         };
         EquipmentFigures {

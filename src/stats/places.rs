@@ -3,7 +3,7 @@
 use super::bands::{Grouped, mean_of, ratio_of, share_of};
 use super::flow::each;
 use super::quantiles::Banded;
-use super::{MINUTE, shifts_in};
+use super::{MINUTE, own_shifts_in, shifts_in};
 use crate::line::{AtBreaks, Line, PlaceId, Step};
 use crate::simulate::{BayState, Observations, PlaceCounts, Replication};
 
@@ -88,7 +88,7 @@ pub fn places(line: &Line, observed: &Observations) -> Vec<PlaceFigures> {
 fn place(line: &Line, runs: &[Replication], p: usize) -> PlaceFigures {
     let confidence = line.confidence;
     let place = &line.places[p];
-    let bay_time = |r: &Replication| i128::from(place.bays) * i128::from(r.net.0);
+    let bay_time = |r: &Replication| i128::from(place.bays) * i128::from(r.net_of(place.hours).0);
     let mean = |value: &dyn Fn(&Replication) -> Option<f64>| mean_of(&each(runs, value), confidence);
     PlaceFigures {
         place: PlaceId::from_index(p),
@@ -116,7 +116,7 @@ fn place(line: &Line, runs: &[Replication], p: usize) -> PlaceFigures {
             .begins_early(p)
             .then(|| drift(line, runs, p, |r| (r.places[p].early, r.places[p].early_by))),
         overrun: finishes_first(line, p)
-            .then(|| mean(&|r| Some(r.places[p].overrun.as_minutes() / shifts_in(line, r.net)?)))
+            .then(|| mean(&|r| Some(r.places[p].overrun.as_minutes() / own_shifts_in(line, place.hours, r)?)))
             .flatten(),
     }
 }
@@ -148,7 +148,8 @@ fn shares(line: &Line, runs: &[Replication], p: usize) -> Shares {
     }
     let half_width = |state: usize| {
         let of_run = |r: &Replication| {
-            let bay_time = i128::from(line.places[p].bays) * i128::from(r.net.0);
+            let place = &line.places[p];
+            let bay_time = i128::from(place.bays) * i128::from(r.net_of(place.hours).0);
             share(i128::from(r.places[p].states[state]), bay_time)
         };
         mean_of(&each(runs, of_run), line.confidence).and_then(|e| e.half_width())

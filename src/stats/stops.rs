@@ -2,8 +2,8 @@
 
 use super::bands::{mean_of, share_of};
 use super::flow::each;
+use super::own_shifts_in;
 use super::quantiles::Banded;
-use super::shifts_in;
 use crate::line::{Comes, Line};
 use crate::simulate::{Observations, Replication};
 
@@ -31,12 +31,16 @@ pub fn stops(line: &Line, observed: &Observations) -> Vec<StopFigures> {
         let mean = |value: &dyn Fn(&Replication) -> Option<f64>| mean_of(&each(runs, value), confidence);
         let count: u64 = runs.iter().map(|r| r.stops[s].count).sum();
         let clock: f64 = runs.iter().map(|r| r.stops[s].clock.as_minutes()).sum();
-        let share = |r: &Replication| (r.net.0 > 0).then(|| r.stops[s].net.0 as f64 / r.net.0 as f64);
+        let hours = line.hours_of_stop(&line.stops[s]);
+        let share = |r: &Replication| {
+            let net = r.net_of(hours).0;
+            (net > 0).then(|| r.stops[s].net.0 as f64 / net as f64)
+        };
         StopFigures {
             count,
             calls: matches!(line.stops[s].comes, Comes::Calls { .. })
                 .then(|| runs.iter().map(|r| r.stops[s].calls).sum()),
-            per_shift: mean(&|r| Some(r.stops[s].count as f64 / shifts_in(line, r.net)?)),
+            per_shift: mean(&|r| Some(r.stops[s].count as f64 / own_shifts_in(line, hours, r)?)),
             lost: mean(&|r| Some(r.stops[s].net.as_minutes())),
             stopped: share_of(&each(runs, share), confidence),
             length: (count > 0).then(|| clock / count as f64),

@@ -7,7 +7,7 @@ use super::bands::{Times, mean_of, ratio_of, share_of, times, variation};
 use super::flow::each;
 use super::quantiles::Banded;
 use super::queues::{Traffic, allen_cunneen, kingman};
-use super::{MINUTE, shifts_in};
+use super::{MINUTE, own_shifts_in};
 use crate::line::{Line, Place, Test, TestId, WrongVerdicts};
 use crate::numbers::Histogram;
 use crate::simulate::{Observations, Replication, TestCounts};
@@ -95,6 +95,7 @@ pub fn tests(line: &Line, observed: &Observations) -> Vec<TestFigures> {
 
 fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
     let confidence = line.confidence;
+    let hours = line.hours_at(line.tests[t].place);
     let mean = |value: &dyn Fn(&Replication) -> Option<f64>| mean_of(&each(runs, value), confidence);
     let over_clock =
         |integral: i128, r: &Replication| (r.clock > Time::ZERO).then(|| integral as f64 / r.clock.0 as f64);
@@ -104,7 +105,7 @@ fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
     TestFigures {
         test: TestId::from_index(t),
         arrivals: mean(&|r| Some(r.tests[t].arrivals as f64)),
-        arrivals_per_shift: mean(&|r| Some(r.tests[t].arrivals as f64 / shifts_in(line, r.net)?)),
+        arrivals_per_shift: mean(&|r| Some(r.tests[t].arrivals as f64 / own_shifts_in(line, hours, r)?)),
         first_pass: ratio(|c| c.first_passes, |c| c.first_attempts),
         attempts: mean(&|r| {
             let counts = &r.tests[t];

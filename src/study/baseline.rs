@@ -113,7 +113,7 @@ fn figures(line: &Line, observed: &Observations) -> BTreeMap<String, f64> {
     for (p, place) in line.places.iter().enumerate() {
         for state in [BayState::Working, BayState::Blocked, BayState::Starved] {
             let spent: i128 = runs.iter().map(|run| i128::from(run.places[p].states[state as usize])).sum();
-            let net: i128 = runs.iter().map(|run| i128::from(run.net.micros())).sum();
+            let net: i128 = runs.iter().map(|run| i128::from(run.net_of(place.hours).micros())).sum();
             if net > 0 {
                 let share = spent as f64 / (net as f64 * f64::from(place.bays));
                 figures.insert(format!("share {} at {}", state.words(), place.name), share);

@@ -44,6 +44,7 @@ mod material;
 mod movers;
 mod outputs;
 mod outside;
+mod own_hours;
 mod people;
 mod plain_lines;
 mod plants;

@@ -40,7 +40,7 @@ pub fn not_in_feeder(span: Span, statement: &str, feeder: &str) -> Diagnostic {
         span,
         format!("a `{statement}` in the braces of feeder {feeder}"),
         "not part of a feeder",
-        "its braces hold stations, racks, repair bays and the work there; write the rest outside",
+        "its braces hold shifts, stations, racks, repair bays and the work there; write the rest outside",
     )
 }
 
@@ -182,5 +182,35 @@ pub fn lots_over_truck(span: Span, feeder: &str, early: u32, truck: u32, ahead: 
         ),
         "may never go",
         &format!("let it build {needed} units ahead or more, or let the truck go at times: `every 40 min`"),
+    )
+}
+
+/// What is decided by the count of the line, said of hours that are not the line's.
+pub fn counts_units(span: Span, shift: &str, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("shift {shift} is one of feeder {feeder}, which knows no count of units"),
+        "goes by units of the line",
+        "say it of a shift of the line; in a feeder people are there for the whole of their shift",
+    )
+}
+
+/// A crew that would have two calendars.
+pub fn serves_two_hours(span: Span, crew: &str, one: &str, other: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("crew {crew} serves {one} and {other}, which have different hours"),
+        "has two calendars",
+        "give a feeder that has shifts of its own a crew of its own",
+    )
+}
+
+/// People who would have two calendars.
+pub fn works_two_hours(span: Span, group: &str, one: &str, other: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("{group} are in the crews of {one} and {other}, which have different hours"),
+        "have two calendars",
+        "people of a feeder that has shifts of its own are a group of their own: `people night-fitters 2`",
     )
 }

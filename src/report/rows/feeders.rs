@@ -11,8 +11,10 @@ pub struct FeederRow {
     pub label: Option<String>,
     /// Its stations and racks, in their order.
     pub places: Vec<String>,
-    /// Parts made per net hour.
+    /// Parts made per net hour: of its own hours, where it has such.
     pub made_per_hour: Option<Estimate>,
+    /// Net minutes of a replication in its own hours; null where it has those of the line.
+    pub own_net_min: Option<f64>,
     /// Share of the parts made that passed every test at the first attempt; null without a test.
     pub first_pass_yield: Option<Estimate>,
     /// Clock minutes from its first place to the truck.

@@ -326,11 +326,15 @@ fn equipment(report: &Report) -> Vec<String> {
 }
 
 fn feeders(report: &Report) -> Vec<String> {
-    let headings =
-        ["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lots", "lost"];
+    let mut headings =
+        vec!["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lots", "lost"];
+    let own_hours = report.feeders.iter().any(|row| row.own_net_min.is_some());
+    if own_hours {
+        headings.push("own net h a run");
+    }
     let mut grid = Grid::new(&headings);
     for row in &report.feeders {
-        grid.row(vec![
+        let mut cells = vec![
             named(&row.id, &row.label),
             join_and(&row.places),
             cell(&row.made_per_hour),
@@ -339,7 +343,11 @@ fn feeders(report: &Report) -> Vec<String> {
             thousands(row.made),
             row.lots.map_or_else(|| "-".to_string(), thousands),
             thousands(row.lost),
-        ]);
+        ];
+        if own_hours {
+            cells.push(row.own_net_min.map_or_else(|| "-".to_string(), |min| decimals(min / 60.0, 1)));
+        }
+        grid.row(cells);
     }
     grid.lines()
 }

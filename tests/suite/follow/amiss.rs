@@ -21,9 +21,10 @@ pub struct Laid {
 
 impl Laid {
     /// The ends of re-kits that go on: they go by net time.
-    pub fn re_kits(&mut self, now: Time) -> impl Iterator<Item = &mut Time> {
-        let goes_on =
-            move |(_, flaw, until): &&mut (PartId, Flaw, Time)| *flaw != Flaw::Short && *until > now;
+    pub fn re_kits(&mut self, now: Time, of_the_line: &[bool]) -> impl Iterator<Item = &mut Time> {
+        let goes_on = move |(part, flaw, until): &&mut (PartId, Flaw, Time)| {
+            *flaw != Flaw::Short && *until > now && of_the_line[part.index()]
+        };
         self.found.iter_mut().filter(goes_on).map(|(_, _, until)| until)
     }
 }
@@ -84,7 +85,8 @@ impl Follower<'_> {
     /// When the re-kit of a part is over for a unit that was overtaken, if it always takes as long.
     fn re_kitted(&self, number: u64, part: PartId) -> Option<Time> {
         let length = self.line.parts[part.index()].wrong.as_ref()?.time.as_constant()?;
-        Some(self.days.end_of_work(*self.overtaken.get(&(number, part))?, Time(length as i64)))
+        let since = *self.overtaken.get(&(number, part))?;
+        Some(self.days_of_part(part).end_of_work(since, Time(length as i64)))
     }
 
     pub fn part_amiss(&mut self, number: u64, step: StepId, part: PartId, flaw: Flaw, until: Time) {
@@ -97,7 +99,7 @@ impl Follower<'_> {
         let known = self.laid.iter().position(|laid| (laid.unit, laid.step) == (number, step));
         let known = known.unwrap_or_else(|| {
             let what = What::Step(step);
-            if !self.days.attended(self.now) || !self.ready_on(number, place).contains(&what) {
+            if !self.attended_at(place) || !self.ready_on(number, place).contains(&what) {
                 wrong.push(format!("finds a part for {name} amiss, which is not ready"));
             } else if !self.has_all_but_parts_and_people(number, step, place) {
                 wrong.push(format!("finds a part for {name} amiss, which lacks something else"));
@@ -122,7 +124,7 @@ impl Follower<'_> {
             Some(amiss) => {
                 let right = amiss.time.as_constant().map(|length| match flaw {
                     Flaw::Short => self.now + Time(length as i64),
-                    Flaw::Wrong => self.days.end_of_work(self.now, Time(length as i64)),
+                    Flaw::Wrong => self.days_of_part(part).end_of_work(self.now, Time(length as i64)),
                     Flaw::OutOfTurn => self.re_kitted(number, part).unwrap_or(self.now),
                 });
                 if right.is_some_and(|right| right != until) || until < self.now {

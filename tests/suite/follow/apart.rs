@@ -11,6 +11,7 @@ impl Follower<'_> {
         if line.steps[step.index()].hold().is_some() {
             return false;
         }
+        let walked = self.last_walk(place);
         line.exclusions.iter().any(|exclusion| {
             let mut others: Vec<StepId> = Vec::new();
             if exclusion.apart.contains(&step) {
@@ -20,7 +21,7 @@ impl Follower<'_> {
                 others.extend(&exclusion.apart);
             }
             let runs_on = |unit: &Unit| {
-                let running = unit.running.iter().filter(|r| !before || r.started < self.now);
+                let running = unit.running.iter().filter(|r| !before || r.started < walked);
                 running.into_iter().any(|r| matches!(r.what, What::Step(s) if others.contains(&s)))
             };
             match exclusion.reach {

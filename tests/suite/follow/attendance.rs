@@ -1,6 +1,6 @@
 //! When the line is attended, worked out from the calendar by the follower's own means.
 
-use taktwright::line::{Calendar, Line};
+use taktwright::line::Calendar;
 use taktwright::units::Time;
 
 /// One shift on the clock of the run.
@@ -33,9 +33,9 @@ pub struct Attendance {
 }
 
 impl Attendance {
-    pub fn of(line: &Line) -> Attendance {
+    pub fn of(calendar: Option<&Calendar>) -> Attendance {
         let mut attendance = Attendance {
-            calendar: line.calendar.clone(),
+            calendar: calendar.cloned(),
             weeks: 0,
             stretches: Vec::new(),
             shifts: Vec::new(),
@@ -45,7 +45,7 @@ impl Attendance {
         attendance
     }
 
-    /// Lays out weeks 0..=weeks; a shift that began before the run counts from the start of the run.
+    /// Lays out weeks 0..=weeks; a shift that would have begun before the run is not worked.
     fn lay_out(&mut self, weeks: i64) {
         self.weeks = weeks;
         let Some(calendar) = &self.calendar else { return };
@@ -55,7 +55,7 @@ impl Attendance {
             let monday = (week * 7 - i64::from(calendar.first_weekday)) * Time::DAY.0;
             for shift in &calendar.week {
                 let start = monday + shift.start.0;
-                if calendar.closed.contains(&start.div_euclid(Time::DAY.0)) || monday + shift.end.0 <= 0 {
+                if calendar.closed.contains(&start.div_euclid(Time::DAY.0)) || start < 0 {
                     continue;
                 }
                 let change =

@@ -9,16 +9,17 @@ use taktwright::units::Time;
 impl Follower<'_> {
     /// When something that still takes `left` ends, if it begins or goes on now.
     pub fn due(&self, what: What, left: Time) -> Time {
-        let What::Step(step) = what else { return self.days.end_of_work(self.now, left) };
+        let days = self.days_for(what);
+        let What::Step(step) = what else { return days.end_of_work(self.now, left) };
         let step = &self.line.steps[step.index()];
         match step.hold() {
-            Some(hold) if hold.attended => self.days.end_of_work(self.now, left),
+            Some(hold) if hold.attended => days.end_of_work(self.now, left),
             Some(hold) => match &hold.warm {
                 Some(warm) => self.warm_end(warm, left),
                 None => self.now + left,
             },
             None if step.at_breaks == AtBreaks::Through => self.now + left,
-            None => self.days.end_of_work(self.now, left),
+            None => days.end_of_work(self.now, left),
         }
     }
 
@@ -31,7 +32,10 @@ impl Follower<'_> {
             {
                 ends - self.now
             }
-            What::Step(_) | What::Fix(_) => self.days.net(ends) - self.days.net(self.now),
+            What::Step(_) | What::Fix(_) => {
+                let days = self.days_for(run.what);
+                days.net(ends) - days.net(self.now)
+            }
         }
     }
 
@@ -71,7 +75,8 @@ impl Follower<'_> {
         let time = &step.times[unit.model.index()];
         let mean = taktwright::draws::moments::mean(&time.dist) * time.factor;
         let needed = Time(mean.round_ties_even() as i64);
-        self.must_fit(id) && self.days.stretch_left(self.now).is_some_and(|left| left < needed + walk)
+        self.must_fit(id)
+            && self.days_for(what).stretch_left(self.now).is_some_and(|left| left < needed + walk)
     }
 
     pub fn must_fit(&self, step: StepId) -> bool {

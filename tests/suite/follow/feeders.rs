@@ -124,7 +124,7 @@ impl Follower<'_> {
         }
         self.totals.feeders[f].begun += 1;
         self.totals.feeders[f].lots += u64::from(first_of_lot);
-        if self.is_going_home() {
+        if self.hours_at(feeder.first) == 0 && self.is_going_home() {
             self.fault(Some(number), Some(feeder.first), "is begun though the count is made");
         }
         let released = self.models_released.len() as u64;
@@ -223,7 +223,8 @@ impl Follower<'_> {
         let mut brought = std::mem::take(&mut self.feeders[f].truck);
         if let Some(every) = feeder.every {
             let room = u64::from(self.line.parts[part.index()].places) - self.stores[part.index()].pieces;
-            if pieces != room.min(brought.len() as u64) || self.net.0 % every.0 != 0 {
+            let net = self.days_at(feeder.first).net(self.now);
+            if pieces != room.min(brought.len() as u64) || net.0 % every.0 != 0 {
                 let text = format!("the truck of {} brings {pieces} of {}", feeder.name, brought.len());
                 self.fault(None, Some(feeder.last), text);
             }
@@ -246,11 +247,11 @@ impl Follower<'_> {
 
     /// At the end of an attended instant: a full truck goes if it may, and what may be begun is.
     pub fn judge_feeders(&mut self) {
-        if !self.days.attended(self.now) {
-            return;
-        }
         let mut left: Vec<(PlaceId, &str)> = Vec::new();
         for (feeder, now) in self.line.feeders.iter().zip(&self.feeders) {
+            if !self.attended_at(feeder.first) {
+                continue;
+            }
             if feeder.every.is_none() && now.truck.len() == feeder.truck as usize {
                 left.push((feeder.last, "the truck is full and does not go"));
             }
@@ -262,7 +263,8 @@ impl Follower<'_> {
             let free = stands.bays.iter().any(Option::is_none) && !self.is_halted(feeder.first);
             let room = free && stands.slots.is_empty()
                 || stands.slots.len() < self.line.places[feeder.first.index()].slots as usize;
-            if ordered && room && !self.is_going_home() {
+            let goes_home = self.hours_at(feeder.first) == 0 && self.is_going_home();
+            if ordered && room && !goes_home {
                 left.push((feeder.first, "a part could be begun and is not"));
             }
         }

@@ -21,12 +21,18 @@ pub struct Learned {
 }
 
 impl Follower<'_> {
-    /// Name of the shift that runs now.
-    fn shift_name(&self) -> String {
-        let (Some(calendar), Some(index)) = (&self.line.calendar, self.days.shift_at(self.now)) else {
+    /// Name of the shift of a crew that runs now.
+    fn shift_name(&self, crew: CrewId) -> String {
+        let hours = self.hours_at(self.line.crews[crew.index()].places[0]);
+        let calendar = match hours {
+            0 => self.line.calendar.as_ref(),
+            own => Some(&self.line.own_hours[usize::from(own) - 1]),
+        };
+        let days = self.days_of(hours);
+        let (Some(calendar), Some(index)) = (calendar, days.shift_at(self.now)) else {
             return String::new();
         };
-        let start = self.days.shifts[index].start.0 + i64::from(calendar.first_weekday) * Time::DAY.0;
+        let start = days.shifts[index].start.0 + i64::from(calendar.first_weekday) * Time::DAY.0;
         let offset = start.rem_euclid(Time::WEEK.0);
         calendar.week.iter().find(|s| s.start.0 == offset).map_or(String::new(), |s| s.name.clone())
     }
@@ -35,7 +41,9 @@ impl Follower<'_> {
     pub fn learn(&mut self, unit: u64, crew: Option<(CrewId, u16)>, people: u128) {
         self.learned.pace = 1.0;
         self.learn_alone(unit, crew, people);
-        if people != 0 {
+        let of_line =
+            crew.is_none_or(|(crew, _)| self.hours_at(self.line.crews[crew.index()].places[0]) == 0);
+        if people != 0 && of_line {
             self.learned.pace *= self.overtime_pace();
         }
     }
@@ -43,7 +51,7 @@ impl Follower<'_> {
     fn learn_alone(&mut self, unit: u64, crew: Option<(CrewId, u16)>, people: u128) {
         let line = self.line;
         let Some((crew, gang)) = crew.filter(|_| people != 0 && !line.learning.is_empty()) else { return };
-        let name = self.shift_name();
+        let name = self.shift_name(crew);
         let team = (name.clone(), crew, gang);
         let groups = line.crews[crew.index()].members.iter();
         let groups: Vec<usize> =

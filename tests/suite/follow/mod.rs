@@ -15,6 +15,7 @@ mod early;
 mod feeders;
 mod fetching;
 mod helping;
+mod hours;
 mod learning;
 mod lots;
 mod movers;
@@ -71,10 +72,14 @@ struct PlaceNow {
 pub struct Follower<'a> {
     line: &'a Line,
     days: Attendance,
+    /// Of the feeders that have hours of their own.
+    own_days: Vec<Attendance>,
     now: Time,
     net: Time,
     units: BTreeMap<u64, Unit>,
     places: Vec<PlaceNow>,
+    /// Per place: when something was last heard of it.
+    heard_of: Vec<Time>,
     segments: Vec<SegmentNow>,
     gangs: Vec<Vec<Gang>>,
     helpers: Vec<helping::HelperNow>,
@@ -114,7 +119,8 @@ pub struct Follower<'a> {
 
 impl<'a> Follower<'a> {
     pub fn new(line: &'a Line, settings: &Settings) -> Follower<'a> {
-        let days = Attendance::of(line);
+        let days = Attendance::of(line.calendar.as_ref());
+        let own_days = line.own_hours.iter().map(|calendar| Attendance::of(Some(calendar))).collect();
         let places: Vec<PlaceNow> = line
             .places
             .iter()
@@ -145,9 +151,11 @@ impl<'a> Follower<'a> {
         let mut follower = Follower {
             window: Window::of(settings, &days),
             days,
+            own_days,
             now: Time::ZERO,
             net: Time::ZERO,
             units: BTreeMap::new(),
+            heard_of: vec![Time::ZERO; line.places.len()],
             segments: line.segments.iter().map(|_| SegmentNow::default()).collect(),
             gangs,
             helpers: helping::HelperNow::all(line),
@@ -202,6 +210,7 @@ impl<'a> Follower<'a> {
     /// Runs on to `at`: judges the instant that ends, then lets time pass.
     fn pass_to(&mut self, at: Time) {
         self.days.reach(at);
+        self.own_days.iter_mut().for_each(|days| days.reach(at));
         // A shift may begin while everything is stopped.
         let begins = self.days.shifts.iter().map(|s| s.start).find(|start| *start > self.now && *start < at);
         if let Some(start) = begins {
@@ -325,6 +334,7 @@ impl Watcher for Follower<'_> {
             self.fault(None, None, format!("net time is called {} and is {}", net.0, own.0));
         }
         self.heard += 1;
+        self.note_where(&event);
         assert!(self.heard < EVENTS_AT_MOST, "the run goes on for ever at {}: {event:?}", clock_text(at));
         self.hear(event);
     }

@@ -452,12 +452,12 @@ impl Follower<'_> {
 
     /// At the end of an instant: nobody who is done may stand where there is room ahead.
     pub fn judge_moves(&mut self) {
-        if !self.days.attended(self.now) {
-            return;
-        }
         let mut left = Vec::new();
         for (p, now) in self.places.iter().enumerate() {
             let place = PlaceId::from_index(p);
+            if !self.attended_at(place) {
+                continue;
+            }
             for number in now.bays.iter().flatten() {
                 let unit = &self.units[number];
                 let may_leave = unit.arrives <= self.now && !self.is_halted(place);

@@ -67,7 +67,7 @@ impl Follower<'_> {
 
     fn attended_time_changes(&mut self, start: Time, change: Option<Time>) {
         let in_net_time = |run: &&Running| match run.what {
-            _ if run.paused.is_some() => false,
+            _ if run.paused.is_some() || !self.is_of_the_line(run.what) => false,
             _ if run.walkers.is_some() => true,
             What::Fix(_) => true,
             What::Step(step) => {
@@ -85,9 +85,14 @@ impl Follower<'_> {
             }
         }
         let now = self.now;
-        let re_kits = self.laid.iter_mut().flat_map(|laid| laid.re_kits(now));
+        let parts = (0..self.line.parts.len()).map(taktwright::line::PartId::from_index);
+        let feeders = &self.line.feeders;
+        let own = |part| feeders.iter().any(|f| f.part == part && self.hours_at(f.first) > 0);
+        let of_line: Vec<bool> = parts.map(|part| !own(part)).collect();
+        let re_kits = self.laid.iter_mut().flat_map(|laid| laid.re_kits(now, &of_line));
         let re_kits: Vec<Time> = re_kits.map(|until| self.days.net(*until) - self.days.net(now)).collect();
-        let re_kitted: Vec<&mut Time> = self.laid.iter_mut().flat_map(|laid| laid.re_kits(now)).collect();
+        let re_kitted: Vec<&mut Time> =
+            self.laid.iter_mut().flat_map(|laid| laid.re_kits(now, &of_line)).collect();
         self.days.change(start, change);
         for (until, left) in re_kitted.into_iter().zip(re_kits) {
             *until = self.days.end_of_work(now, left);

@@ -3,6 +3,7 @@
 use super::Follower;
 use super::unit::{Asked, Running, Unit, What};
 use taktwright::line::{CrewId, EquipmentId, Line, Need, OutcomeKind, PlaceId, StepId, VISITOR};
+use taktwright::simulate::{Event, Spot};
 use taktwright::units::Time;
 
 /// One crew, or one bay's of it.
@@ -205,9 +206,10 @@ impl Follower<'_> {
     /// People at work in the zones of a cap on this unit; `before` leaves out what started now.
     fn people_in(&self, unit: &Unit, cap: usize, before: bool) -> u32 {
         let cap = &self.line.room_caps[cap];
+        let walked = unit.bay().map_or(self.now, |(place, _)| self.last_walk(place));
         unit.running
             .iter()
-            .filter(|r| !before || r.started < self.now)
+            .filter(|r| !before || r.started < walked)
             .filter(|r| match r.what {
                 What::Step(step) => self.is_in(step, cap.zones.as_deref()),
                 What::Fix(_) => false,
@@ -226,8 +228,34 @@ impl Follower<'_> {
         self.had_room(unit, step, place, false)
     }
 
+    /// When the crew of a place last walked its list, as far as anything was heard: what happens elsewhere makes no
+    /// crew walk it anew.
+    pub fn last_walk(&self, place: PlaceId) -> Time {
+        let crew = self.line.places[place.index()].crew;
+        let own = [place];
+        let served = crew.map_or(&own[..], |crew| &self.line.crews[crew.index()].places);
+        served.iter().map(|place| self.heard_of[place.index()]).max().unwrap_or(self.now)
+    }
+
+    /// Something is heard of a place: its crew looks at its work.
+    pub fn note_where(&mut self, event: &Event) {
+        let place = match event {
+            Event::StepStarted { place, .. }
+            | Event::StepEnded { place, .. }
+            | Event::FixStarted { place, .. }
+            | Event::FixEnded { place, .. }
+            | Event::SetOut { place, .. }
+            | Event::HandedOver { place, .. }
+            | Event::Paused { place, .. }
+            | Event::WentOn { place, .. } => *place,
+            Event::Moved { to: Spot::Bay(place, _), .. } => *place,
+            _ => return,
+        };
+        self.heard_of[place.index()] = self.now;
+    }
+
     /// Was there room when the list was walked? A step that lacked only people then has barred younger
-    /// units, even if another step of its unit has taken the room since, at the same instant.
+    /// units, even if another step of its unit has taken the room since, in the same walk.
     pub fn lacked_only_people(&self, number: u64, what: What, place: PlaceId) -> bool {
         let unit = &self.units[&number];
         match what {
@@ -290,12 +318,16 @@ impl Follower<'_> {
 
     /// Does this step open a window so short that it may have to wait for the next stretch?
     pub fn may_wait_for_stretch(&self, what: What) -> bool {
-        let longest = self
-            .line
-            .calendar
-            .iter()
-            .flat_map(|c| c.week.iter().map(taktwright::line::WeekShift::longest_stretch))
-            .max();
+        let hours = match what {
+            What::Step(step) => self.hours_at(self.line.steps[step.index()].place),
+            What::Fix(_) => return false,
+        };
+        let calendar = match hours {
+            0 => self.line.calendar.as_ref(),
+            own => self.line.own_hours.get(usize::from(own) - 1),
+        };
+        let weeks = calendar.iter().flat_map(|c| c.week.iter());
+        let longest = weeks.map(taktwright::line::WeekShift::longest_stretch).max();
         self.line
             .windows
             .iter()

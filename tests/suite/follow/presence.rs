@@ -84,7 +84,8 @@ impl Follower<'_> {
         if usize::from(gang) >= self.gangs[crew.index()].len() || here & !self.everybody(crew) != 0 {
             return self.fault(None, None, "people come who are in no crew");
         }
-        if self.days.shift_at(self.now).is_none_or(|i| self.days.shifts[i].start != self.now) {
+        let days = self.days_of_crew(crew);
+        if days.shift_at(self.now).is_none_or(|i| days.shifts[i].start != self.now) {
             self.fault(None, None, "people come though no shift begins");
         }
         let whole = self.everybody(crew);

@@ -53,7 +53,7 @@ impl Follower<'_> {
     /// there.
     fn could_start(&self, number: u64, what: What, place: PlaceId, bay: u16) -> bool {
         let Some(unit) = self.units.get(&number) else { return false };
-        if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
+        if !self.runs_at_any_time(what) && !self.attended_at(place) {
             return false;
         }
         if self.fits_not(number, what)

@@ -8,12 +8,12 @@ use taktwright::simulate::BayState;
 impl Follower<'_> {
     /// At the end of an attended instant every bay is in a state that fits.
     pub fn judge_states(&mut self) {
-        if !self.days.attended(self.now) {
-            return;
-        }
         let mut wrong = Vec::new();
         for (p, now) in self.places.iter().enumerate() {
             let place = PlaceId::from_index(p);
+            if !self.attended_at(place) {
+                continue;
+            }
             for (bay, unit) in now.bays.iter().enumerate() {
                 let (state, fits) = (now.states[bay], self.states_of(place, bay as u16, *unit));
                 if !fits.contains(&state) {

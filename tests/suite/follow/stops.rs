@@ -81,10 +81,10 @@ impl Follower<'_> {
 
     pub fn stop_begins(&mut self, stop: u16) {
         let c = usize::from(stop);
-        let (now, net) = (self.now, self.net);
         let Some(cause) = self.line.stops.get(c) else {
             return self.fault(None, None, format!("there is no cause {stop} of stops"));
         };
+        let (now, net) = (self.now, self.net_of_stop(c));
         let state = self.stops.causes[c];
         if state.stopped.is_some() {
             self.fault(None, None, format!("{} stops and is stopped", cause.name));
@@ -141,7 +141,7 @@ impl Follower<'_> {
                 }
             }
         }
-        self.stops.causes[c].mending = Some((self.now, self.net));
+        self.stops.causes[c].mending = Some((self.now, self.net_of_mending(c)));
     }
 
     /// Too few of those who mend are there in this shift: the stop that came last is left.
@@ -163,7 +163,8 @@ impl Follower<'_> {
             self.fault(None, None, format!("{name} is left unmended though people are there for it"));
         }
         self.stops.menders[group.index()] += i64::from(count);
-        self.stops.causes[c].mended += self.net - began.1;
+        let mended = self.net_of_mending(c) - began.1;
+        self.stops.causes[c].mended += mended;
         self.stops.causes[c].mending = None;
     }
 
@@ -191,7 +192,7 @@ impl Follower<'_> {
         };
         let lasted = match cause.mending {
             Mending::OnTheClock => self.now - began.0,
-            Mending::InNetTime | Mending::By { .. } => state.mended + (self.net - began.1),
+            Mending::InNetTime | Mending::By { .. } => state.mended + (self.net_of_mending(c) - began.1),
         };
         let (low, high) = bounds(&cause.repair, 1.0);
         let length = lasted.0 as f64;
@@ -201,8 +202,12 @@ impl Follower<'_> {
         if let Mending::By { count, group } = cause.mending {
             self.stops.menders[group.index()] += i64::from(count);
         }
-        self.stops.causes[c] =
-            CauseNow { stopped: None, mending: None, mended: Time::ZERO, ended: (self.now, self.net) };
+        self.stops.causes[c] = CauseNow {
+            stopped: None,
+            mending: None,
+            mended: Time::ZERO,
+            ended: (self.now, self.net_of_stop(c)),
+        };
     }
 
     fn what_of(&self, (step, test): (Option<StepId>, Option<TestId>)) -> What {
@@ -270,7 +275,7 @@ impl Follower<'_> {
         if barred || moves || run.is_some_and(|r| r.is_unmanned()) {
             self.fault(Some(number), Some(place), format!("{name} goes on though it is stopped or unmanned"));
         }
-        let wanted = if walks { self.days.end_of_work(now, left) } else { self.due(what, left) };
+        let wanted = if walks { self.days_at(place).end_of_work(now, left) } else { self.due(what, left) };
         if wanted != ends {
             let (said, wanted) = (super::clock_text(ends), super::clock_text(wanted));
             self.fault(Some(number), Some(place), format!("{name} is to end at {said} and ends at {wanted}"));
@@ -352,13 +357,17 @@ impl Follower<'_> {
     }
 
     /// Time passes: stops last, and people mend.
-    pub fn integrate_stops(&mut self, clock: i64, net: i64) {
+    pub fn integrate_stops(&mut self, from: Time, to: Time) {
         for c in 0..self.stops.causes.len() {
             let state = self.stops.causes[c];
+            let days = self.days_of_stop(c);
+            let net = (days.net(to) - days.net(from)).0;
             if state.stopped.is_some() {
-                self.totals.stops[c].clock += clock;
+                self.totals.stops[c].clock += (to - from).0;
                 self.totals.stops[c].net += net;
             }
+            let days = self.days_of_mending(c);
+            let net = (days.net(to) - days.net(from)).0;
             if let (Some(_), Mending::By { count, group }) = (state.mending, self.line.stops[c].mending) {
                 self.totals.group_busy[group.index()] += i64::from(count) * net;
             }

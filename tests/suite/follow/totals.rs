@@ -284,8 +284,12 @@ impl Follower<'_> {
         if clock == 0 {
             return;
         }
-        let net = (self.days.net(to) - self.days.net(from)).0;
-        for (now, sum) in self.places.iter().zip(&mut self.totals.places) {
+        let nets: Vec<i64> = (0..=self.own_days.len() as u16)
+            .map(|hours| (self.days_of(hours).net(to) - self.days_of(hours).net(from)).0)
+            .collect();
+        let of_place = |place: usize| nets[usize::from(self.line.places[place].hours)];
+        for (p, (now, sum)) in self.places.iter().zip(&mut self.totals.places).enumerate() {
+            let net = of_place(p);
             for state in &now.states {
                 sum.states[*state as usize] += net;
                 if *state == BayState::Holding {
@@ -302,6 +306,7 @@ impl Follower<'_> {
         let outside: Vec<u128> = crews.map(|crew| self.outside_hours(crew)).collect();
         for (crew, gangs) in self.gangs.clone().iter().enumerate() {
             let size = i64::from(self.line.crews[crew].size());
+            let net = nets[usize::from(self.hours_at(self.line.crews[crew].places[0]))];
             let own = self.everybody(taktwright::line::CrewId::from_index(crew));
             for (g, gang) in gangs.iter().enumerate() {
                 let (walking, waits) = self.on_the_way(crew, g);
@@ -332,12 +337,13 @@ impl Follower<'_> {
                 }
             }
         }
-        for (pieces, sum) in self.in_use.iter().zip(&mut self.totals.equipment_busy) {
-            *sum += i64::from(*pieces) * net;
+        for e in 0..self.in_use.len() {
+            let hours = self.hours_of_equipment(taktwright::line::EquipmentId::from_index(e));
+            self.totals.equipment_busy[e] += i64::from(self.in_use[e]) * nets[usize::from(hours)];
         }
         self.integrate_stores(clock);
         self.integrate_around(from, to);
-        self.integrate_stops(clock, net);
+        self.integrate_stops(from, to);
         self.integrate_units(from, to);
     }
 
@@ -383,6 +389,14 @@ impl Follower<'_> {
                 None,
                 format!("net time of the window is {} us, reported {}", net.0, report.net.0),
             );
+        }
+        for (own, reported) in self.own_days.iter().zip(&report.own_net) {
+            let net = own.net(end) - own.net(start);
+            if net != *reported {
+                let text = format!("own hours of the window are {} us, reported {}", net.0, reported.0);
+                self.fault_count += 1;
+                self.faults.push(text);
+            }
         }
         let mut differences = Differences::default();
         let zero = Totals::new(self.line);
@@ -454,7 +468,7 @@ impl Follower<'_> {
                 said.exact(&what, own.into(), counts.states[state as usize].into());
             }
             let sum: i64 = counts.states.iter().sum();
-            let whole = i64::from(line.places[p].bays) * report.net.0;
+            let whole = i64::from(line.places[p].bays) * report.net_of(line.places[p].hours).0;
             said.exact(&format!("states of {name} together"), whole.into(), sum.into());
             let outside = now.holding_outside - then.holding_outside;
             said.exact(

@@ -205,7 +205,6 @@ impl Follower<'_> {
 
     /// At the end of an instant: what a verdict or a late step asked for must have happened.
     pub fn judge_consequences(&mut self) {
-        let attended = self.days.attended(self.now);
         let mut late = Vec::new();
         for (number, unit) in &self.units {
             let Some((place, _)) = unit.bay() else { continue };
@@ -213,6 +212,7 @@ impl Follower<'_> {
                 late.push((*number, place, "a step ended after its window closed, without the redo"));
             }
             let idle = unit.running.is_empty() && !self.is_halted(place);
+            let attended = self.attended_at(place);
             match unit.asked {
                 Some(Asked::Leave) if idle && attended => {
                     late.push((*number, place, "failed and is not sent away"));

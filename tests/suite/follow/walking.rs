@@ -66,8 +66,8 @@ impl Follower<'_> {
             wrong.push(format!("{walkers:b} walk to {name}, and {must:b} have to"));
         }
         let ways = self.who(gang, walkers).into_iter().map(|(who, _)| self.way(place, who));
-        let arrive = self.days.end_of_work(self.now, ways.max().unwrap_or(Time::ZERO));
-        if arrive != stated.ends || !self.days.attended(self.now) {
+        let arrive = self.days_at(place).end_of_work(self.now, ways.max().unwrap_or(Time::ZERO));
+        if arrive != stated.ends || !self.attended_at(place) {
             wrong.push(format!("the walk to {name} does not end at {}", super::clock_text(arrive)));
         }
         for text in wrong {
@@ -101,7 +101,7 @@ impl Follower<'_> {
         let walk = unit.running.remove(found);
         let name = self.said(what);
         // Who arrives as a break begins starts after it.
-        let begins = self.days.end_of_work(walk.ends, Time(1)) - Time(1);
+        let begins = self.days_at(stated.place).end_of_work(walk.ends, Time(1)) - Time(1);
         if walk.paused.is_some() || begins != self.now {
             let text = format!("{name} starts and its people are not there");
             self.fault(Some(number), Some(stated.place), text);

@@ -210,7 +210,7 @@ impl Follower<'_> {
             let text = super::clock_text(stated.ends);
             wrong.push(format!("{name} is to end at {text} and ends at {}", super::clock_text(ends)));
         }
-        if !self.runs_at_any_time(what) && !self.days.attended(self.now) {
+        if !self.runs_at_any_time(what) && !self.attended_at(stated.place) {
             wrong.push(format!("{name} starts outside attended time"));
         }
     }

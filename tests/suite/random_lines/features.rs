@@ -123,6 +123,7 @@ features! {
     Early 45 "crews that begin early";
     Fetched 60 "equipment that is fetched";
     Ranks 60 "tasks that get equipment first";
+    OwnHours 45 "feeders with hours of their own";
 }
 
 /// The features allowed, and those that really came to be used.

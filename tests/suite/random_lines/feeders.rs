@@ -45,6 +45,40 @@ impl Writer {
         wanted
     }
 
+    /// Shifts of its own: nights, half days, Saturdays, two in a row.
+    fn hours_text(&mut self) -> &'static str {
+        match self.dice.from(0, 4) {
+            0 => "  shift own 22:00 to 04:00 on sun to thu  meal 01:00 lasting 20 min\n",
+            1 => "  shift own 06:00 to 10:00  break 08:00 lasting 15 min\n",
+            2 => {
+                "  shift own 05:00 to 11:00 on mon to sat  meeting 10 min\n  \
+                 shift own2 11:00 to 16:30 on mon to fri  break 13:00 lasting 25 min\n"
+            }
+            3 => "  shift own 07:00 to 13:00 on mon, wed, sat  clean-up 6 min\n",
+            _ => "  shift own 00:00 to 06:00 on mon to fri\n  shift own2 13:50 to 19:00 on mon to fri\n",
+        }
+    }
+
+    fn own_crew(&mut self) -> String {
+        let count = self.dice.from(1, 2);
+        self.own_wanted += count;
+        match self.features.allows(Feature::Skills) {
+            true => format!("crew {count} own"),
+            false => format!("crew {count}"),
+        }
+    }
+
+    /// What else its work may say: through breaks, only if it fits, with what the line works with, too.
+    fn more_of_own_work(&mut self) -> &'static str {
+        let shared = self.step_text.contains("with rig") && !self.features.used.contains(&Feature::Ranks);
+        match self.dice.from(0, 5) {
+            0 if self.wants(Feature::ThroughBreaks, 100) => "  through breaks",
+            1 if self.wants(Feature::MustFit, 100) => "  only if it fits",
+            2 | 3 if shared => "  with rig",
+            _ => "",
+        }
+    }
+
     /// Its statement; nothing where no task came to take its parts.
     pub(super) fn feeder_text(&mut self) -> String {
         let unused = [Feature::Feeders, Feature::Ahead];
@@ -89,34 +123,46 @@ impl Writer {
             text.push_str(&format!("  wrong {share} %, re-kitted in {} min", self.dice.from(0, 9)));
         }
         text.push_str(" {\n");
+        let own_hours = self.wants(Feature::OwnHours, 100);
+        if own_hours {
+            text.push_str(self.hours_text());
+        }
         let stations = self.dice.from(1, 2);
         for k in 1..=stations {
             let bays = self.dice.from(1, 2);
             let slots = if k > 1 && self.dice.chance(40) { "  slots 1" } else { "" };
             let plu = if self.features.allows(Feature::Skills) { self.dice.from(0, 1) } else { 0 };
-            let crew = Crew { fit: 1, plu, vis: 0, per_bay: false, team: None };
-            let crew = self.crew_text(crew, bays);
+            let crew = match own_hours {
+                true => self.own_crew(),
+                false => self.crew_text(Crew { fit: 1, plu, vis: 0, per_bay: false, team: None }, bays),
+            };
+            let stopping =
+                if own_hours && self.wants(Feature::Stops, 40) { self.stopping() } else { String::new() };
             let (time, _) = self.time(10, 70, false);
             let by_model = match ahead && self.models.len() > 1 && self.dice.chance(50) {
                 true => "  for B x 1.4",
                 false => "",
             };
             let ordered = if ahead && bays > 1 { "  ordered" } else { "" };
-            text.push_str(&format!("  station F{k}  {crew}  bays {bays}{slots}{ordered}\n"));
+            text.push_str(&format!("  station F{k}  {crew}  bays {bays}{slots}{ordered}{stopping}\n"));
             let set_up = lot.is_some() && (k == 1 || self.dice.chance(40));
             let after = if set_up && self.dice.chance(70) { format!("  after su{k}") } else { String::new() };
             if set_up {
                 let (time, _) = self.time(5, 60, false);
                 text.push_str(&format!("    task su{k}  takes {time}  by 1{by_model}  once a lot\n"));
             }
-            text.push_str(&format!("    task f{k}  takes {time}  by 1{by_model}{after}\n"));
+            let more = if own_hours { self.more_of_own_work() } else { "" };
+            text.push_str(&format!("    task f{k}  takes {time}  by 1{by_model}{after}{more}\n"));
             if self.dice.chance(25) {
                 text.push_str(&format!("    hold g{k}  at least 4 min  after f{k}\n"));
             }
         }
         if self.wants(Feature::FeederTests, 60) {
+            // Parts for later units fill a small store: then the line stands, and only stops go on.
+            let in_turn = own_hours && ahead;
             let outcome = match self.dice.from(0, 3) {
                 0 => "scrapped",
+                1 | 2 if in_turn => "retest in place",
                 1 if stations == 2 => "back to F1",
                 2 => "retest in queue",
                 _ => "fixed in place takes 3 min by 1",

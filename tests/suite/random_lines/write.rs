@@ -66,6 +66,8 @@ pub(super) struct Writer {
     pub(super) feeder: Option<Feeder>,
     /// Stops that people mend.
     pub(super) menders: u32,
+    /// People of a feeder that has hours of its own.
+    pub(super) own_wanted: u32,
 }
 
 /// Tenths of a minute as the file writes them.
@@ -97,6 +99,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         has_repair: false,
         feeder: None,
         menders: 0,
+        own_wanted: 0,
     };
     let text = writer.write(seed);
     let settings = writer.settings(seed);
@@ -892,6 +895,9 @@ impl Writer {
                     "visitor vis {} from {from:02}:00 to {to:02}:30 can look\n",
                     self.vis_wanted
                 ));
+            }
+            if self.own_wanted > 0 {
+                people.push_str(&format!("people own {}\n", self.own_wanted + self.dice.from(0, 1)));
             }
             if self.menders > 0 {
                 people.push_str(&format!("people mec {}\n", self.dice.from(1, 2)));

@@ -78,6 +78,7 @@ fn place(spot: Spot) -> Place {
         ordered: false,
         drift: Time::ZERO,
         early: Time::ZERO,
+        hours: 0,
         span: Span::default(),
     }
 }
@@ -206,6 +207,7 @@ pub fn line() -> Line {
     };
     let (net, demand) = (i128::from(minutes(NET_OF_A_SHIFT).0), 18);
     Line {
+        own_hours: Vec::new(),
         name: "Bath pod hall".to_string(),
         layout: "today".to_string(),
         calendar: Some(calendar()),

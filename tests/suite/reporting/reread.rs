@@ -318,6 +318,7 @@ strict! {
         label: Option<String>,
         places: Vec<String>,
         made_per_hour: Option<Estimate>,
+        own_net_min: Option<f64>,
         first_pass_yield: Option<Estimate>,
         making_min: Option<Estimate>,
         made: u64,
