@@ -2,9 +2,10 @@
 
 use super::record::{Report, Warning};
 use super::wording::{percent_of, thousands};
+use super::working_hours;
 use crate::line::Line;
 use crate::stats::{GROUPS, Summary};
-use crate::units::{Time, count_of, decimals, join_and, plural};
+use crate::units::{count_of, decimals, join_and, plural};
 
 /// Bands wider than this share of the mean are worth a word.
 const WIDE: f64 = 0.015;
@@ -12,8 +13,6 @@ const WIDE: f64 = 0.015;
 const WISHED: f64 = 0.01;
 /// Fewer timings than this are few.
 const FEW_TIMINGS: u32 = 10;
-/// Longest attended stretch before the lack of a break is named.
-const STRETCH: Time = Time(6 * Time::HOUR.0);
 
 pub fn doubts(line: &Line, summary: &Summary, report: &Report) -> Vec<Warning> {
     [
@@ -24,10 +23,10 @@ pub fn doubts(line: &Line, summary: &Summary, report: &Report) -> Vec<Warning> {
         left_the_line(report),
         windows_missed(report),
         few_timings(line),
-        no_break(line),
     ]
     .into_iter()
     .flatten()
+    .chain(working_hours::doubts(line))
     .map(|text| Warning { code: None, text })
     .collect()
 }
@@ -137,15 +136,4 @@ fn few_timings(line: &Line) -> Option<String> {
     (!few.is_empty()).then(|| {
         format!("{steps} {rest} on fewer than {FEW_TIMINGS} timings; measure first: {}.", join_and(&named))
     })
-}
-
-fn no_break(line: &Line) -> Option<String> {
-    let shifts = &line.calendar.as_ref()?.week;
-    let mut long: Vec<&str> =
-        shifts.iter().filter(|s| s.longest_stretch() > STRETCH).map(|s| s.name.as_str()).collect();
-    long.dedup();
-    let named = plural(long.len(), "shift");
-    let goes = if long.len() == 1 { "goes" } else { "go" };
-    (!long.is_empty())
-        .then(|| format!("The {named} {} {goes} on for more than 6 h without a break.", join_and(&long)))
 }

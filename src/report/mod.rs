@@ -29,6 +29,7 @@ mod tables;
 mod text;
 mod wording;
 mod workbook;
+mod working_hours;
 
 pub use advice::advice_sentence;
 pub use balance::{

@@ -1,6 +1,6 @@
 //! The hours of the week: how many units stand in racks, repair places and under long holds.
 
-use crate::line::{Line, PlaceId};
+use crate::line::{Calendar, Line, PlaceId};
 use crate::simulate::{HOURS, Observations, Replication};
 use crate::units::Time;
 
@@ -29,10 +29,10 @@ fn of_place(place: PlaceId, runs: &[Replication]) -> WeekFigures {
     WeekFigures { place, by_hour: by_hour.collect() }
 }
 
-/// Share of each hour of the week that is attended, by the calendar alone.
-pub fn attended(line: &Line) -> Vec<f64> {
+/// Share of each hour of the week that is attended, by the calendar alone; of a feeder's, where it has its own.
+pub fn attended(calendar: Option<&Calendar>) -> Vec<f64> {
     let mut attended = vec![Time::ZERO; HOURS];
-    for shift in line.calendar.iter().flat_map(|calendar| &calendar.week) {
+    for shift in calendar.iter().flat_map(|calendar| &calendar.week) {
         for (hour, of) in attended.iter_mut().enumerate() {
             let from = Time::HOUR * hour as i64;
             // A shift may run over from Sunday into Monday.

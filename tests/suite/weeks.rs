@@ -2,7 +2,7 @@
 
 use crate::by_hand::at;
 use crate::follow::text::{line_of, record};
-use taktwright::report::{Extras, Week, build};
+use taktwright::report::{Extras, Report, Week, build};
 use taktwright::simulate::{Horizon, Observations, Settings, Unattended, WarmUp, simulate};
 use taktwright::stats::{Beside, summarise};
 
@@ -21,6 +21,10 @@ task b takes 30 min by 1 after cure at Q
 ";
 
 fn week_of(text: &str) -> Option<Week> {
+    report_of(text).week
+}
+
+fn report_of(text: &str) -> Report {
     let line = line_of(text);
     let settings = Settings {
         seed: 1,
@@ -32,7 +36,27 @@ fn week_of(text: &str) -> Option<Week> {
         faster: None,
     };
     let seen: Observations = simulate(&line, &settings, &Unattended).expect("the line runs");
-    build(&line, &summarise(&line, &seen, &Beside::default()), &Extras::default()).week
+    build(&line, &summarise(&line, &seen, &Beside::default()), &Extras::default())
+}
+
+/// Rest and weeks by hand: 16 h from one day to the next and 40 h as it stands; 10.5 h where shifts of one name lie
+/// so; 6 days of 8.5 h are 51 h; 5 days of 8 h and two hours longer on every day are 50, on at most two 44.
+#[test]
+fn hours_beyond_the_limits_of_the_directive_are_doubted() {
+    let says = |calendar: &str, piece: &str| {
+        let report = report_of(&RACK.replace("shift day 06:00 to 14:00 on mon to fri\n", calendar));
+        report.warnings.iter().any(|warning| warning.text.contains(piece))
+    };
+    let (rest, week) = ("less than 11 h between one day and the next", "for more than 48 h a week");
+    let as_it_stands = "shift day 06:00 to 14:00 on mon to fri\n";
+    assert!(!says(as_it_stands, rest) && !says(as_it_stands, week));
+    let long = "shift day 06:00 to 19:30 on mon to wed  meal 11:00 lasting 1 h unpaid\n";
+    assert!(says(long, "The shift day leaves less than 11 h") && !says(long, week));
+    let six = "shift day 06:00 to 15:00 on mon to sat  meal 11:00 lasting 30 min unpaid\n";
+    assert!(says(six, week) && !says(six, rest));
+    let longer = |days: &str| format!("{as_it_stands}overtime day 2 h when under 99 units at 11:00{days}\n");
+    assert!(says(&longer(""), week));
+    assert!(!says(&longer(", at most 2 days a week"), week));
 }
 
 #[test]

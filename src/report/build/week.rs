@@ -5,13 +5,13 @@ use crate::report::rows::{Week, WeekHour, WeekRow, hour_words};
 use crate::stats::{Summary, WeekFigures, attended};
 
 pub fn week(line: &Line, summary: &Summary) -> Option<Week> {
-    let attended = attended(line);
+    let of_the_line = attended(line.calendar.as_ref());
     let row = |figures: &WeekFigures| {
         let place = &line.places[figures.place.index()];
         let name = (place.name.clone(), place.label.clone(), place.bays);
-        WeekRow::of(name, &figures.by_hour, &attended)
+        WeekRow::of(name, &figures.by_hour, &attended(line.calendar_of(line.hours_at(figures.place))))
     };
-    let hours = attended.iter().enumerate().map(|(hour, attended)| WeekHour {
+    let hours = of_the_line.iter().enumerate().map(|(hour, attended)| WeekHour {
         from: hour_words(hour),
         attended: *attended,
         units: summary.week.iter().map(|figures| figures.by_hour[hour]).collect(),

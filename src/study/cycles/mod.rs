@@ -12,7 +12,7 @@ use super::plan::{Plan, Precision, RunChoices};
 use super::run::{Attendant, Outcome};
 use super::together::Together;
 use super::{StudyError, warm_up};
-use crate::line::{Line, PlaceId};
+use crate::line::{Line, OF_THE_LINE, PlaceId};
 use crate::report::CyclesReport;
 use crate::simulate::{Observations, Settings, replicate};
 use visits::Recorder;
@@ -23,13 +23,17 @@ pub const WATCHED: u32 = 20;
 /// Watches the cycles of a station.
 ///
 /// # Errors
-/// The choices do not fit the line, it could not go on, or the run was stopped.
+/// The station keeps the hours of a feeder, the choices do not fit the line, it could not go on, or the run was
+/// stopped.
 pub fn cycles(
     line: &Line,
     place: PlaceId,
     choices: &RunChoices,
     attendant: &impl Attendant,
 ) -> Result<CyclesReport, StudyError> {
+    if line.hours_at(place) != OF_THE_LINE {
+        return Err(StudyError::OtherHours { station: line.places[place.index()].name.clone() });
+    }
     let plan = Plan::of(line, choices)?;
     let warm_up = warm_up::find(line, &plan, attendant)?;
     let count = match plan.precision {
