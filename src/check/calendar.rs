@@ -9,6 +9,7 @@ use crate::diagnostic::words::{calendar as words, quantities};
 use crate::line::{Calendar, Home, Pause, WeekShift};
 use crate::syntax::tree::{Clause, ClauseKind, Clock, Date, Head, PauseKind, Statement, Weekday, Word};
 use crate::units::Time;
+use crate::units::time_of_day;
 
 pub(super) const DAYS: [(Weekday, &str); 7] = [
     (Weekday::Mon, "Monday"),
@@ -167,7 +168,7 @@ fn inside(at: &Clock, what: &str, start: Time, end: Time, clause: &Clause, desk:
         offset += Time::DAY;
     }
     if offset >= end {
-        let (from, to) = (as_clock(start), as_clock(end));
+        let (from, to) = (time_of_day(start), time_of_day(end));
         desk.fault(words::outside_shift(clause.span, what, &clock_text(at), &from, &to));
         return None;
     }
@@ -186,12 +187,6 @@ pub(super) fn clock(clock: &Clock, desk: &mut Desk) -> Option<Time> {
 
 pub(super) fn clock_text(clock: &Clock) -> String {
     format!("{:02}:{:02}", clock.hour, clock.minute)
-}
-
-/// An offset of the day as a clock time.
-pub(super) fn as_clock(offset: Time) -> String {
-    let minutes = offset.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0;
-    format!("{:02}:{:02}", minutes / 60, minutes % 60)
 }
 
 fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
@@ -244,7 +239,7 @@ fn report_overlaps(week: &[(WeekShift, Span)], desk: &mut Desk) {
         }
         reported.push((earlier_span, *later_span));
         let day = DAYS[(later.start.0 / Time::DAY.0) as usize % 7].1;
-        let ends = as_clock(earlier.end);
+        let ends = time_of_day(earlier.end);
         let fault = words::shifts_overlap(*later_span, &later.name, day, &earlier.name, &ends, earlier_span);
         desk.fault(fault);
     }
@@ -322,11 +317,5 @@ mod tests {
     #[test]
     fn closed_stretches_that_overlap_count_each_day_once() {
         assert_eq!(spelt_out(vec![(5, 7), (-1, 0), (6, 9), (6, 6)]), [-1, 0, 5, 6, 7, 8, 9]);
-    }
-
-    #[test]
-    fn offsets_read_as_clock_times() {
-        assert_eq!(as_clock(Time::HOUR * 30), "06:00");
-        assert_eq!(as_clock(Time::from_minutes(14 * 60 + 5)), "14:05");
     }
 }

@@ -62,7 +62,7 @@ fn one(statement: &Statement, calendar: &mut Calendar, desk: &mut Desk) {
             decides += Time::DAY;
         }
         if decides >= shift.work_ends() {
-            let ends = [shift.start, shift.work_ends()].map(super::calendar::as_clock);
+            let ends = [shift.start, shift.work_ends()].map(crate::units::time_of_day);
             desk.fault(words::outside_shift(clause.span, &called, &clock_text(at), &ends[0], &ends[1]));
             return;
         }

@@ -99,7 +99,7 @@ fn judge_turns(relief: &Relief, shift: &WeekShift, people: u32, desk: &mut Desk)
         let turns = people.div_ceil(relief.count);
         let (needed, room) = (length * i64::from(turns), shift.room_for_turns(pause.start));
         if needed > room {
-            let at = super::calendar::as_clock(pause.start);
+            let at = crate::units::time_of_day(pause.start);
             let times = [length, needed, room].map(|time: Time| time.to_string());
             desk.fault(words::turns_do_not_fit(relief.span, (people, relief.count, turns), &at, &times));
             return;

@@ -1,4 +1,6 @@
-//! Plurals, lists and rounding: the one place where numbers become words.
+//! Plurals, lists, rounding and times of day: the one place where numbers become words.
+
+use super::Time;
 
 /// `1 unit`, `3 units`.
 pub fn count_of(n: usize, noun: &str) -> String {
@@ -23,6 +25,19 @@ pub fn plural(n: usize, noun: &str) -> String {
 /// `a, b and c`.
 pub fn join_and<S: AsRef<str>>(items: &[S]) -> String {
     join(items, "and")
+}
+
+/// `06:00`, of an offset from any midnight.
+pub fn time_of_day(offset: Time) -> String {
+    let minutes = offset.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0;
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// `Tue 06:00`, of an offset from a Monday's midnight.
+pub fn time_of_week(offset: Time) -> String {
+    const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+    let day = offset.0.div_euclid(Time::DAY.0).rem_euclid(7);
+    format!("{} {}", DAYS[day as usize], time_of_day(offset))
 }
 
 /// `a, b or c`.
@@ -77,5 +92,14 @@ mod tests {
         assert_eq!(decimals(25.30, 2), "25.3");
         assert_eq!(percent(0.964), "96 %");
         assert_eq!(percent(0.004), "0.4 %");
+    }
+
+    #[test]
+    fn offsets_read_as_times_of_the_day_and_of_the_week() {
+        assert_eq!(time_of_day(Time::HOUR * 30), "06:00");
+        assert_eq!(time_of_day(Time::from_minutes(14 * 60 + 5)), "14:05");
+        assert_eq!(time_of_week(Time::HOUR * 30), "Tue 06:00");
+        assert_eq!(time_of_week(Time::DAY * 7 - Time::MINUTE), "Sun 23:59");
+        assert_eq!(time_of_week(Time::DAY * 7), "Mon 00:00");
     }
 }

@@ -4,7 +4,7 @@ use super::shown_if;
 use crate::line::{Line, Pause, WeekShift, wanted};
 use crate::report::rows::{DecidedRow, TurnRow};
 use crate::stats::Summary;
-use crate::units::Time;
+use crate::units::time_of_day;
 
 /// One row for each shift that may be longer or left out.
 pub fn decided(line: &Line, summary: &Summary) -> Vec<DecidedRow> {
@@ -30,10 +30,9 @@ pub fn turns(line: &Line) -> Vec<TurnRow> {
     let turns = people.div_ceil(relief.count);
     let row = |shift: &WeekShift, pause: &Pause| {
         let length = pause.end - pause.start;
-        let minutes = pause.start.0.rem_euclid(Time::DAY.0) / Time::MINUTE.0;
         TurnRow {
             shift: shift.name.clone(),
-            at: format!("{:02}:{:02}", minutes / 60, minutes % 60),
+            at: time_of_day(pause.start),
             people,
             at_a_time: relief.count,
             length_min: length.as_minutes(),

@@ -1,8 +1,9 @@
 //! How full places are over the week.
 
 use crate::line::Line;
-use crate::report::rows::{Week, WeekHour, WeekRow, hour_words};
+use crate::report::rows::{Week, WeekHour, WeekRow};
 use crate::stats::{Summary, WeekFigures, attended};
+use crate::units::{Time, time_of_week};
 
 pub fn week(line: &Line, summary: &Summary) -> Option<Week> {
     let of_the_line = attended(line.calendar.as_ref());
@@ -12,7 +13,7 @@ pub fn week(line: &Line, summary: &Summary) -> Option<Week> {
         WeekRow::of(name, &figures.by_hour, &attended(line.calendar_of(line.hours_at(figures.place))))
     };
     let hours = of_the_line.iter().enumerate().map(|(hour, attended)| WeekHour {
-        from: hour_words(hour),
+        from: time_of_week(Time::HOUR * hour as i64),
         attended: *attended,
         units: summary.week.iter().map(|figures| figures.by_hour[hour]).collect(),
     });

@@ -7,7 +7,7 @@ use crate::report::inputs::Inputs;
 use crate::report::record::Report;
 use crate::report::replay::{Replay, seconds};
 use crate::report::rows::PlaceKind;
-use crate::units::{Time, count_of};
+use crate::units::{count_of, time_of_day};
 
 /// What plays it, without which it stays hidden.
 pub const SCRIPT: &str = include_str!("replay.js");
@@ -40,12 +40,6 @@ fn note(page: &mut Page, report: &Report, replay: &Replay) {
         "It is one shift of many, no better or worse than chance made it; what holds over all of them stands above. \
          Parts in feeders are not drawn.",
     );
-}
-
-/// `06:00`
-fn time_of_day(time: Time) -> String {
-    let minutes = seconds(time) / 60 % (24 * 60);
-    format!("{:02}:{:02}", minutes / 60, minutes % 60)
 }
 
 fn stage(page: &mut Page, report: &Report, replay: &Replay) {

@@ -144,6 +144,9 @@ fn does_drawn(row: &LayoutRow, at: String) -> Drawn<'_> {
 }
 
 pub fn section(page: &mut Page, (anchor, heading): (&'static str, &str), tables: &[Table]) {
+    if tables.iter().all(|table| table.rows.is_empty()) {
+        return;
+    }
     let heading_id = format!("{anchor}-h");
     page.element("section", &[("id", anchor), ("aria-labelledby", &heading_id)], |page| {
         page.leaf("h2", &[("id", &heading_id)], heading);

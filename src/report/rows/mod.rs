@@ -23,4 +23,4 @@ pub use stations::{
 };
 pub use stores::{EquipmentRow, EquipmentShares, LevelFigures, LevelRow, StoreRow};
 pub use tests::{ClosedFormRow, TestRow, Wait, WrongRow};
-pub use week::{Week, WeekHour, WeekRow, hour_words};
+pub use week::{Week, WeekHour, WeekRow};

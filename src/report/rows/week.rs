@@ -1,5 +1,6 @@
 //! Rows of places over the hours of the week.
 
+use crate::units::{Time, time_of_week};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -53,16 +54,10 @@ impl WeekRow {
             id,
             label,
             places,
-            fullest_from: fullest.map(|(hour, _)| hour_words(hour)),
+            fullest_from: fullest.map(|(hour, _)| time_of_week(Time::HOUR * hour as i64)),
             fullest: fullest.map(|(_, units)| units),
             unattended: mean(&|attended| 1.0 - attended),
             attended: mean(&|attended| attended),
         }
     }
-}
-
-/// `Tue 05:00`
-pub fn hour_words(hour: usize) -> String {
-    const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-    format!("{} {:02}:00", DAYS[hour / 24 % 7], hour % 24)
 }

@@ -10,13 +10,11 @@ use crate::report::{
 };
 use crate::stats::Estimate;
 use crate::study::together::Together;
-use crate::units::Time;
+use crate::units::{Time, time_of_week};
 use std::collections::BTreeMap;
 
 /// The slowest cycles that are looked at together: one in so many.
 const SLOWEST: usize = 10;
-
-const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 
 /// A cycle and what held its unit.
 struct Seen<'a> {
@@ -235,11 +233,9 @@ fn bar(line: &Line, visit: &Visit, span: &Span) -> CycleBar {
 /// `Tue 10:42 of week 1`, or `after 312 min` without a calendar.
 fn came(line: &Line, at: Time) -> String {
     let Some(calendar) = &line.calendar else { return format!("after {} min", at.as_minutes().round()) };
-    let in_weeks = (at + Calendar::since_monday(Some(calendar))).micros();
-    let (day, week) = (Time::DAY.micros(), 7 * Time::DAY.micros());
-    let minutes = in_weeks % day / Time::MINUTE.micros();
-    let name = DAYS[(in_weeks % week / day) as usize];
-    format!("{name} {:02}:{:02} of week {}", minutes / 60, minutes % 60, in_weeks / week + 1)
+    let since_monday = at + Calendar::since_monday(Some(calendar));
+    let week = since_monday.micros() / (7 * Time::DAY.micros()) + 1;
+    format!("{} of week {week}", time_of_week(since_monday))
 }
 
 fn cautions(line: &Line, together: &Together) -> Vec<Caution> {
