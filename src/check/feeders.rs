@@ -10,6 +10,7 @@ use super::steps::Steps;
 use crate::diagnostic::words::{feeders as words, limits};
 use crate::line::{Builds, Feeder, OutcomeKind, Part, PartId, PlaceId, Step, StepId, Test, Window};
 use crate::syntax::tree::{BuildsSpec, ClauseKind, Statement, Word};
+use crate::units::Time;
 
 /// Parts on one truck, and units by which an order comes ahead, at most.
 const MOST: u32 = 10_000;
@@ -33,6 +34,29 @@ pub(super) fn take_in<'a>(statement: &'a Statement, items: &mut Vec<Item<'a>>, d
     }
 }
 
+/// What the trucks of a feeder are like.
+struct Trucks {
+    size: Option<u32>,
+    every: Option<Time>,
+    way: Option<Time>,
+}
+
+fn trucks_of(statement: &Statement, feeder: &str, desk: &mut Desk) -> Trucks {
+    let Some((size, _)) = clause!(statement, ClauseKind::Trucks { size, .. } => size) else {
+        return Trucks { size: None, every: None, way: None };
+    };
+    let size = quantity::count(size, &format!("the parts on one truck of {feeder}"), 1, MOST, desk);
+    let every = clause!(statement, ClauseKind::Trucks { every: Some(every), .. } => every);
+    let every = every.and_then(|(every, _)| {
+        quantity::time_above_zero(every, &format!("the time between trucks of {feeder}"), desk)
+    });
+    let way = clause!(statement, ClauseKind::Trucks { way: Some(way), .. } => way);
+    let way = way.and_then(|(way, _)| {
+        quantity::time_above_zero(way, &format!("the way of a truck of {feeder}"), desk)
+    });
+    Trucks { size, every, way }
+}
+
 /// The feeders, in file order; those without a place are left out.
 pub(super) fn feeders(
     statements: &[&Statement],
@@ -44,13 +68,8 @@ pub(super) fn feeders(
     let mut found = Vec::new();
     for ((statement, places), hours) in statements.iter().zip(&ground.feeders).zip(hours) {
         let name = name_of(statement);
-        let trucks = clause!(statement, ClauseKind::Trucks { size, every } => (size, every));
-        let truck = trucks.and_then(|((n, _), _)| {
-            quantity::count(n, &format!("the parts on one truck of {}", name.text), 1, MOST, desk)
-        });
-        let every = trucks.and_then(|((_, every), _)| every.as_ref()).and_then(|every| {
-            quantity::time_above_zero(every, &format!("the time between trucks of {}", name.text), desk)
-        });
+        let trucks = clause!(statement, ClauseKind::Trucks { every, .. } => every);
+        let Trucks { size: truck, every, way } = trucks_of(statement, &name.text, desk);
         let builds = match clause!(statement, ClauseKind::Builds(builds) => builds) {
             None | Some((BuildsSpec::ToStock, _)) => Builds::ToStock,
             Some((BuildsSpec::Ahead(n), _)) => {
@@ -61,7 +80,7 @@ pub(super) fn feeders(
         let Some(part) = names.roll(Kind::Part).find(&name.text) else { continue };
         let lot = lot(statement, &name.text, builds, desk);
         let (truck, store) = (truck.unwrap_or(1), parts[part].places);
-        let goes_full = trucks.is_some_and(|((_, every), _)| every.is_none());
+        let goes_full = trucks.is_some_and(|(every, _)| every.is_none());
         if goes_full && truck > store {
             desk.fault(words::truck_over_store(name.span, &name.text, truck, store));
         }
@@ -85,6 +104,7 @@ pub(super) fn feeders(
                 part: PartId::from_index(part),
                 truck,
                 every,
+                way: way.unwrap_or(Time::ZERO),
                 builds,
                 lot,
                 hours: *hours,

@@ -18,6 +18,8 @@ pub struct Feeder {
     pub truck: u32,
     /// Net time from one departure of the truck to the next, whatever is on it; without it, it goes full.
     pub every: Option<Time>,
+    /// How long a truck is on its way to the store, on the clock; no time, if zero.
+    pub way: Time,
     pub builds: Builds,
     /// So many parts in a row: of one model, where it builds ahead.
     pub lot: Option<u32>,

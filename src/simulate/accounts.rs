@@ -50,6 +50,7 @@ impl<W: Watcher> Run<'_, W> {
         self.settle_people(-1);
         self.levels_from_now();
         self.settle_stops(-1);
+        self.settle_ways(-1);
         self.see(Event::CountingBegins);
     }
 
@@ -80,6 +81,7 @@ impl<W: Watcher> Run<'_, W> {
         self.settle_people(1);
         self.close_levels();
         self.settle_stops(1);
+        self.settle_ways(1);
         self.seen.present_at_end = self.present;
         self.seen.clock = Time(now - self.cut_clock);
         self.seen.net = Time(net - self.cut_net);

@@ -13,8 +13,9 @@ use crate::schedule::FIRST_OF_LOT;
 use crate::units::Time;
 use std::collections::VecDeque;
 
-/// What an entry of a delivery says that is a truck of a feeder.
+/// What an entry of a delivery says that is a truck of a feeder which goes, or one that arrives after its way.
 pub(super) const TRUCK: u16 = 3;
+pub(super) const ARRIVES: u16 = 4;
 
 /// A feeder and its parts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -31,6 +32,8 @@ pub struct FeederCounts {
     pub making: Time,
     /// Trucks that went at their time and brought something.
     pub trucks: u64,
+    /// Integral over clock time of the parts on their way to the store (part-microseconds).
+    pub on_the_way: i128,
 }
 
 /// A feeder in a run.
@@ -40,6 +43,8 @@ pub(super) struct FeederState {
     pub exit: VecDeque<u32>,
     /// Models of the parts on the truck.
     truck: Vec<u16>,
+    /// Parts on their way to the store: when they arrive, and their models.
+    on_the_way: VecDeque<(i64, u16)>,
     /// Departures so far, of a truck that goes at times.
     departures: i64,
     /// Parts begun so far.
@@ -263,15 +268,61 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// The oldest parts on the truck, so many of them, go into the store.
+    /// The oldest parts on the truck, so many of them, go to the store: at once, or they are on their way.
     fn unload_truck(&mut self, f: usize, pieces: u32) {
+        let feeder = &self.c.line.feeders[f];
+        let now = self.clock.now();
+        if feeder.way.is_zero() {
+            for model in self.feeders[f].truck.drain(..pieces as usize) {
+                self.floor.stock.add(self.c.shop.kind(feeder.part.index(), model), 1);
+            }
+            return self.parts_came(f, pieces);
+        }
+        let arrives = now + feeder.way.0;
+        let state = &mut self.feeders[f];
+        state.on_the_way.extend(state.truck.drain(..pieces as usize).map(|model| (arrives, model)));
+        self.seen.feeders[f].on_the_way -= i128::from(now) * i128::from(pieces);
+        self.queue.push(Entry::new(arrives, Class::Delivery, f as u16, 0, ARRIVES));
+        self.see(Event::TruckWent { part: feeder.part, pieces });
+    }
+
+    /// Whatever was on its way up to now goes into the store, which has kept room for it.
+    pub(super) fn truck_arrives(&mut self, f: usize) {
+        let (now, part) = (self.clock.now(), self.c.line.feeders[f].part.index());
+        let mut pieces = 0;
+        while let Some((at, model)) = self.feeders[f].on_the_way.front().copied().filter(|(at, _)| *at <= now)
+        {
+            debug_assert_eq!(at, now, "a truck is on its way as long as the others");
+            self.feeders[f].on_the_way.pop_front();
+            self.floor.stock.add(self.c.shop.kind(part, model), 1);
+            pieces += 1;
+        }
+        // Of several trucks of one instant the first entry brings all.
+        if pieces > 0 {
+            self.seen.feeders[f].on_the_way += i128::from(now) * i128::from(pieces);
+            self.parts_came(f, pieces);
+        }
+    }
+
+    fn parts_came(&mut self, f: usize, pieces: u32) {
         let part = self.c.line.feeders[f].part;
         self.idle = 0;
-        for model in self.feeders[f].truck.drain(..pieces as usize) {
-            self.floor.stock.add(self.c.shop.kind(part.index(), model), 1);
-        }
         self.seen.parts[part.index()].came += u64::from(pieces);
         self.see(Event::Stored { part, pieces });
+    }
+
+    /// Places of the store in which there is nothing, and to which nothing is on its way.
+    fn room_in_store(&self, f: usize) -> u32 {
+        let part = self.c.line.feeders[f].part.index();
+        self.c.line.parts[part].places - self.level(part) - self.feeders[f].on_the_way.len() as u32
+    }
+
+    /// The counted window begins (`-1`) or ends (`1`): what is on its way is counted from or up to here.
+    pub(super) fn settle_ways(&mut self, sign: i128) {
+        let now = i128::from(self.clock.now());
+        for (state, counts) in self.feeders.iter().zip(&mut self.seen.feeders) {
+            counts.on_the_way += sign * now * state.on_the_way.len() as i128;
+        }
     }
 
     /// The next part that is done may go: nothing leaves a stopped place, and a truck that is filled goes.
@@ -284,8 +335,7 @@ impl<W: Watcher> Run<'_, W> {
             return self.feeders[f].truck.len() < feeder.truck as usize;
         }
         let fills_it = self.feeders[f].truck.len() + 1 == feeder.truck as usize;
-        let part = feeder.part.index();
-        !fills_it || self.c.line.parts[part].places - self.level(part) >= feeder.truck
+        !fills_it || self.room_in_store(f) >= feeder.truck
     }
 
     /// The next departure of a truck that goes at times.
@@ -302,9 +352,7 @@ impl<W: Watcher> Run<'_, W> {
     /// It goes with what is on it; what the store has no room for stays on it.
     pub(super) fn truck_goes(&mut self, f: usize) {
         self.schedule_truck(f);
-        let part = self.c.line.feeders[f].part.index();
-        let room = self.c.line.parts[part].places - self.level(part);
-        let pieces = room.min(self.feeders[f].truck.len() as u32);
+        let pieces = self.room_in_store(f).min(self.feeders[f].truck.len() as u32);
         if pieces > 0 {
             self.seen.feeders[f].trucks += 1;
             self.unload_truck(f, pieces);
@@ -312,15 +360,14 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// Somebody waits for parts that are on a truck, and its store has room for them.
+    /// Somebody waits for parts that are on a truck or on their way, and the store has room for them.
     pub(super) fn trucks_may_help(&self) -> bool {
         self.c.line.feeders.iter().enumerate().any(|(f, feeder)| {
             let part = feeder.part.index();
             let waited_for = |kind: usize| !self.floor.stock.queues[kind].is_empty();
-            !self.feeders[f].truck.is_empty()
-                && feeder.every.is_some()
-                && self.level(part) < self.c.line.parts[part].places
-                && self.c.shop.kinds_of(part).any(waited_for)
+            let comes = !self.feeders[f].on_the_way.is_empty()
+                || !self.feeders[f].truck.is_empty() && feeder.every.is_some() && self.room_in_store(f) > 0;
+            comes && self.c.shop.kinds_of(part).any(waited_for)
         })
     }
 

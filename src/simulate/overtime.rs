@@ -5,7 +5,7 @@
 //! clock stays. So every entry of the queue is taken out, and those that go by net time get their new instant.
 
 use super::clock::Clock;
-use super::feeders::TRUCK;
+use super::feeders::{ARRIVES, TRUCK};
 use super::queue::{
     CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
 };
@@ -210,7 +210,7 @@ impl<W: Watcher> Run<'_, W> {
         match entry.class() {
             c if c == Class::Delivery as u8 => match entry.step() {
                 TRUCK => self.hours_of_feeder(entry.rank() as usize) == 0,
-                LATE | LORRY => false,
+                LATE | LORRY | ARRIVES => false,
                 _ => lots_by_gaps(entry.rank() as usize),
             },
             c if c == Class::Release as u8 => match line.release {

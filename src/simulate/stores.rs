@@ -2,7 +2,7 @@
 //!
 //! What does not fit waits outside and goes in as places become free.
 
-use super::feeders::TRUCK;
+use super::feeders::{ARRIVES, TRUCK};
 use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
@@ -107,6 +107,10 @@ impl<W: Watcher> Run<'_, W> {
         if entry.step() == TRUCK {
             self.around.delivered = true;
             return self.truck_goes(entry.rank() as usize);
+        }
+        if entry.step() == ARRIVES {
+            self.around.delivered = true;
+            return self.truck_arrives(entry.rank() as usize);
         }
         let part = entry.rank() as usize;
         if entry.step() == LATE {

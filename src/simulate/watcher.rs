@@ -235,6 +235,11 @@ pub enum Event {
         part: PartId,
         pieces: u32,
     },
+    /// A truck of a feeder went to the store, and is on its way.
+    TruckWent {
+        part: PartId,
+        pieces: u32,
+    },
     /// Pieces came into a store.
     Stored {
         part: PartId,

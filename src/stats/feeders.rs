@@ -16,6 +16,8 @@ pub struct FeederFigures {
     pub made_per_hour: Option<Banded>,
     /// Net minutes of a replication in its own hours, on average; `None` where it has those of the line.
     pub own_net: Option<f64>,
+    /// Parts on their way to the store, averaged over clock time.
+    pub on_the_way: Option<Banded>,
     /// Share of the parts made that passed every test at the first attempt.
     pub first_pass: Option<Banded>,
     /// Clock minutes from the first place to the truck, of the parts made.
@@ -40,6 +42,9 @@ pub fn feeders(line: &Line, observed: &Observations) -> Vec<FeederFigures> {
             let counts = &r.feeders[f];
             (counts.made > 0).then(|| counts.making.as_minutes() / counts.made as f64)
         };
+        let way = |r: &Replication| {
+            (r.clock > Time::ZERO).then(|| r.feeders[f].on_the_way as f64 / r.clock.0 as f64)
+        };
         let all = |of: &dyn Fn(&Replication) -> u64| runs.iter().map(of).sum();
         let hours = line.feeders[f].hours;
         let net = || runs.iter().map(|r| r.net_of(hours).as_minutes()).sum::<f64>() / runs.len() as f64;
@@ -47,6 +52,7 @@ pub fn feeders(line: &Line, observed: &Observations) -> Vec<FeederFigures> {
             feeder: f,
             own_net: (hours != OF_THE_LINE && !runs.is_empty()).then(net),
             made_per_hour: mean_of(&each(runs, rate), line.confidence),
+            on_the_way: mean_of(&each(runs, way), line.confidence),
             first_pass: ratio_of(runs, line.confidence, |r| (r.feeders[f].first_pass, r.feeders[f].made)),
             making: mean_of(&each(runs, making), line.confidence),
             made: all(&|r| r.feeders[f].made),

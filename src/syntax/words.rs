@@ -239,7 +239,10 @@ pub const CLAUSES: &[ClauseWord] = &[
     ),
     clause("store of", "how many parts a store holds, and how many are there at the start"),
     clause("builds", "whether a feeder builds to stock or for the units that follow"),
-    clause("in trucks of", "how many parts of a feeder go to their store together"),
+    clause(
+        "in trucks of",
+        "how many parts of a feeder go to their store together, when, and how long they take",
+    ),
     clause("short", "parts that are short for a share of units, and when what is missing arrives"),
     clause("wrong", "parts that were built for another model, and how long it takes to change them"),
     clause("late work", "unfinished work that travels on with its unit"),

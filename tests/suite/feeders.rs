@@ -49,6 +49,7 @@ fn a_feeder_stops_when_its_store_is_full() {
         lost: 0,
         making: min(4 * 6 + 8 + 8),
         trucks: 0,
+        on_the_way: 0,
     };
     assert_eq!(report.feeders, [counts]);
     // Parts are no units of the line: at 40 the third unit is done and the fourth one enters.
@@ -335,4 +336,52 @@ fn a_truck_that_goes_at_times_brings_no_more_than_there_is_room_for() {
     let (report, events) = record(&line, Horizon::For(min(40)));
     assert_eq!(stored(&events), [(min(10), 2), (min(20), 1)]);
     assert_eq!(spent(&line, &report, "P", BayState::Blocked), min(4 + 6 + 18));
+}
+
+/// Parts take 5 min, the truck takes two and is 12 min on its way; the store has three places.
+///
+/// The truck of 10 is there at 22. With two on their way there is no room for two more: the part done at 20 keeps its place
+/// up to 22, when unit 0 takes one of those that came. That truck is there at 34; the part done at 32 waits for
+/// unit 2, at 34, and the one done at 44 for what comes at 46.
+#[test]
+fn a_truck_is_on_its_way_and_its_places_are_kept() {
+    let line = line_of(
+        "line \"way\"\nmodel A 100 %\nrelease saturated\nstation S  crew 1\ntask a  takes 6 min  by 1  uses x\n\
+         feeder x in trucks of 2, arriving in 12 min  store of 3 {\n  station P  crew 1\n  task p  takes 5 min  by 1\n}\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(45)));
+    let went: Vec<Time> =
+        events.iter().filter(|(_, e)| matches!(e, Event::TruckWent { .. })).map(|(at, _)| *at).collect();
+    assert_eq!(went, [10, 22, 34].map(min));
+    assert_eq!(stored(&events), [22, 34].map(|at| (min(at), 2)));
+    let starts: Vec<Time> = ended(&line, &events, "a").iter().map(|(_, start, _)| *start).collect();
+    assert_eq!(starts, [22, 28, 34].map(min));
+    assert_eq!(spent(&line, &report, "P", BayState::Blocked), min(2 + 2 + 1));
+    assert_eq!(report.feeders[0].on_the_way, i128::from(min(2 * (12 + 12 + 11)).0));
+}
+
+/// One place in the store, and 30 min for a part to come: whoever comes takes the part, and the next one sets out.
+///
+/// So with a unit an hour at random the place is a server of 30 min, and a unit waits as in M/D/1: u S / (2 (1 - u)) with
+/// u = 0.5, S = 30 min, 15 min (Pollaczek and Khinchine; any queueing text). On their way are as many parts as come in
+/// S: half a part (Little 1961).
+#[test]
+fn a_store_of_one_and_a_way_are_the_textbook_queue() {
+    let text = "line \"one place\"\nmodel A 100 %\nrelease every exponential mean 60 min\nstation S1  bays 90\n\
+                task a  takes 1 min  by 0  uses 1 x  at S1\n\
+                feeder x store of 1, 1 at start  in trucks of 1, arriving in 30 min {\n  station P  crew 1\n\
+                task p  takes 0.001 min  by 1\n}\n";
+    let wait = Value {
+        what: "wait for a part",
+        exact: 15.0,
+        cap: WAIT,
+        of: |r| r.flow.mean().expect("units came") / 60e6 - 1.0,
+    };
+    let on_the_way = Value {
+        what: "parts on their way",
+        exact: 0.5,
+        cap: WAIT,
+        of: |r| r.feeders[0].on_the_way as f64 / r.clock.0 as f64,
+    };
+    must_give(text, Length { replications: 20, warm_up: 500, units: 20_000 }, &[wait, on_the_way]);
 }

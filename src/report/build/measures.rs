@@ -316,6 +316,7 @@ pub fn feeders(line: &Line, summary: &Summary) -> Vec<FeederRow> {
             places: places.map(|p| line.places[p].name.clone()).collect(),
             made_per_hour: shown_if(&figures.made_per_hour),
             own_net_min: figures.own_net,
+            on_the_way: shown_if(&figures.on_the_way).filter(|_| !feeder.way.is_zero()),
             first_pass_yield: shown_if(&figures.first_pass).filter(|_| tested),
             making_min: shown_if(&figures.making),
             made: figures.made,

@@ -15,6 +15,8 @@ pub struct FeederRow {
     pub made_per_hour: Option<Estimate>,
     /// Net minutes of a replication in its own hours; null where it has those of the line.
     pub own_net_min: Option<f64>,
+    /// Parts on their way to the store, on average; null where they are there at once.
+    pub on_the_way: Option<Estimate>,
     /// Share of the parts made that passed every test at the first attempt; null without a test.
     pub first_pass_yield: Option<Estimate>,
     /// Clock minutes from its first place to the truck.

@@ -105,6 +105,7 @@ pub fn feeders(report: &Report) -> Table {
         .word("stations", |f| f.places.join(", "))
         .estimate("made", "parts per net hour", "/made_per_hour", |f| f.made_per_hour)
         .figure("its own hours, a run", "net min", "/own_net_min", |f| f.own_net_min)
+        .estimate("on the way", "parts", "/on_the_way", |f| f.on_the_way)
         .estimate("first pass", SHARE, "/first_pass_yield", |f| f.first_pass_yield)
         .estimate("to make one", "clock min", "/making_min", |f| f.making_min)
         .count("made, all runs", "parts", "/made", |f| Some(f.made))

@@ -8,7 +8,7 @@ use super::{
 use crate::report::record::{Estimate, LineMeasures, Report};
 use crate::report::rows::{PeopleShares, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
-use crate::units::{decimals, join_and, minutes};
+use crate::units::{decimals, minutes};
 
 /// A heading and its lines; left out when it has none.
 type Section = (&'static str, Vec<String>);
@@ -32,7 +32,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Overtime and shifts left out", breaks::decided_shifts(report)),
         ("Breaks in turn", breaks::breaks_in_turn(report)),
         ("Equipment: shares of net time, %", equipment(report)),
-        ("Feeders", feeders(report)),
+        ("Feeders", stores::feeders(report)),
         ("Stores of parts", stores::stores(report)),
         ("Carriers", around::carriers(report)),
         ("Yard", around::yard(report)),
@@ -321,33 +321,6 @@ fn equipment(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.free)),
             share_cell(row.shares_plus_minus.map(|s| s.in_use)),
         ]);
-    }
-    grid.lines()
-}
-
-fn feeders(report: &Report) -> Vec<String> {
-    let mut headings =
-        vec!["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lots", "lost"];
-    let own_hours = report.feeders.iter().any(|row| row.own_net_min.is_some());
-    if own_hours {
-        headings.push("own net h a run");
-    }
-    let mut grid = Grid::new(&headings);
-    for row in &report.feeders {
-        let mut cells = vec![
-            named(&row.id, &row.label),
-            join_and(&row.places),
-            cell(&row.made_per_hour),
-            percent_cell(&row.first_pass_yield),
-            cell(&row.making_min),
-            thousands(row.made),
-            row.lots.map_or_else(|| "-".to_string(), thousands),
-            thousands(row.lost),
-        ];
-        if own_hours {
-            cells.push(row.own_net_min.map_or_else(|| "-".to_string(), |min| decimals(min / 60.0, 1)));
-        }
-        grid.row(cells);
     }
     grid.lines()
 }

@@ -1,11 +1,45 @@
-//! Stores of parts: how full they are, what went through them, and what was amiss with it.
+//! Feeders and stores of parts: how full they are, what went through them, and what was amiss with it.
 
 use super::layout::{Grid, named};
 use super::{cell, percent_cell};
 use crate::report::record::Report;
 use crate::report::rows::StoreRow;
 use crate::report::wording::thousands;
-use crate::units::minutes;
+use crate::units::{decimals, join_and, minutes};
+
+pub fn feeders(report: &Report) -> Vec<String> {
+    let mut headings =
+        vec!["feeder", "stations", "made per net hour", "first pass, %", "min each", "made", "lots", "lost"];
+    let own_hours = report.feeders.iter().any(|row| row.own_net_min.is_some());
+    if own_hours {
+        headings.push("own net h a run");
+    }
+    let on_the_way = report.feeders.iter().any(|row| row.on_the_way.is_some());
+    if on_the_way {
+        headings.push("on the way");
+    }
+    let mut grid = Grid::new(&headings);
+    for row in &report.feeders {
+        let mut cells = vec![
+            named(&row.id, &row.label),
+            join_and(&row.places),
+            cell(&row.made_per_hour),
+            percent_cell(&row.first_pass_yield),
+            cell(&row.making_min),
+            thousands(row.made),
+            row.lots.map_or_else(|| "-".to_string(), thousands),
+            thousands(row.lost),
+        ];
+        if own_hours {
+            cells.push(row.own_net_min.map_or_else(|| "-".to_string(), |min| decimals(min / 60.0, 1)));
+        }
+        if on_the_way {
+            cells.push(cell(&row.on_the_way));
+        }
+        grid.row(cells);
+    }
+    grid.lines()
+}
 
 pub fn stores(report: &Report) -> Vec<String> {
     let headings = [

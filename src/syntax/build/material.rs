@@ -32,7 +32,13 @@ impl Builder<'_> {
     /// `trucks`
     fn trucks(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
         let size = self.count(inner.due())?;
-        Ok(ClauseKind::Trucks { size, every: inner.next().map(|every| self.amount(every)).transpose()? })
+        let (mut every, mut way) = (None, None);
+        for part in inner {
+            let goes_at_times = part.as_rule() == Rule::truck_every;
+            let amount = Some(self.amount(parts(part).due())?);
+            if goes_at_times { every = amount } else { way = amount }
+        }
+        Ok(ClauseKind::Trucks { size, every, way })
     }
 
     /// `lots`

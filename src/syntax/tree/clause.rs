@@ -273,10 +273,11 @@ pub enum ClauseKind {
         share: Expr,
         rekitted: TimeSpec,
     },
-    /// `in trucks of 2`, `in trucks of 8 every 40 min` (feeder)
+    /// `in trucks of 2`, `in trucks of 8 every 40 min, arriving in 3 days` (feeder)
     Trucks {
         size: Expr,
         every: Option<Expr>,
+        way: Option<Expr>,
     },
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),

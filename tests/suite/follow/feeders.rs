@@ -6,6 +6,7 @@ use super::unit::Unit;
 use std::collections::VecDeque;
 use taktwright::line::{Builds, ModelId, PartId, PlaceId, StepId};
 use taktwright::simulate::Replication;
+use taktwright::units::Time;
 
 /// Parts of feeder k have numbers from here times k + 1 on.
 const FIRST: u64 = 1 << 48;
@@ -18,6 +19,8 @@ pub fn maker(number: u64) -> Option<usize> {
 #[derive(Clone, Default, Debug)]
 pub struct FeederNow {
     truck: Vec<ModelId>,
+    /// On their way to the store: when they arrive.
+    way: VecDeque<(Time, ModelId)>,
     /// For a feeder that builds ahead, models in the order of their units: those that are known and not
     /// begun, and those that were begun before they were known.
     known: VecDeque<ModelId>,
@@ -37,6 +40,7 @@ pub struct FeederSum {
     pub made: u64,
     pub lost: u64,
     pub making: i64,
+    pub on_the_way: i128,
 }
 
 impl Follower<'_> {
@@ -216,23 +220,69 @@ impl Follower<'_> {
         }
     }
 
-    /// The truck of the feeder that makes a part brings it into its store; `false` if none makes it.
-    pub fn truck_comes(&mut self, part: PartId, pieces: u64) -> bool {
-        let Some(f) = self.line.feeders.iter().position(|feeder| feeder.part == part) else { return false };
+    /// Room in the store of a feeder, less what is on its way.
+    fn room_for_parts(&self, f: usize) -> u64 {
+        let part = self.line.feeders[f].part.index();
+        let taken = self.stores[part].pieces + self.feeders[f].way.len() as u64;
+        u64::from(self.line.parts[part].places).saturating_sub(taken)
+    }
+
+    /// So many leave on the truck: all of a full one, or what finds room at its time.
+    fn truck_leaves(&mut self, f: usize, pieces: u64) -> Vec<ModelId> {
         let feeder = &self.line.feeders[f];
+        let room = self.room_for_parts(f);
         let mut brought = std::mem::take(&mut self.feeders[f].truck);
         if let Some(every) = feeder.every {
-            let room = u64::from(self.line.parts[part.index()].places) - self.stores[part.index()].pieces;
             let net = self.days_at(feeder.first).net(self.now);
             if pieces != room.min(brought.len() as u64) || net.0 % every.0 != 0 {
                 let text = format!("the truck of {} brings {pieces} of {}", feeder.name, brought.len());
                 self.fault(None, Some(feeder.last), text);
             }
             self.feeders[f].truck = brought.split_off((pieces as usize).min(brought.len()));
-        } else if brought.len() as u64 != pieces || brought.len() != feeder.truck as usize {
+        } else if brought.len() as u64 != pieces || brought.len() != feeder.truck as usize || pieces > room {
             let text = format!("the truck of {} brings {pieces} and holds {}", feeder.name, brought.len());
             self.fault(None, Some(feeder.last), text);
         }
+        brought
+    }
+
+    /// A truck is on its way.
+    pub fn truck_went(&mut self, part: PartId, pieces: u64) {
+        let Some(f) = self.line.feeders.iter().position(|feeder| feeder.part == part) else { return };
+        let arrives = self.now + self.line.feeders[f].way;
+        let brought = self.truck_leaves(f, pieces);
+        self.feeders[f].way.extend(brought.into_iter().map(|model| (arrives, model)));
+    }
+
+    /// Nothing is on its way longer than it takes.
+    fn judge_ways(&mut self) {
+        let late = |f: &usize| self.feeders[*f].way.front().is_some_and(|(at, _)| *at <= self.now);
+        if let Some(f) = (0..self.feeders.len()).find(late) {
+            self.fault(None, Some(self.line.feeders[f].last), "a truck has not arrived in time");
+        }
+    }
+
+    /// Time passes.
+    pub fn integrate_ways(&mut self, clock: i64) {
+        for (now, sum) in self.feeders.iter().zip(&mut self.totals.feeders) {
+            sum.on_the_way += i128::from(clock) * now.way.len() as i128;
+        }
+    }
+
+    /// The truck of the feeder that makes a part brings it into its store; `false` if none makes it.
+    pub fn truck_comes(&mut self, part: PartId, pieces: u64) -> bool {
+        let Some(f) = self.line.feeders.iter().position(|feeder| feeder.part == part) else { return false };
+        let feeder = &self.line.feeders[f];
+        let brought = if feeder.way.is_zero() {
+            self.truck_leaves(f, pieces)
+        } else {
+            let due = self.feeders[f].way.iter().take_while(|(at, _)| *at == self.now).count();
+            let brought: Vec<ModelId> = self.feeders[f].way.drain(..due).map(|(_, model)| model).collect();
+            if brought.len() as u64 != pieces {
+                self.fault(None, Some(feeder.last), format!("{pieces} arrive, and {due} are due"));
+            }
+            brought
+        };
         let store = &mut self.stores[part.index()];
         if let Some(kinds) = &mut store.by_model {
             brought.iter().for_each(|model| kinds[model.index()] += 1);
@@ -247,6 +297,7 @@ impl Follower<'_> {
 
     /// At the end of an attended instant: a full truck goes if it may, and what may be begun is.
     pub fn judge_feeders(&mut self) {
+        self.judge_ways();
         let mut left: Vec<(PlaceId, &str)> = Vec::new();
         for (feeder, now) in self.line.feeders.iter().zip(&self.feeders) {
             if !self.attended_at(feeder.first) {
@@ -276,8 +327,7 @@ impl Follower<'_> {
     /// Whether the truck takes another part: the one that fills it only when the store has room for all.
     pub fn truck_has_room(&self, place: PlaceId) -> bool {
         let Some(f) = self.line.feeders.iter().position(|feeder| feeder.last == place) else { return true };
-        let (feeder, part) = (&self.line.feeders[f], self.line.feeders[f].part.index());
-        let room = u64::from(self.line.parts[part].places) - self.stores[part].pieces;
+        let (feeder, room) = (&self.line.feeders[f], self.room_for_parts(f));
         let on_it = self.feeders[f].truck.len() as u32;
         match feeder.every {
             Some(_) => on_it < feeder.truck,
@@ -292,7 +342,7 @@ impl Follower<'_> {
         before: &[FeederSum],
         after: &[FeederSum],
     ) -> Vec<(String, i128, i128, i128)> {
-        let mut rows = Vec::new();
+        let (mut rows, mut ways) = (Vec::new(), Vec::new());
         for (f, counts) in report.feeders.iter().enumerate() {
             let (now, then, later) = (&self.totals.feeders[f], &before[f], &after[f]);
             let name = &self.line.feeders[f].name;
@@ -304,8 +354,11 @@ impl Follower<'_> {
             count("lots begun", |s| s.lots, counts.lots);
             count("parts made", |s| s.made, counts.made);
             count("parts lost", |s| s.lost, counts.lost);
+            let way = now.on_the_way - then.on_the_way;
+            ways.push((format!("parts on the way from {name}"), way, way, counts.on_the_way));
             count("time of parts made", |s| s.making as u64, counts.making.0 as u64);
         }
+        rows.extend(ways);
         rows
     }
 }

@@ -295,6 +295,7 @@ impl<'a> Follower<'a> {
                 let what = what.map_or_else(unit::What::Fix, unit::What::Step);
                 self.handed_over(unit, what, place, bay, people);
             }
+            Event::TruckWent { part, pieces } => self.truck_went(part, pieces.into()),
             Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
                 self.store_changes(event);
             }

@@ -342,6 +342,7 @@ impl Follower<'_> {
             self.totals.equipment_busy[e] += i64::from(self.in_use[e]) * nets[usize::from(hours)];
         }
         self.integrate_stores(clock);
+        self.integrate_ways(clock);
         self.integrate_around(from, to);
         self.integrate_stops(from, to);
         self.integrate_units(from, to);

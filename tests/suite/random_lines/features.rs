@@ -124,6 +124,7 @@ features! {
     Fetched 60 "equipment that is fetched";
     Ranks 60 "tasks that get equipment first";
     OwnHours 45 "feeders with hours of their own";
+    Ways 50 "trucks that are on their way";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -115,6 +115,9 @@ impl Writer {
             if self.dice.chance(40) {
                 text.push_str(&format!(" every {} min", self.dice.from(2, 40)));
             }
+            if self.wants(Feature::Ways, 100) {
+                text.push_str(&format!(", arriving in {} min", self.dice.from(1, 90)));
+            }
         }
         let short = self.short_text();
         text.push_str(&short);

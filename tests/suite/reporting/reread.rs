@@ -319,6 +319,7 @@ strict! {
         places: Vec<String>,
         made_per_hour: Option<Estimate>,
         own_net_min: Option<f64>,
+        on_the_way: Option<Estimate>,
         first_pass_yield: Option<Estimate>,
         making_min: Option<Estimate>,
         made: u64,
