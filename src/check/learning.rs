@@ -6,8 +6,8 @@ use super::people::Staff;
 use super::quantity::{self, said};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::quantities::out_of_range;
-use crate::diagnostic::words::{limits, people as words, statements};
-use crate::line::{GroupId, Learning, Step};
+use crate::diagnostic::words::{people as words, statements};
+use crate::line::{GroupId, Learning};
 use crate::syntax::tree::{Head, Statement, Word};
 
 /// Every `learning` statement; one for a group.
@@ -49,13 +49,4 @@ pub(super) fn learning(asked: &[&Statement], staff: &Staff, names: &Names, desk:
         }
     }
     found
-}
-
-/// What is cut off and goes on elsewhere is reckoned at everybody's pace.
-pub(super) fn judge(learning: &[Learning], steps: &[Step], desk: &mut Desk) {
-    if let Some(learner) = learning.first()
-        && steps.iter().any(|step| step.travel.is_some())
-    {
-        desk.fault(limits::pair_not_modelled(learner.span, "learning", "late work that travels"));
-    }
 }

@@ -176,7 +176,6 @@ struct WhoComes {
 fn who_comes(
     sorted: &Sorted,
     has_shifts: bool,
-    steps: &Steps,
     shop: &Shop,
     stops: &[Stopping],
     names: &Names,
@@ -186,7 +185,6 @@ fn who_comes(
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
     let mut floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
     let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
-    learning::judge(&learning, &steps.steps, desk);
     let besides = helping::Besides { stops, learning: &learning, has_shifts };
     let people = sorted.of(Word::People);
     let mut helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
@@ -251,16 +249,10 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let places = &statements(places)[..];
     let stops = stops_of(sorted, places, &course, (&shop, &work), names, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
-    overtime::judge(
-        course.calendar.as_ref(),
-        &sorted.of(Word::Overtime),
-        &shop.ground.segments,
-        &work.steps.steps,
-        desk,
-    );
+    overtime::judge(course.calendar.as_ref(), &shop.ground.segments, desk);
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
-    let who = who_comes(sorted, has_shifts, &work.steps, &shop, &stops, names, desk);
+    let who = who_comes(sorted, has_shifts, &shop, &stops, names, desk);
     drift::judge_early(places, &shop.ground, &shop.staff, &who.learning, desk);
     walks::judge_calls(
         &who.helping,

@@ -6,7 +6,7 @@ use super::desk::Desk;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
 use crate::diagnostic::words::{calendar as words, limits, statements};
-use crate::line::{Calendar, MoveRule, Overtime, Segment, Step};
+use crate::line::{Calendar, MoveRule, Overtime, Segment};
 use crate::syntax::tree::{ClauseKind, Head, Statement, Word};
 use crate::units::Time;
 
@@ -79,13 +79,7 @@ fn one(statement: &Statement, calendar: &mut Calendar, desk: &mut Desk) {
 }
 
 /// What can't be said beside time that is decided on the day.
-pub(super) fn judge(
-    calendar: Option<&Calendar>,
-    asked: &[&Statement],
-    segments: &[Segment],
-    steps: &[Step],
-    desk: &mut Desk,
-) {
+pub(super) fn judge(calendar: Option<&Calendar>, segments: &[Segment], desk: &mut Desk) {
     let Some(calendar) = calendar else { return };
     let open = |shift: &&crate::line::WeekShift| shift.overtime.is_some() || shift.only_under.is_some();
     if !calendar.week.iter().any(|shift| open(&shift)) {
@@ -96,12 +90,5 @@ pub(super) fn judge(
     if let Some(segment) = segments.iter().find(on_grid) {
         let time = "time that is decided on the day";
         desk.fault(limits::pair_not_modelled(segment.span, "pushes on the grid", time));
-    }
-    let slower = |statement: &&&Statement| clause!(statement, ClauseKind::Times(_) => ()).is_some();
-    if let (Some(statement), true) =
-        (asked.iter().find(slower), steps.iter().any(|step| step.travel.is_some()))
-    {
-        let late = "late work that travels";
-        desk.fault(limits::pair_not_modelled(statement.word_span, "overtime with a factor", late));
     }
 }

@@ -19,15 +19,15 @@ impl<W: Watcher> Run<'_, W> {
         let at = shop.places[place].node0 as usize + local as usize;
         let row = self.bays[bay].unit;
         let node = &shop.nodes[at];
-        if node.brought {
-            return self.length_of_brought(bay, local);
-        }
         let who = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
         let pace = self.pace_of(bay, who);
         let pace = match self.overtime_factor(bay).filter(|_| who != 0) {
             Some(factor) => Some(pace.unwrap_or(1.0) * factor),
             None => pace,
         };
+        if node.brought {
+            return self.length_of_brought(bay, local, pace);
+        }
         let unit = &mut self.units.rows[row as usize];
         let (number, model) = (unit.number, unit.model as usize);
         let people = who.count_ones();

@@ -162,8 +162,8 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// Length of a brought step that starts now, and how often the step was started before on the unit
-    /// (going on with one that was cut off is no new start).
-    pub(super) fn length_of_brought(&mut self, bay: usize, local: u16) -> (i64, u32) {
+    /// (going on with one that was cut off is no new start: the `pace` of whoever began it stands in what is left).
+    pub(super) fn length_of_brought(&mut self, bay: usize, local: u16, pace: Option<f64>) -> (i64, u32) {
         let node = self.c.shop.node(bay, local as usize);
         let row = self.bays[bay].unit;
         let k = node.travels.map_or(0, usize::from);
@@ -177,7 +177,7 @@ impl<W: Watcher> Run<'_, W> {
         let unit = &self.units.rows[row as usize];
         let timer = &self.c.travel[k].whole[unit.model as usize];
         let start = (self.replication, unit.number, visit);
-        let length = self.c.length_by((timer, None), start, short, None);
+        let length = self.c.length_by((timer, None), start, short, pace);
         (length, visit)
     }
 }

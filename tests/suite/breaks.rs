@@ -168,3 +168,26 @@ fn a_shift_is_left_out_where_the_week_has_units_enough() {
     assert_eq!((finishes(&events).len(), report.left_out.iter().sum::<u32>()), (40, 2));
     assert_eq!(report.net, min(10 * 125));
 }
+
+/// An hour longer from 07:00 on, and all that is begun then takes twice as long. A push every 40 min: unit 0 enters at 06:40.
+///
+/// 30 min are begun before: done at 07:10. 20 min begun then take 40; the push at 07:20 cuts them off with 30 left, and at S2
+/// they take these. What has not begun by then, 2 min, is begun there: 4. What follows at 07:50 takes 10 min for 5.
+#[test]
+fn in_overtime_late_work_that_is_begun_is_slower_and_what_goes_on_is_not() {
+    let line = line_of(
+        "line \"Late\"\nshift day 06:00 to 07:00\novertime day 60 min when under 9 units at 06:30, times x 2\n\
+         release saturated\nstation S1 crew 1\nstation S2 crew 2\ntask a takes 30 min by 1 at S1\n\
+         task c takes 20 min by 1 may travel to S2 at S1\ntask e takes 2 min by 1 may travel to S2 at S1\n\
+         task d takes 5 min by 1 after c at S2\nsegment t S1 to S2 pushed every 40 min, late work travels\n",
+    );
+    let (_, events) = record(&line, Horizon::For(at(8, 1)));
+    let first = |name: &str| {
+        let runs = ended(&line, &events, name);
+        runs.iter().find(|(unit, ..)| *unit == 0).map(|(_, start, end)| (*start, *end))
+    };
+    assert_eq!(first("a"), Some((at(6, 40), at(7, 10))));
+    assert_eq!(first("c"), Some((at(7, 20), at(7, 50))));
+    assert_eq!(first("e"), Some((at(7, 20), at(7, 24))));
+    assert_eq!(first("d"), Some((at(7, 50), at(8, 0))));
+}

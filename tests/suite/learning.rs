@@ -65,3 +65,20 @@ fn the_mean_acts_on_shared_work_too() {
     let first = lengths(&line, &events, "t")[0];
     assert!((first - 4.0 * 7.0 / 3.0).abs() < 1e-7, "{first}");
 }
+
+/// Both are new: twice as long on the first unit, no longer on the second. A push every 10 min; 6 min at S1 may travel.
+///
+/// Unit 0 enters at 10 and is worked on for 12 min: at 20 the push cuts it off with 2 min left. At S2 whoever is there goes
+/// on with these 2 min, no longer for being new, and has unit 0 as the first one: 1 min takes 2, from 22. Unit 1 is the second
+/// of both: 6 min from 20, and 1 min from 30.
+#[test]
+fn late_work_keeps_the_pace_of_whoever_began_it() {
+    let line = line_of(
+        "line \"late\"\npeople trainees 2\nlearning trainees x 2 at first, 50 % with each doubling\nrelease saturated\n\
+         station S1  crew 1 trainees\nstation S2  crew 1 trainees\ntask a  takes 6 min  by 1  may travel to S2  at S1\n\
+         task b  takes 1 min  by 1  after a  at S2\nsegment t S1 to S2  pushed every 10 min, late work travels\n",
+    );
+    let (_, events) = record(&line, Horizon::For(Time::from_minutes(35)));
+    assert_eq!(lengths(&line, &events, "a"), [12.0, 2.0, 6.0, 6.0]);
+    assert_eq!(lengths(&line, &events, "b"), [2.0, 1.0]);
+}

@@ -63,7 +63,7 @@ impl Writer {
             if self.dice.chance(50) {
                 text.push_str(&format!(", at most {} days a week", self.dice.from(1, 3)));
             }
-            if !self.features.allows(Feature::LateWork) && self.dice.chance(50) {
+            if self.dice.chance(50) {
                 text.push_str(" times x 1.15");
             }
             text.push('\n');
