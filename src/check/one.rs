@@ -249,7 +249,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let places = &statements(places)[..];
     let stops = stops_of(sorted, places, &course, (&shop, &work), names, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
-    overtime::judge(course.calendar.as_ref(), &shop.ground.segments, desk);
+    let moved = (&shop.ground.segments[..], &shop.ground.places[..]);
+    overtime::judge(course.calendar.as_ref(), moved, desk);
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
     let who = who_comes(sorted, has_shifts, &shop, &stops, names, desk);

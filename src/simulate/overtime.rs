@@ -5,6 +5,7 @@
 //! clock stays. So every entry of the queue is taken out, and those that go by net time get their new instant.
 
 use super::clock::Clock;
+use super::drift::MAY_DRIFT;
 use super::feeders::{ARRIVES, TRUCK};
 use super::queue::{
     CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
@@ -97,6 +98,7 @@ impl<W: Watcher> Run<'_, W> {
         self.week.from = Some(from);
         self.seen.overtime[span.of_week] += 1;
         self.see(Event::OvertimeBegins { by: lasts });
+        self.grids_go_on(shift, lasts.0);
         self.attended_time_changes(|clock| clock.extend(shift, lasts.0));
     }
 
@@ -106,6 +108,28 @@ impl<W: Watcher> Run<'_, W> {
         let now = self.clock.now();
         let factor = self.stated(self.shift)?.overtime?.factor;
         (now >= from && factor != 1.0).then_some(factor)
+    }
+
+    /// The shift lasts longer: signals on its grid fall on through the time that comes, before those of the next shift.
+    fn grids_go_on(&mut self, shift: usize, lasts: i64) {
+        let (begins, ends) = (self.clock.shift(shift).net, self.clock.shift(shift + 1).net);
+        for (stretch, state) in self.c.stretches.iter().zip(&mut self.stretches) {
+            let Some(every) = stretch.every.filter(|_| stretch.on_the_grid) else { continue };
+            if state.signalled || state.signal_net <= ends {
+                continue;
+            }
+            let next = begins + ((ends - begins) / every + 1) * every;
+            state.signal_net = if next <= ends + lasts { next } else { state.signal_net + lasts };
+        }
+    }
+
+    /// The net time of the signal on a grid that an entry stands for.
+    fn signal_on_grid(&self, entry: Entry) -> Option<i64> {
+        if entry.class() != Class::Signal as u8 || entry.step() == MAY_DRIFT {
+            return None;
+        }
+        let s = self.c.stretches.len() - 1 - usize::from(entry.rank());
+        self.c.stretches[s].on_the_grid.then_some(self.stretches[s].signal_net)
     }
 
     fn attended_time_changes(&mut self, change: impl FnOnce(&mut Clock)) {
@@ -121,6 +145,7 @@ impl<W: Watcher> Run<'_, W> {
             .collect();
         change(&mut self.clock);
         for (entry, net) in entries.into_iter().zip(nets) {
+            let net = net.map(|net| self.signal_on_grid(entry).unwrap_or(net));
             let at = net.map_or(entry.at(), |net| self.clock.clock_of_net(net));
             self.is_due_at(entry, at);
             self.queue.push(entry.moved_to(at));

@@ -191,3 +191,19 @@ fn in_overtime_late_work_that_is_begun_is_slower_and_what_goes_on_is_not() {
     assert_eq!(first("e"), Some((at(7, 20), at(7, 24))));
     assert_eq!(first("d"), Some((at(7, 50), at(8, 0))));
 }
+
+/// A shift of 60 min, a push every 25 on its grid: signals at 06:25 and 06:50, and in the hour of overtime that is decided at
+/// 06:55 at 07:15 and 07:40. The next day begins anew: 06:25; so does a day without overtime after it.
+#[test]
+fn a_grid_goes_on_in_overtime() {
+    let line = line_of(
+        "line \"Grid\"\nshift day 06:00 to 07:00\novertime day 60 min when under 9 units at 06:55, at most 1 days a week\n\
+         release saturated\nstation S1 crew 1\ntask a takes 2 min by 1 at S1\nsegment t S1 to S1 pushed every 25 min on the grid\n",
+    );
+    let (_, events) = record(&line, Horizon::For(Time::DAY + at(6, 59)));
+    let pushes: Vec<Time> =
+        events.iter().filter(|(_, e)| matches!(e, Event::Pushed { .. })).map(|(at, _)| *at).collect();
+    let monday = [at(6, 25), at(6, 50), at(7, 15), at(7, 40)];
+    let tuesday = [at(6, 25), at(6, 50)].map(|time| Time::DAY + time);
+    assert_eq!(pushes, [&monday[..], &tuesday[..]].concat());
+}

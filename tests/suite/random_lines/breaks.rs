@@ -51,7 +51,7 @@ impl Writer {
     /// units.
     pub(super) fn decided_on_the_day(&mut self, late_at_once: bool) -> String {
         let mut text = String::new();
-        if self.features.allows(Feature::OnTheGrid) {
+        if self.features.allows(Feature::OnTheGrid) && self.features.allows(Feature::Early) {
             return text;
         }
         if !late_at_once && self.wants(Feature::Overtime, 100) {
