@@ -155,3 +155,33 @@ fn the_page_of_the_plants_names_layouts_that_there_are() {
     }
     assert!(seen >= 6, "{seen}");
 }
+
+#[test]
+fn nobody_can_be_spared_at_the_yard() {
+    let yard = read(taktwright(
+        "balance scenarios/workboats.line --aim people --format json --reproducible --quiet",
+    ));
+    // 34 of the line, 3 of the tests, and those of the places off the line; the bound says that no crew can go.
+    let people = &yard["people"];
+    assert_eq!((number(&people["before"]), number(&people["after"])), (41.0, 41.0));
+    assert_eq!(number(&yard["lower_bound"]), 41.0);
+}
+
+#[test]
+fn on_a_bad_day_the_second_brazing_station_is_late_most_often() {
+    let command = "balance scenarios/heat-pumps.line --chance 95% --format json --reproducible --quiet";
+    let pumps = read(taktwright(command).status(1));
+    let models = [("C-6", 0.5), ("C-9", 0.3), ("C-12", 0.2)];
+    let late = |station: &Value| -> f64 {
+        let of = |(model, share): &(&str, f64)| {
+            let row = named(items(station, "late"), "model", model);
+            share * row["over"].as_f64().unwrap_or(0.0)
+        };
+        models.iter().map(of).sum()
+    };
+    let stations = items(&pumps, "loads");
+    let brazing = late(named(stations, "station", "C06"));
+    // Computed with the plant: 12 % of units.
+    assert!((brazing - 0.12).abs() < 0.02, "{brazing}");
+    assert!(stations.iter().all(|station| late(station) <= brazing), "the worst of all");
+}
