@@ -23,7 +23,8 @@ impl Search<'_> {
         if !self.every(&order, 0, &mut at, &mut best) {
             return Some(Found { at: best.0, changes: Vec::new(), stopped: Stopped::Limit });
         }
-        Some(Found { at: best.0, changes: Vec::new(), stopped: Stopped::Proof })
+        let stopped = if self.trial.guessed { Stopped::NoBetterMove } else { Stopped::Proof };
+        Some(Found { at: best.0, changes: Vec::new(), stopped })
     }
 
     fn every(

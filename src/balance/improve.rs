@@ -27,6 +27,7 @@ pub const ALIKE: f64 = 1e-9;
 /// The line can't be balanced at all.
 pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan, NoPlan> {
     let mut trial = Trial::new(line, goal.caps)?;
+    trial.pace_first = goal.aim == Aim::Pace;
     let today: Vec<PlaceId> = line.steps.iter().map(|step| step.place).collect();
     let order = Order::new(line, trial.groups.clone());
     let mut search = Search { line, trial: &mut trial, goal, stop, today: &today, order };
@@ -42,14 +43,13 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         Aim::Moves => search.others(&found.changes),
         Aim::Pace | Aim::People | Aim::Smooth | Aim::Stations => Vec::new(),
     };
-    let before = loads(&mut trial, &today);
-    let worth_before = trial.worth(&today, Closely::Exactly);
-    let after = loads(&mut trial, &found.at);
-    let worth = trial.worth(&found.at, Closely::Exactly);
+    let (before, worth_before) = trial.with_sides_as_stated(|trial| known(trial, &today));
+    let (after, worth) = known(&mut trial, &found.at);
     let mut plan = Plan {
         aim: goal.aim,
         lower_bound: None,
         looks: trial.looks,
+        sides: trial.other_sides(&found.at),
         at: found.at,
         caps: goal.caps,
         before,
@@ -73,8 +73,10 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
     Ok(plan)
 }
 
-fn loads(trial: &mut Trial, at: &[PlaceId]) -> Vec<super::load::Load> {
-    trial.loads(at, Closely::Exactly).iter().map(|load| load.as_ref().clone()).collect()
+/// Loads of a plan and what it is worth, exactly.
+fn known(trial: &mut Trial, at: &[PlaceId]) -> (Vec<super::load::Load>, Worth) {
+    let loads = trial.loads(at, Closely::Exactly).iter().map(|load| load.as_ref().clone()).collect();
+    (loads, trial.worth(at, Closely::Exactly))
 }
 
 /// A plan on the way.

@@ -21,6 +21,7 @@ mod plain;
 mod plan;
 mod rules;
 mod samples;
+mod sides;
 mod trial;
 mod weights;
 mod why;

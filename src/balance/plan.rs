@@ -2,7 +2,7 @@
 
 use super::clash::Clash;
 use super::load::Load;
-use crate::line::{PlaceId, StepId};
+use crate::line::{Line, PlaceId, StepId, ZoneId};
 
 /// What a plan is judged by first.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -101,6 +101,8 @@ pub struct Plan {
     /// For each step.
     pub at: Vec<PlaceId>,
     pub caps: Caps,
+    /// Tasks on another side than the file has them.
+    pub sides: Vec<(StepId, ZoneId)>,
     /// Of every place with work, exactly, before and after; by place.
     pub before: Vec<Load>,
     pub after: Vec<Load>,
@@ -116,6 +118,16 @@ pub struct Plan {
     pub looks: u64,
     /// Where something stays over its caps: what no plan keeps together; `None` where nothing is proven to clash.
     pub clash: Option<Clash>,
+}
+
+impl Plan {
+    /// The line with its tasks where, and on the side, that the plan has them.
+    pub fn on(&self, line: &Line) -> Line {
+        let mut planned = line.clone();
+        planned.place_steps(&self.at);
+        self.sides.iter().for_each(|(step, zone)| planned.steps[step.index()].zones = vec![*zone]);
+        planned
+    }
 }
 
 /// Why there is no plan.

@@ -225,8 +225,7 @@ fn unmanned(line: &Line, step: &crate::line::Step, needs: &[Need], place: PlaceI
         }
     }
     for cap in &line.room_caps {
-        let inside =
-            cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.zones.contains(zone)));
+        let inside = cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.may_be_in(*zone)));
         let most = cap.people_at(place);
         if inside && wanted > most {
             found.push(Reason::NoRoom { cap: cap.name.clone(), wanted, most });

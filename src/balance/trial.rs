@@ -36,9 +36,15 @@ impl Seen {
 /// The line on trial.
 pub struct Trial {
     /// The steps of the place that was looked at last stand there; others wherever they were looked at.
-    line: Line,
+    pub(super) line: Line,
+    /// Tasks that may take one of several sides take the one that the file has.
+    pub(super) as_stated: bool,
+    /// A station's pace counts for more than what it is over its caps.
+    pub pace_first: bool,
+    /// Some station had too many ways to take sides for all of them to be looked at.
+    pub guessed: bool,
     samples: Samples,
-    caps: Caps,
+    pub(super) caps: Caps,
     pub held: Vec<Option<Holding>>,
     /// Per step: the stations that could take it, in line order; its own always.
     pub may: Vec<Vec<PlaceId>>,
@@ -85,6 +91,9 @@ impl Trial {
         Ok(Trial {
             samples: Samples::with_means(line),
             line: line.clone(),
+            as_stated: false,
+            pace_first: false,
+            guessed: false,
             caps,
             groups: groups(line),
             held,
@@ -189,18 +198,33 @@ impl Trial {
             return Rc::clone(load);
         }
         if self.kept >= MOST_KEPT {
-            self.known.iter_mut().flatten().for_each(BTreeMap::clear);
-            self.kept = 0;
+            self.forget();
         }
         let own: Vec<usize> = steps.iter().map(|step| *step as usize).collect();
-        own.iter().for_each(|step| self.line.place_step(*step, place, self.guarded[*step]));
-        let shop = Shop::of_place(&self.line, place.index(), &own)
-            .expect("room for every step at every place was looked at");
-        let bench = Bench::new(&self.line, &shop, &self.samples, closely, self.caps.chance);
-        let load = Rc::new(bench.load(place.index()).expect("a pace is stated"));
+        self.put(place, &own);
+        let load = Rc::new(self.on_best_sides(place, &own, closely).0);
         self.known[place.index()][known].insert(steps.to_vec(), Rc::clone(&load));
         self.kept += 1;
         load
+    }
+
+    /// These steps stand at the place.
+    pub(super) fn put(&mut self, place: PlaceId, own: &[usize]) {
+        own.iter().for_each(|step| self.line.place_step(*step, place, self.guarded[*step]));
+    }
+
+    /// The load of a place with these steps, which stand there, on the sides where they are.
+    pub(super) fn load_as_it_is(&self, place: PlaceId, own: &[usize], closely: Closely) -> Load {
+        let shop = Shop::of_place(&self.line, place.index(), own)
+            .expect("room for every step at every place was looked at");
+        let bench = Bench::new(&self.line, &shop, &self.samples, closely, self.caps.chance);
+        bench.load(place.index()).expect("a pace is stated")
+    }
+
+    /// Nothing is known of any load any more.
+    pub(super) fn forget(&mut self) {
+        self.known.iter_mut().flatten().for_each(BTreeMap::clear);
+        self.kept = 0;
     }
 
     pub fn worth(&mut self, at: &[PlaceId], closely: Closely) -> Worth {
@@ -241,6 +265,18 @@ pub fn pace_of(line: &Line, load: &Load, caps: Caps) -> f64 {
     models.chain(late).fold((mix * load.window / caps.mix + index) / bays, f64::max)
 }
 
+/// What a place is over its caps, in windows.
+pub fn over_of(line: &Line, load: &Load, caps: Caps) -> f64 {
+    let mut over = (load.mean_share_with_retests(line) - caps.mix).max(0.0);
+    for time in load.with_retests.iter().flatten() {
+        over += (time / load.window - caps.model).max(0.0);
+    }
+    for late in load.late.iter().flatten() {
+        over += (late.time / load.window - 1.0).max(0.0);
+    }
+    over
+}
+
 /// Of the places' loads; racks and repair bays don't count.
 pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
     let mut worth =
@@ -252,14 +288,8 @@ pub fn worth_of(line: &Line, loads: &[Rc<Load>], caps: Caps) -> Worth {
             continue;
         }
         let mix = load.mean_share_with_retests(line);
-        worth.over += (mix - caps.mix).max(0.0);
+        worth.over += over_of(line, load, caps);
         worth.pace = worth.pace.max(pace_of(line, load, caps));
-        for time in load.with_retests.iter().flatten() {
-            worth.over += (time / load.window - caps.model).max(0.0);
-        }
-        for late in load.late.iter().flatten() {
-            worth.over += (late.time / load.window - 1.0).max(0.0);
-        }
         worth.largest = worth.largest.max(mix);
         worth.squares += mix * mix;
         worth.stations += 1;

@@ -34,6 +34,7 @@ pub fn why(line: &Line, step: StepId, place: PlaceId, caps: Caps) -> Result<Verd
         return Ok(Verdict::Forbidden(reason));
     }
     let mut trial = Trial::new(line, caps)?;
+    trial.as_stated = true;
     let mut then = today.clone();
     then[step.index()] = place;
     let mut look = |at: &[PlaceId]| {

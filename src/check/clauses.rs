@@ -33,7 +33,7 @@ openers! {
     ClauseKind::For { .. } => "for";
     ClauseKind::By(_) => "by";
     ClauseKind::With(_) => "with";
-    ClauseKind::In(_) => "in";
+    ClauseKind::In(_) | ClauseKind::InOneOf(_) => "in";
     ClauseKind::After(_) => "after";
     ClauseKind::At(_) => "at";
     ClauseKind::GoOn { .. } => "at most ... go on";

@@ -6,7 +6,7 @@ use super::names::Kind;
 use super::procedures::Tests;
 use super::quantity;
 use super::steps::{Around, Steps};
-use crate::diagnostic::words::{exclusions as words, statements as statement_words};
+use crate::diagnostic::words::{exclusions as words, limits, statements as statement_words};
 use crate::line::{Exclusion, PlaceId, Reach, StepId, ZoneId};
 use crate::syntax::tree::{Apart, Head, Name, Statement};
 
@@ -78,6 +78,16 @@ fn in_zones(names: &[Name], steps: &Steps, around: &Around, desk: &mut Desk) -> 
         }
     }
     let works = |step: &crate::line::Step| step.zones.iter().any(|zone| zones.contains(zone));
+    // Which side is balancing's choice: what is kept apart must not hang on it.
+    let hangs = |step: &&crate::line::Step| {
+        let inside = step.sides.iter().filter(|zone| zones.contains(zone)).count();
+        inside > 0 && inside < step.sides.len()
+    };
+    if let (Some(step), Some(first)) = (steps.steps.iter().find(hangs), names.first()) {
+        let sides = format!("a task in one of several zones ({})", step.name);
+        desk.fault(limits::pair_not_modelled(first.span, "`work in`", &sides));
+        return None;
+    }
     let found: Vec<StepId> =
         (0..steps.steps.len()).filter(|index| works(&steps.steps[*index])).map(StepId::from_index).collect();
     if fine

@@ -182,6 +182,7 @@ fn judge_procedure(
                 ClauseKind::By(_)
                     | ClauseKind::With(_)
                     | ClauseKind::In(_)
+                    | ClauseKind::InOneOf(_)
                     | ClauseKind::After(_)
                     | ClauseKind::Needs(_)
                     | ClauseKind::Only(_)

@@ -23,7 +23,7 @@ use crate::line::{
     AtBreaks, EquipmentId, Hold, Model, Need, OptionId, Part, PlaceId, PlaceKind, RoomCap, Step, StepId,
     StepKind, Temperature, ZoneId,
 };
-use crate::syntax::tree::{ClauseKind, ForWhat, Statement, Word};
+use crate::syntax::tree::{ClauseKind, ForWhat, Name, Statement, Word};
 use crate::units::Time;
 
 /// What the rules for steps look things up in.
@@ -146,6 +146,7 @@ fn step(
     let times = lengths::times(statement, &kind, &applies, around, desk);
     let People { needs, most, said_by } = people_of(statement, around, desk);
     let shared = sharing::shared(statement, &needs, most, desk);
+    let (zones, sides) = zones(statement, around, desk);
     let step = Step {
         label: mix::label(statement),
         place: place.unwrap_or(PlaceId(0)),
@@ -160,7 +161,8 @@ fn step(
         shared,
         equipment: equipment(statement, around, desk),
         uses: parts::uses(statement, &called(statement), around.parts, around.names, desk),
-        zones: zones(statement, around, desk),
+        zones,
+        sides,
         travel: None,
         stays: clause!(statement, ClauseKind::Stays => ()).is_some(),
         may_stand: Vec::new(),
@@ -274,10 +276,22 @@ fn options(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<Optio
     found
 }
 
-fn zones(statement: &Statement, around: &Around, desk: &mut Desk) -> Vec<ZoneId> {
-    let mut found: Vec<ZoneId> = Vec::new();
+/// Where the people stand, and, where that is one of several zones, all of them: as it stands, the first.
+fn zones(statement: &Statement, around: &Around, desk: &mut Desk) -> (Vec<ZoneId>, Vec<ZoneId>) {
+    if let Some((list, _)) = clause!(statement, ClauseKind::InOneOf(list) => list) {
+        let sides = zones_of(list, around, desk);
+        return (
+            sides.first().copied().into_iter().collect(),
+            if sides.len() > 1 { sides } else { Vec::new() },
+        );
+    }
     let list = clause!(statement, ClauseKind::In(list) => list);
-    for name in list.map_or(&[][..], |(list, _)| list) {
+    (zones_of(list.map_or(&[][..], |(list, _)| list), around, desk), Vec::new())
+}
+
+fn zones_of(list: &[Name], around: &Around, desk: &mut Desk) -> Vec<ZoneId> {
+    let mut found: Vec<ZoneId> = Vec::new();
+    for name in list {
         if let Some(zone) = around.names.find(Kind::Zone, name, desk).map(ZoneId::from_index) {
             match found.contains(&zone) {
                 true => desk.fault(words::repeated_in_list(name.span, &name.text, "in")),

@@ -13,7 +13,7 @@ pub(super) fn report(line: &Line, staff: &Staff, desk: &mut Desk) {
         }
     }
     for (index, zone) in line.zones.iter().enumerate() {
-        if !line.steps.iter().any(|step| step.zones.iter().any(|id| id.index() == index)) {
+        if !line.steps.iter().any(|step| step.may_be_in(crate::line::ZoneId::from_index(index))) {
             let cure = format!("say who works there: `task ... in {}`", zone.name);
             desk.fault(words::unused(zone.span, &zone.name, "zone", &cure));
         }

@@ -12,10 +12,10 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 use taktwright::balance::{Aim, Goal, NoPlan, Plan, improve};
 use taktwright::diagnostic::{FileId, Patched};
-use taktwright::line::Line;
+use taktwright::line::{Line, Step};
 use taktwright::report::{Simulated, balance_report, render_balance};
 use taktwright::study::{RunChoices, StudyError, read_share, read_time, simulate_plan};
-use taktwright::syntax::{self, Edit, patched, place_tasks};
+use taktwright::syntax::{self, Edit, patched, place_tasks, side_tasks};
 use taktwright::units::{Time, count_of};
 
 #[derive(Args, Debug)]
@@ -140,7 +140,8 @@ fn simulated(
     listen_for_ctrl_c();
     let progress = Progress::new(console);
     let choices = RunChoices { gains: 0, ..args.run.choices() };
-    let compared = with_threads(args.run.threads, || simulate_plan(line, &plan.at, &choices, &progress))?;
+    let compared =
+        with_threads(args.run.threads, || simulate_plan(line, &plan.on(line), &choices, &progress))?;
     drop(progress);
     Ok(compared.map(|compared| Simulated {
         text: format!("the plan against today's line: {}", compared.words()),
@@ -188,17 +189,26 @@ fn write(args: &BalanceArgs, line: &Line, plan: &Plan, console: Console) -> Resu
         .filter(|(step, at)| step.place != **at)
         .map(|(step, at)| (step.name.clone(), line.places[at.index()].name.clone()))
         .collect();
-    if moves.is_empty() {
+    let sides: Vec<(String, String)> = plan
+        .sides
+        .iter()
+        .map(|(s, zone)| (line.steps[s.index()].name.clone(), line.zones[zone.index()].name.clone()))
+        .collect();
+    if moves.is_empty() && sides.is_empty() {
         console.remark("nothing moves: nothing is written");
         return Ok(());
     }
     let first = FirstFile::open(&args.file)?;
     let loaded = syntax::load(&first.name, &first.sources);
-    let edits = place_tasks(&loaded.tree, &moves);
+    let mut edits = place_tasks(&loaded.tree, &moves);
+    edits.extend(side_tasks(&loaded.tree, &sides));
+    edits.sort_by_key(|edit| (edit.file, edit.start));
     let texts = Patched { files: texts(&loaded, &edits), under: &first.sources };
     let again = taktwright::read(&first.name, &texts, &[]);
+    let planned = plan.on(line);
     let as_planned = again.layouts.first().is_some_and(|now| {
-        now.steps.len() == line.steps.len() && now.steps.iter().zip(&plan.at).all(|(s, at)| s.place == *at)
+        let alike = |(now, then): (&Step, &Step)| now.place == then.place && now.zones == then.zones;
+        now.steps.len() == line.steps.len() && now.steps.iter().zip(&planned.steps).all(alike)
     });
     if !as_planned {
         reading::show(&again.faults, &again.map, console);
@@ -212,6 +222,9 @@ fn write(args: &BalanceArgs, line: &Line, plan: &Plan, console: Console) -> Resu
         console.remark(&format!("wrote {path}"));
     }
     console.remark(&format!("{} moved", count_of(moves.len(), "task")));
+    if !sides.is_empty() {
+        console.remark(&format!("{} on another side", count_of(sides.len(), "task")));
+    }
     Ok(())
 }
 

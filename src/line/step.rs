@@ -66,6 +66,8 @@ pub struct Step {
     /// Parts taken from their stores, all of them at every start. Empty for a hold.
     pub uses: Vec<(PartId, u32)>,
     pub zones: Vec<ZoneId>,
+    /// The zones of which its people take one, which is in `zones`; empty where there is nothing to choose.
+    pub sides: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.
     pub travel: Option<Travel>,
     /// Balancing leaves it where it is.
@@ -101,6 +103,11 @@ pub struct TimeFor {
 }
 
 impl Step {
+    /// Its people stand there, or may.
+    pub fn may_be_in(&self, zone: ZoneId) -> bool {
+        self.zones.contains(&zone) || self.sides.contains(&zone)
+    }
+
     pub fn applies_to(&self, model: ModelId) -> bool {
         self.models[model.index()]
     }

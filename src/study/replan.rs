@@ -5,7 +5,7 @@ use super::error::StudyError;
 use super::plan::RunChoices;
 use super::run::Attendant;
 use super::together::{count_of_lines, together};
-use crate::line::{Line, PlaceId};
+use crate::line::Line;
 
 /// Runs `line` as it stands and with its steps placed as `at` says; the count per shift (per hour where
 /// there are no shifts) of the latter against the former.
@@ -14,13 +14,11 @@ use crate::line::{Line, PlaceId};
 /// The choices do not fit the line, or a run could not go on.
 pub fn simulate_plan(
     line: &Line,
-    at: &[PlaceId],
+    planned: &Line,
     choices: &RunChoices,
     attendant: &impl Attendant,
 ) -> Result<Compared, StudyError> {
-    let mut planned = line.clone();
-    planned.place_steps(at);
-    let lines = [line, &planned];
+    let lines = [line, planned];
     let runs = together(&lines, choices, attendant)?;
     let measure = count_of_lines(&lines);
     let side = |k: usize| Side { line: lines[k], measure, observed: &runs.outcomes[k].observations };

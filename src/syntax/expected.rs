@@ -170,6 +170,7 @@ fn composite(rule: Rule) -> String {
         Rule::fix_time => "`takes`",
         Rule::fix_people => "`by`",
         Rule::kept_over => "`from`",
+        Rule::either => "a name",
         Rule::exclusion | Rule::work_in => "a name or `work in`",
         Rule::reach => "`within`",
         Rule::costed | Rule::cost_of => "`people`, `space` or a name",

@@ -21,5 +21,5 @@ pub mod words;
 
 pub use load::{Loaded, load, path_inside};
 pub use parse::{Parsed, parse, parse_promise};
-pub use patch::{Edit, patched, place_tasks};
+pub use patch::{Edit, patched, place_tasks, side_tasks};
 pub use tidy::tidy;

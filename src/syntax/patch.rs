@@ -32,6 +32,33 @@ pub fn place_tasks(tree: &Tree, moves: &[(String, String)]) -> Vec<Edit> {
     edits
 }
 
+/// The edits that make each named task of the file as it stands name this zone first of those of which it takes one:
+/// the two change places.
+#[must_use]
+pub fn side_tasks(tree: &Tree, sides: &[(String, String)]) -> Vec<Edit> {
+    let mut edits: Vec<Edit> = Vec::new();
+    for (task, zone) in sides {
+        let named =
+            |s: &&Statement| s.word == Word::Task && s.name.as_ref().is_some_and(|name| name.text == *task);
+        let Some(statement) = tree.statements.iter().find(named) else { continue };
+        let said = statement.clauses.iter().find_map(|clause| match &clause.kind {
+            ClauseKind::InOneOf(names) => Some(names),
+            _ => None,
+        });
+        let Some((first, there)) =
+            said.and_then(|names| Some((names.first()?, names.iter().find(|name| name.text == *zone)?)))
+        else {
+            continue;
+        };
+        for (at, text) in [(first, &there.text), (there, &first.text)] {
+            let (start, end) = (at.span.start as usize, at.span.end as usize);
+            edits.push(Edit { file: at.span.file, start, end, text: text.clone() });
+        }
+    }
+    edits.sort_by_key(|edit| (edit.file, edit.start));
+    edits
+}
+
 fn edit(statement: &Statement, place: &str) -> Edit {
     let said = statement.clauses.iter().find_map(|clause| match &clause.kind {
         ClauseKind::At(name) => Some(name),

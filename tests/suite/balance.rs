@@ -324,3 +324,61 @@ fn a_plan_may_be_checked_on_the_same_random_days() {
     let gained = report["simulated"]["difference"]["mean"].as_f64().expect("a difference");
     assert!((gained - (60.0 / 7.0 - 60.0 / 11.0)).abs() < 0.2, "{json}");
 }
+
+/// Two people, two tasks of 4 min on the left, where one can work; one of them could be done on the right.
+const SIDES: &str = "\
+line \"Two sides\"
+pace 5 min
+zone left up to 1 people
+zone right up to 1 people
+station S1 crew 2
+station S2 crew 2
+task a takes 4 min by 1 in left or  right at S1  # either will do
+task b takes 4 min by 1 in left at S1
+task c takes 4 min by 1 in right stays at S2
+";
+
+#[test]
+fn a_task_that_may_be_done_on_either_side_goes_to_the_one_that_is_free() {
+    let line = line_of(SIDES);
+    for aim in [Aim::Moves, Aim::Pace, Aim::Smooth, Aim::Stations, Aim::People] {
+        let plan = plan_of(&line, aim);
+        // By hand: one after the other on the left is 8 of 5 min; side by side, 4. At S2 it would stand on the left.
+        assert!((plan.worth_before.largest - 1.6).abs() < 1e-9, "{aim:?}: {:?}", plan.worth_before);
+        assert!(
+            (plan.worth.largest - 0.8).abs() < 1e-9 && plan.worth.over == 0.0,
+            "{aim:?}: {:?}",
+            plan.worth
+        );
+        let side = plan.sides.iter().map(|(s, zone)| (s.index(), zone.index())).collect::<Vec<_>>();
+        assert_eq!((plan.at[0].index(), side), (0, vec![(0, 1)]), "{aim:?}");
+        let then = taktwright::balance::loads(&plan.on(&line));
+        assert!((then[0].mean_share(&line) - 0.8).abs() < 1e-9, "as `check` has it: {then:?}");
+    }
+    taktwright("balance sides.line --write --reproducible")
+        .file("sides.line", SIDES)
+        .stdout_holds(&["With 0 tasks moved and 1 on another side:", "S1: a (in right), b"])
+        .stderr("wrote sides.line\n0 tasks moved\n1 task on another side\n")
+        .writes("sides.line", SIDES.replace("left or  right", "right or  left"))
+        .run();
+}
+
+#[test]
+fn more_sides_than_can_all_be_looked_at_are_taken_one_after_the_other() {
+    // Six of one minute each, of which three fit on each side at once: 3 min for two people.
+    let tasks = (0..6).map(|k| format!("task t{k} takes 1 min by 1 in left or right at S1\n"));
+    let text = SIDES.lines().take(5).map(|l| format!("{l}\n")).chain(tasks).collect::<String>();
+    let plan = plan_of(&line_of(&text), Aim::Pace);
+    assert!((plan.worth.pace - 180e6).abs() < 1e-3, "{:?}", plan.worth);
+    assert!((plan.worth_before.pace - 360e6).abs() < 1e-3, "{:?}", plan.worth_before);
+    assert_eq!((plan.sides.len(), plan.stopped), (3, Stopped::NoBetterMove));
+}
+
+#[test]
+fn what_is_kept_apart_by_zone_must_not_hang_on_the_side_that_is_taken() {
+    taktwright("check sides.line")
+        .file("sides.line", format!("{SIDES}exclude work in left while c runs\n"))
+        .stderr_holds(&["T901", "a task in one of several zones (a)"])
+        .status(2)
+        .run();
+}

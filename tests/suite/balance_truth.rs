@@ -27,6 +27,8 @@ struct SmallTask {
     at: u32,
     only_y: bool,
     in_zone: bool,
+    /// `in left or right`, one head each: the side is the balancer's choice.
+    either: bool,
     rule: Rule,
 }
 
@@ -47,6 +49,9 @@ impl Small {
         let mut text = String::from("line \"Small\"\npace 10 min\nmodel X 60 %\nmodel Y 40 %\n");
         if self.tasks.iter().any(|task| task.in_zone) {
             text.push_str("zone pit up to 1 people\n");
+        }
+        if self.tasks.iter().any(|task| task.either) {
+            text.push_str("zone left up to 1 people\nzone right up to 1 people\n");
         }
         for (k, crew) in self.crews.iter().enumerate() {
             let _ = writeln!(text, "station S{k} crew {crew}");
@@ -69,6 +74,7 @@ impl Small {
         let SmallTask { minutes, people, at, .. } = task;
         let mut text = format!("takes {minutes} min by {people}");
         text.push_str(if task.in_zone { " in pit" } else { "" });
+        text.push_str(if task.either { " in left or right" } else { "" });
         text.push_str(if task.only_y { " only Y" } else { "" });
         let after: Vec<String> =
             self.arcs.iter().filter(|(_, b)| *b == k).map(|(a, _)| format!("t{a}")).collect();
@@ -121,13 +127,36 @@ impl Small {
         found.retain(|line| self.allows(line));
         found
     }
+
+    /// A line with its tasks on each way to take sides.
+    fn sides(&self, line: &Line) -> Vec<Line> {
+        let mut found = vec![line.clone()];
+        for step in (0..self.tasks.len()).filter(|k| self.tasks[*k].either) {
+            let on_each = |line: Line| {
+                line.steps[step].sides.clone().into_iter().map(move |side| {
+                    let mut line = line.clone();
+                    line.steps[step].zones = vec![side];
+                    line
+                })
+            };
+            found = found.into_iter().flat_map(on_each).collect();
+        }
+        found
+    }
 }
 
 prop_compose! {
     fn small_lines(most: usize)(stations in 2usize..4, n in 2usize..most)(
         crews in prop::collection::vec(1u32..4, stations),
         tasks in prop::collection::vec(
-            (1u32..7, 1u32..3, 0..stations as u32, prop::bool::weighted(0.3), prop::bool::weighted(0.3)),
+            (
+                1u32..7,
+                1u32..3,
+                0..stations as u32,
+                prop::bool::weighted(0.3),
+                prop::bool::weighted(0.3),
+                prop::bool::weighted(0.3),
+            ),
             n,
         ),
         rules in prop::collection::vec((0u32..10, 0..stations as u32, 0..n), n),
@@ -145,9 +174,10 @@ prop_compose! {
             4 if at[other] != at[k] => Rule::Apart(other),
             _ => Rule::None,
         };
-        let task = |(k, (minutes, people, _, only_y, in_zone)): (usize, (u32, u32, u32, bool, bool))| {
-            let people = if in_zone { 1 } else { people.min(crews[at[k] as usize]) };
-            SmallTask { minutes, people, at: at[k], only_y, in_zone, rule: rule(k, rules[k]) }
+        let task = |(k, (minutes, people, _, only_y, in_zone, either)): (usize, (u32, u32, u32, bool, bool, bool))| {
+            let either = either && !in_zone;
+            let people = if in_zone || either { 1 } else { people.min(crews[at[k] as usize]) };
+            SmallTask { minutes, people, at: at[k], only_y, in_zone, either, rule: rule(k, rules[k]) }
         };
         let mut arcs: Vec<(usize, usize)> =
             arcs.into_iter().filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b))).collect();
@@ -170,6 +200,25 @@ struct Least {
 /// The mix-weighted load of every station of a line as `check` has it, in windows.
 fn shares(line: &Line) -> Vec<f64> {
     taktwright::balance::loads(line).iter().map(|load| load.mean_share_with_retests(line)).collect()
+}
+
+/// Of lines that differ in sides alone: least over the caps, then the shortest pace of every station, then the lowest
+/// loads. A side is its own station's matter, so sums over the stations are least where each station's figure is.
+fn lowest(lines: Vec<Line>, over: &dyn Fn(&Line) -> f64) -> Line {
+    let figures = |line: &Line| {
+        let loads = taktwright::balance::loads(line);
+        let pace = |load: &taktwright::balance::Load| {
+            let worst = load.with_retests.iter().flatten().fold(0.0, |m: f64, t| m.max(*t)) / 1.1;
+            worst.max(load.mean_share_with_retests(line) * load.window) / load.window
+        };
+        [over(line), loads.iter().map(pace).sum(), shares(line).iter().sum()]
+    };
+    let better = |one: &[f64; 3], other: &[f64; 3]| {
+        one.iter().zip(other).find(|(a, b)| (*a - *b).abs() > 1e-9).is_some_and(|(a, b)| a < b)
+    };
+    let mut lines = lines.into_iter().map(|line| (figures(&line), line));
+    let first = lines.next().expect("a line has some way to take sides");
+    lines.fold(first, |best, next| if better(&next.0, &best.0) { next } else { best }).1
 }
 
 fn least(small: &Small, line: &Line) -> Least {
@@ -199,17 +248,21 @@ fn least(small: &Small, line: &Line) -> Least {
         let crews = taktwright::balance::loads(line).into_iter().map(|load| small.crews[load.place.index()]);
         f64::from(crews.sum::<u32>())
     };
-    let all = small.placings(line);
+    // Each station takes its sides as its aim asks: little over its caps, or a short pace, then a low load.
+    let all: Vec<Line> = small.placings(line).iter().flat_map(|line| small.sides(line)).collect();
     let least_of = |of: &dyn Fn(&Line) -> f64, among: &[&Line]| {
         among.iter().map(|line| of(line)).fold(f64::INFINITY, f64::min)
     };
     let every: Vec<&Line> = all.iter().collect();
     let least_over = least_of(&over, &every);
     let allowed: Vec<&Line> = all.iter().filter(|line| over(line) <= least_over + 1e-9).collect();
+    let evened: Vec<Line> =
+        small.placings(line).iter().map(|line| lowest(small.sides(line), &over)).collect();
+    let even: Vec<&Line> = evened.iter().filter(|line| over(line) <= least_over + 1e-9).collect();
     Least {
         over: least_over,
         pace: least_of(&pace, &every),
-        smoothness: least_of(&smooth, &allowed),
+        smoothness: least_of(&smooth, &even),
         stations: least_of(&|line| shares(line).len() as f64, &allowed),
         people: least_of(&people, &allowed),
     }
@@ -218,13 +271,14 @@ fn least(small: &Small, line: &Line) -> Least {
 /// Every aim on `cases` lines that the checker accepts; always the same ones.
 fn compare(cases: usize, most_tasks: usize) {
     let mut runner = TestRunner::deterministic();
-    let (mut judged, mut ruled) = (0, 0);
+    let (mut judged, mut ruled, mut sided) = (0, 0, 0);
     while judged < cases {
         let small = small_lines(most_tasks).new_tree(&mut runner).expect("a line comes of it").current();
         let said = small.text();
         let Ok(line) = text::read(&said) else { continue };
         judged += 1;
         ruled += usize::from(small.tasks.iter().any(|task| task.rule != Rule::None));
+        sided += usize::from(small.tasks.iter().filter(|task| task.either).count() > 1);
         let least = least(&small, &line);
         let plan = plan_of(&line, Aim::Pace);
         assert_eq!(plan.stopped, Stopped::Proof, "{said}");
@@ -243,7 +297,8 @@ fn compare(cases: usize, most_tasks: usize) {
         assert_eq!(f64::from(plan.worth.people), least.people, "{said}");
     }
     assert!(ruled > cases / 4, "{ruled} of {cases} lines say where a task may stand");
-    println!("{judged} lines, {ruled} of them with rules");
+    assert!(sided > cases / 10, "{sided} of {cases} lines have sides to choose");
+    println!("{judged} lines, {ruled} of them with rules, {sided} with sides");
 }
 
 #[test]

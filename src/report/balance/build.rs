@@ -168,8 +168,7 @@ pub struct MovedTask {
 /// The record of a plan for its line; `map` knows the places of statements.
 pub fn balance_report(line: &Line, plan: &Plan, map: &SourceMap) -> BalanceReport {
     let held = holdings(line);
-    let mut planned = line.clone();
-    planned.place_steps(&plan.at);
+    let planned = plan.on(line);
     let (before, after) = (&plan.worth_before, &plan.worth);
     let efficiency = |loads: &[Load]| {
         let shares: Vec<f64> = loads

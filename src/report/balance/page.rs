@@ -50,9 +50,11 @@ pub fn sentence(report: &BalanceReport) -> String {
         || "at the pace of its signals".to_string(),
         |pace| format!("at a pace of {} min", decimals(pace, 4)),
     );
-    let with = match moved {
-        0 => "Nothing moves".to_string(),
-        n => format!("With {} moved", count_of(n, "task")),
+    let sides = report.assignment.iter().filter(|row| row.side != row.side_today).count();
+    let with = match (moved, sides) {
+        (0, 0) => "Nothing moves".to_string(),
+        (n, 0) => format!("With {} moved", count_of(n, "task")),
+        (n, sides) => format!("With {} moved and {sides} on another side", count_of(n, "task")),
     };
     let brings = match report.aim {
         AimKind::Stations => format!("the work is done at {} {pace}", count_of(report.stations, "station")),
@@ -271,9 +273,15 @@ fn tasks(report: &BalanceReport) -> Vec<String> {
     for load in &report.loads {
         let here = report.assignment.iter().filter(|row| row.station == load.station);
         let tasks: Vec<String> = here
-            .map(|row| match row.today == row.station {
-                true => row.task.clone(),
-                false => format!("{} (from {})", row.task, row.today),
+            .map(|row| {
+                let from = (row.today != row.station).then(|| format!("from {}", row.today));
+                let side = row.side.as_ref().filter(|_| row.side != row.side_today);
+                let side = side.map(|side| format!("in {side}"));
+                let notes: Vec<String> = from.into_iter().chain(side).collect();
+                match notes.is_empty() {
+                    true => row.task.clone(),
+                    false => format!("{} ({})", row.task, notes.join(", ")),
+                }
             })
             .collect();
         let tasks = if tasks.is_empty() { "-".to_string() } else { tasks.join(", ") };

@@ -17,6 +17,10 @@ pub struct Assigned {
     pub today: String,
     /// Who does it, as in `2` or `1 plumb + 1`; by model where they differ; empty for nobody.
     pub people: String,
+    /// The zone that it takes of those of which the file lets it take one; null where there is no choice.
+    pub side: Option<String>,
+    /// The one that it takes in the file.
+    pub side_today: Option<String>,
     /// Mean time where it is planned, over the models that have it, min.
     pub mean_min: f64,
 }
@@ -54,12 +58,18 @@ pub fn assignment(line: &Line, planned: &Line, held: &[Option<Holding>]) -> Vec<
         .map(|k| (planned.steps[k].place, k))
         .collect();
     rows.sort_unstable();
+    let side = |of: &Line, k: usize| {
+        let zone = of.steps[k].zones.first().filter(|_| !of.steps[k].sides.is_empty());
+        zone.map(|zone| of.zones[zone.index()].name.clone())
+    };
     let row = |(at, k): (PlaceId, usize)| Assigned {
         task: line.steps[k].name.clone(),
         label: line.steps[k].label.clone(),
         station: line.places[at.index()].name.clone(),
         today: line.places[line.steps[k].place.index()].name.clone(),
         people: people_words(line, &line.steps[k]),
+        side: side(planned, k),
+        side_today: side(line, k),
         mean_min: mean_minutes(line, &planned.steps[k]),
     };
     rows.into_iter().map(row).collect()

@@ -54,13 +54,18 @@ fn changes(name: &'static str, title: &'static str, at: &str, rows: &[Moved]) ->
 }
 
 pub fn assignment(report: &BalanceReport) -> Table {
-    Writing::of("tasks", "Who does what where", "/assignment", &report.assignment)
+    let mut table = Writing::of("tasks", "Who does what where", "/assignment", &report.assignment)
         .name("task", |row: &Assigned| (&row.task, &row.label))
         .word("station", |row| row.station.clone())
         .word("people", |row| if row.people.is_empty() { "nobody".to_string() } else { row.people.clone() })
         .figure("mean time", "min", "/mean_min", |row| Some(row.mean_min))
-        .word("moved from", |row| if row.today == row.station { String::new() } else { row.today.clone() })
-        .done()
+        .word("moved from", |row| if row.today == row.station { String::new() } else { row.today.clone() });
+    if report.assignment.iter().any(|row| row.side.is_some()) {
+        table = table
+            .word("side", |row| row.side.clone().unwrap_or_default())
+            .word("today on", |row| row.side_today.clone().unwrap_or_default());
+    }
+    table.done()
 }
 
 pub fn station_loads(report: &BalanceReport) -> Table {

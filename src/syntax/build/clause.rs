@@ -156,7 +156,7 @@ impl Builder<'_> {
         Ok(match rule {
             Rule::takes => ClauseKind::Takes(self.time(part)?),
             Rule::by => ClauseKind::By(self.needs(part)?),
-            Rule::in_ => ClauseKind::In(self.names(part)),
+            Rule::in_ => self.inside(part),
             Rule::beside => ClauseKind::Beside(self.names(part)),
             Rule::apart => ClauseKind::Apart(self.names(part)),
             Rule::after => ClauseKind::After(self.names(part)),

@@ -18,7 +18,7 @@ mod time;
 
 use super::grammar::{Rule, is_keyword};
 use super::tokens::Token;
-use super::tree::{Clock, Date, Name, Promise, Statement};
+use super::tree::{ClauseKind, Clock, Date, Name, Promise, Statement};
 use crate::diagnostic::{Diagnostic, FileId, Span};
 use pest::iterators::{Pair, Pairs};
 
@@ -106,6 +106,14 @@ impl Builder<'_> {
     /// `names`, or any rule that holds nothing but names.
     fn names(&self, pair: Pair<'_, Rule>) -> Vec<Name> {
         parts(pair).map(|name| self.name(&name)).collect()
+    }
+
+    /// `in left or right` or `in left, under`
+    fn inside(&self, list: Pair<'_, Rule>) -> ClauseKind {
+        match list.as_rule() == Rule::either {
+            true => ClauseKind::InOneOf(self.names(list)),
+            false => ClauseKind::In(self.names(list)),
+        }
     }
 
     /// `name_span`: A05 or A05 to A09.

@@ -27,6 +27,8 @@ pub enum ClauseKind {
     With(Vec<(Option<Expr>, Name)>),
     /// `in inside`
     In(Vec<Name>),
+    /// `in left or right`
+    InOneOf(Vec<Name>),
     /// `after a01, a02`
     After(Vec<Name>),
     /// `at A05` (task, hold, test)

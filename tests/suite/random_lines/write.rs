@@ -456,6 +456,11 @@ impl Writer {
             let z = self.dice.from(0, zone as u32 - 1) as usize;
             most = self.zone_caps[z].min(self.limit.unwrap_or(u32::MAX));
             text.push_str(&format!("  in z{}", z + 1));
+            if zone > 1 && self.dice.chance(30) {
+                let other = (z + 1) % zone;
+                most = most.min(self.zone_caps[other]);
+                text.push_str(&format!(" or z{}", other + 1));
+            }
         }
         let mut people = false;
         if !(free && self.wants(Feature::Nobody, 25)) {
@@ -738,7 +743,7 @@ impl Writer {
             text.push_str(&format!("equipment jig {count}{stopping}\n"));
         }
         for z in 0..self.zone_caps.len() {
-            if uses(self, &format!("in z{}", z + 1)) {
+            if uses(self, &format!("in z{}", z + 1)) || uses(self, &format!(" or z{}", z + 1)) {
                 text.push_str(&format!("zone z{} up to {} people\n", z + 1, self.zone_caps[z]));
             }
         }

@@ -122,6 +122,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         equipment: Vec::new(),
         uses: Vec::new(),
         zones: Vec::new(),
+        sides: Vec::new(),
         travel: None,
         stays: false,
         may_stand: Vec::new(),
