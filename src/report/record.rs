@@ -36,6 +36,18 @@ impl Estimate {
     }
 }
 
+impl From<&crate::stats::Banded> for Estimate {
+    fn from(banded: &crate::stats::Banded) -> Estimate {
+        Estimate {
+            mean: banded.value,
+            low: banded.low,
+            high: banded.high,
+            confidence: banded.confidence,
+            n: u32::try_from(banded.n).unwrap_or(u32::MAX),
+        }
+    }
+}
+
 impl From<&crate::stats::Estimate> for Estimate {
     fn from(estimate: &crate::stats::Estimate) -> Estimate {
         Estimate {

@@ -32,7 +32,7 @@ mod test_bays;
 mod week;
 
 pub use audit::{HoldFigures, WindowFigures};
-pub use bands::Times;
+pub use bands::{Times, share_of};
 pub use books::Books;
 pub use bottleneck::{Bottleneck, Finding, Gain, Method, Verdict as BottleneckVerdict, gained};
 pub use carriers::{CarrierFigures, YardFigures};

@@ -96,13 +96,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
 
 /// As printed.
 fn shown(estimate: &stats::Banded) -> Estimate {
-    Estimate {
-        mean: estimate.value,
-        low: estimate.low,
-        high: estimate.high,
-        confidence: estimate.confidence,
-        n: u32::try_from(estimate.n).unwrap_or(u32::MAX),
-    }
+    estimate.into()
 }
 
 fn shown_if(estimate: &Option<stats::Banded>) -> Option<Estimate> {

@@ -1,17 +1,17 @@
 //! The record of a station's cycles: means over all of them and over the slowest tenth, and two of them whole.
 
 use super::path::{Piece, path};
-use super::visits::{Span, Visit};
+use super::visits::{Span, Visit, What};
 use crate::balance;
 use crate::line::{Calendar, Line, Model, PlaceId};
 use crate::report::{
     CYCLES_SCHEMA, Caution, Cycle, CycleBar, CyclePiece, CyclesReport, HeldBy, MadeOf, ModelShare, PathPiece,
     StepShare, cycles_sentence,
 };
-use crate::stats::Estimate;
+use crate::stats::{Estimate, share_of};
 use crate::study::together::Together;
 use crate::units::{Time, time_of_week};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The slowest cycles that are looked at together: one in so many.
 const SLOWEST: usize = 10;
@@ -41,10 +41,15 @@ pub fn record(line: &Line, place: PlaceId, together: &Together, watched: &[Vec<V
         label: station.label.clone(),
         window_min: window,
         cycles: by_length.len() as u64,
-        length_min: estimate(line, watched, |visits| mean(visits.iter().map(|v| v.done.as_minutes()))),
+        length_min: Estimate::of(&of_replications(watched, mean_length), line.confidence)
+            .as_ref()
+            .map(Into::into),
         p50_min: at(&by_length, 0.50).map_or(0.0, |seen| seen.visit.done.as_minutes()),
         p95_min: at(&by_length, 0.95).map_or(0.0, |seen| seen.visit.done.as_minutes()),
-        over_window: window.and_then(|window| estimate(line, watched, |visits| share_over(visits, window))),
+        over_window: window.and_then(|window| {
+            let shares = of_replications(watched, |visits| share_over(visits, window));
+            share_of(&shares, line.confidence).as_ref().map(Into::into)
+        }),
         made_of: made_of(&by_length, slowest),
         steps: steps(line, &by_length, slowest),
         models: models(line, &by_length, slowest),
@@ -73,15 +78,13 @@ fn at<'a, 'b>(by_length: &'b [Seen<'a>], share: f64) -> Option<&'b Seen<'a>> {
     by_length.get(rank - 1)
 }
 
-/// From one value a replication; those without a cycle have none.
-fn estimate(
-    line: &Line,
-    watched: &[Vec<Visit>],
-    of: impl Fn(&[Visit]) -> f64,
-) -> Option<crate::report::Estimate> {
-    let values: Vec<f64> =
-        watched.iter().filter(|visits| !visits.is_empty()).map(|visits| of(visits)).collect();
-    Estimate::of(&values, line.confidence).as_ref().map(Into::into)
+/// One value a replication; those without a cycle have none.
+fn of_replications(watched: &[Vec<Visit>], of: impl Fn(&[Visit]) -> f64) -> Vec<f64> {
+    watched.iter().filter(|visits| !visits.is_empty()).map(|visits| of(visits)).collect()
+}
+
+fn mean_length(visits: &[Visit]) -> f64 {
+    mean(visits.iter().map(|visit| visit.done.as_minutes()))
 }
 
 fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
@@ -93,16 +96,33 @@ fn share_over(visits: &[Visit], window: f64) -> f64 {
     mean(visits.iter().map(|visit| f64::from(u8::from(visit.done.as_minutes() > window))))
 }
 
+/// Minutes of the pieces that are meant, a cycle: the mean of the replications' means, as the length is.
+fn minutes_of(all: &[Seen], meant: impl Fn(&Visit, &Piece) -> bool) -> f64 {
+    let mut by_replication: BTreeMap<usize, (Time, usize)> = BTreeMap::new();
+    for seen in all {
+        let (sum, cycles) = by_replication.entry(seen.replication).or_default();
+        let held = seen.path.iter().filter(|piece| meant(seen.visit, piece));
+        *sum += held.map(|piece| piece.to - piece.from).sum::<Time>();
+        *cycles += 1;
+    }
+    mean(by_replication.into_values().map(|(sum, cycles)| sum.as_minutes() / cycles as f64))
+}
+
+/// The same over the slowest cycles, of whichever replication.
+fn minutes_of_slowest(slowest: &[Seen], meant: impl Fn(&Visit, &Piece) -> bool) -> f64 {
+    let held = slowest.iter().flat_map(|seen| seen.path.iter().filter(|piece| meant(seen.visit, piece)));
+    held.map(|piece| piece.to - piece.from).sum::<Time>().as_minutes() / slowest.len().max(1) as f64
+}
+
 /// Minutes a cycle by what held the unit.
 fn made_of(all: &[Seen], slowest: &[Seen]) -> Vec<MadeOf> {
-    let of = |seen: &[Seen], held_by: HeldBy| {
-        let held = seen.iter().flat_map(|seen| &seen.path).filter(|piece| piece.held_by == held_by);
-        held.map(|piece| piece.to - piece.from).sum::<Time>().as_minutes() / seen.len().max(1) as f64
-    };
-    let parts = HeldBy::ALL.iter().map(|held_by| MadeOf {
-        held_by: *held_by,
-        mean_min: of(all, *held_by),
-        slowest_min: of(slowest, *held_by),
+    let parts = HeldBy::ALL.iter().map(|held_by| {
+        let meant = |_: &Visit, piece: &Piece| piece.held_by == *held_by;
+        MadeOf {
+            held_by: *held_by,
+            mean_min: minutes_of(all, meant),
+            slowest_min: minutes_of_slowest(slowest, meant),
+        }
     });
     let mut parts: Vec<MadeOf> = parts.filter(|part| part.mean_min > 0.0).collect();
     parts.sort_by(|a, b| b.mean_min.total_cmp(&a.mean_min));
@@ -126,40 +146,33 @@ fn models(line: &Line, all: &[Seen], slowest: &[Seen]) -> Vec<ModelShare> {
 
 /// What held the units by step: for its own time, and for what it waited for.
 fn steps(line: &Line, all: &[Seen], slowest: &[Seen]) -> Vec<StepShare> {
-    let (mean, slow) = (held_by_step(all), held_by_step(slowest));
-    let minutes = |(own, waits): (Time, Time), n: usize| {
-        (own.as_minutes() / n.max(1) as f64, waits.as_minutes() / n.max(1) as f64)
-    };
-    let mut shares: Vec<(Time, StepShare)> = Vec::new();
-    for (what, held) in &mean {
-        let (id, label) = name(line, *what);
-        let (own_min, waits_min) = minutes(*held, all.len());
-        let of_slowest = slow.get(what).copied().unwrap_or_default();
-        let (own_slowest_min, waits_slowest_min) = minutes(of_slowest, slowest.len());
-        let share = StepShare { id, label, own_min, own_slowest_min, waits_min, waits_slowest_min };
-        shares.push((held.0 + held.1, share));
-    }
-    shares.sort_by_key(|(held, _)| std::cmp::Reverse(*held));
-    shares.into_iter().map(|(_, share)| share).collect()
-}
-
-fn held_by_step(seen: &[Seen]) -> BTreeMap<super::visits::What, (Time, Time)> {
-    let mut held: BTreeMap<super::visits::What, (Time, Time)> = BTreeMap::new();
-    for Seen { visit, path, .. } in seen {
-        for piece in path {
-            let Some(span) = piece.span else { continue };
-            let sums = held.entry(visit.spans[span].what).or_default();
-            let length = piece.to - piece.from;
-            match piece.held_by.goes_on() {
-                true => sums.0 += length,
-                false => sums.1 += length,
+    let held = all.iter().flat_map(|seen| seen.path.iter().map(|piece| (seen.visit, piece)));
+    let whats: BTreeSet<What> =
+        held.filter_map(|(visit, piece)| Some(visit.spans[piece.span?].what)).collect();
+    let share = |what: What| {
+        let of_it = |goes_on: bool| {
+            move |visit: &Visit, piece: &Piece| {
+                piece.span.is_some_and(|span| visit.spans[span].what == what)
+                    && piece.held_by.goes_on() == goes_on
             }
+        };
+        let (id, label) = name(line, what);
+        StepShare {
+            id,
+            label,
+            own_min: minutes_of(all, of_it(true)),
+            own_slowest_min: minutes_of_slowest(slowest, of_it(true)),
+            waits_min: minutes_of(all, of_it(false)),
+            waits_slowest_min: minutes_of_slowest(slowest, of_it(false)),
         }
-    }
-    held
+    };
+    let mut shares: Vec<StepShare> = whats.into_iter().map(share).collect();
+    let held = |share: &StepShare| share.own_min + share.waits_min;
+    shares.sort_by(|a, b| held(b).total_cmp(&held(a)));
+    shares
 }
 
-fn name(line: &Line, what: super::visits::What) -> (String, Option<String>) {
+fn name(line: &Line, what: What) -> (String, Option<String>) {
     match what {
         Ok(step) => {
             let step = &line.steps[step.index()];

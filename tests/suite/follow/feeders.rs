@@ -106,11 +106,16 @@ impl Follower<'_> {
                 continue;
             }
             let now = &mut self.feeders[f];
-            match now.known.iter().position(|known| *known == model) {
-                Some(at) => {
+            // What was lost last is the first order.
+            let again = now.again.iter().rposition(|lost| *lost == model);
+            match (again, now.known.iter().position(|known| *known == model)) {
+                (Some(at), _) => {
+                    now.again.remove(at);
+                }
+                (None, Some(at)) => {
                     now.known.remove(at);
                 }
-                None => now.spare[model.index()] += 1,
+                (None, None) => now.spare[model.index()] += 1,
             }
             self.lot_cancelled(f, model);
         }

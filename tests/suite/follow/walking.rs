@@ -73,10 +73,12 @@ impl Follower<'_> {
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }
-        if let What::Step(step) = what
-            && !self.uses_what_lies_there(number, step)
-        {
-            self.take_parts(number, step);
+        if let What::Step(step) = what {
+            // Its equipment is taken now.
+            self.note_passed(number, step);
+            if !self.uses_what_lies_there(number, step) {
+                self.take_parts(number, step);
+            }
         }
         self.sets_out = true;
         self.begin(number, what, stated, None);

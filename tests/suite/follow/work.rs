@@ -122,7 +122,9 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         self.follow_holds(number, step);
-        self.note_passed(number, step);
+        if walked.is_none() {
+            self.note_passed(number, step);
+        }
         self.begin(number, What::Step(step), stated, walked);
         self.judge_window_at_start(number, step);
         let now = self.now;
