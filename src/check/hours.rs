@@ -22,16 +22,6 @@ pub(super) struct Hours {
     pub of_feeders: Vec<u16>,
 }
 
-impl Hours {
-    /// The calendar of some hours; `line` is that of the line.
-    pub fn calendar<'a>(own: &'a [Calendar], line: Option<&'a Calendar>, hours: u16) -> Option<&'a Calendar> {
-        match usize::from(hours).checked_sub(1) {
-            None => line,
-            Some(index) => own.get(index),
-        }
-    }
-}
-
 /// The shifts that stand in no braces.
 pub(super) fn of_the_line<'i>(sorted: &Sorted<'i>) -> Vec<&'i Statement> {
     sorted.within(Word::Shift, None)

@@ -4,7 +4,6 @@ use super::clauses::clause;
 use super::demand;
 use super::desk::Desk;
 use super::exact::Exact;
-use super::hours::Hours;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::people::Staff;
@@ -15,7 +14,7 @@ use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, quantities, statements as words, stops as stop_words};
 use crate::line::{
     Calendar, Comes, Dist, EquipmentId, GapTime, GroupId, Keep, Mending, PlaceId, Shape, Step, Stopped,
-    Stopping, hours_of_stopped,
+    Stopping, calendar_of, hours_of_stopped,
 };
 use crate::syntax::tree::{
     ClauseKind, Expr, GapSpec, Head, MendedBy, Name, Need, Statement, StoppingSpec, TimeOf, Word,
@@ -37,7 +36,7 @@ impl Around<'_> {
     /// The calendar by which stops of these things are counted.
     fn calendar_of(&self, what: &Stopped) -> Option<&Calendar> {
         let hours = hours_of_stopped(what, &self.ground.places, self.steps, self.keeps);
-        Hours::calendar(self.own_hours, self.calendar, hours)
+        calendar_of(self.calendar, self.own_hours, hours)
     }
 }
 

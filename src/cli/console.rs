@@ -125,7 +125,7 @@ impl Console {
 /// Writes a file beside its place and moves it there, so that no reader ever sees half of it.
 ///
 /// What is there and is no file (a device, a pipe) is written to: a file moved over it would take it
-/// away from everybody else. A link stays a link; the file that it leads to is the one replaced.
+/// away from everybody else. A link stays a link; the file that it leads to is the one replaced (a link that leads nowhere is replaced itself).
 ///
 /// # Errors
 /// The folder can't be written.

@@ -9,13 +9,18 @@ use super::{
 /// The number of the line's hours.
 pub const OF_THE_LINE: u16 = 0;
 
+/// The calendar of some hours, of those of the line and the own ones; `None`: attended round the clock.
+pub fn calendar_of<'c>(line: Option<&'c Calendar>, own: &'c [Calendar], hours: u16) -> Option<&'c Calendar> {
+    match usize::from(hours).checked_sub(1) {
+        None => line,
+        Some(index) => own.get(index),
+    }
+}
+
 impl Line {
     /// The calendar of some hours; `None`: attended round the clock.
     pub fn calendar_of(&self, hours: u16) -> Option<&Calendar> {
-        match usize::from(hours).checked_sub(1) {
-            None => self.calendar.as_ref(),
-            Some(own) => self.own_hours.get(own),
-        }
+        calendar_of(self.calendar.as_ref(), &self.own_hours, hours)
     }
 
     /// Whose hours hold at a place.

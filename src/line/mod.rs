@@ -45,7 +45,7 @@ pub use flow::{
 };
 pub use gate::{Gate, GoesOn};
 pub use helping::Helping;
-pub use hours::{OF_THE_LINE, hours_of_stopped};
+pub use hours::{OF_THE_LINE, calendar_of, hours_of_stopped};
 pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,

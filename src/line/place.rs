@@ -53,17 +53,14 @@ impl Place {
 }
 
 impl Line {
-    /// How full it is goes by the hour of the week: units wait there through nights, in racks, for repair, or in a
-    /// hold that goes by the clock.
-    pub fn shows_the_week(&self, place: usize) -> bool {
-        let waits = match self.places[place].kind {
-            PlaceKind::Rack | PlaceKind::Repair => true,
-            PlaceKind::Station => self
-                .steps
-                .iter()
-                .any(|step| step.place.index() == place && step.hold().is_some_and(|hold| !hold.attended)),
-        };
-        waits && self.calendar.is_some()
+    /// Places the fullness of which goes by the hour of the week: units wait there through nights, in racks, for
+    /// repair, or in a hold that goes by the clock. None without shifts.
+    pub fn places_over_the_week(&self) -> Vec<bool> {
+        let mut waits: Vec<bool> = self.places.iter().map(|place| !place.is_station()).collect();
+        for step in &self.steps {
+            waits[step.place.index()] |= step.hold().is_some_and(|hold| !hold.attended);
+        }
+        waits.iter().map(|waits| *waits && self.calendar.is_some()).collect()
     }
 
     /// Units may be pushed on from a place with a little of their work left.

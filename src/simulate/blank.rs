@@ -12,18 +12,19 @@ use crate::units::Time;
 
 /// Counts at zero.
 pub(super) fn blank(line: &Line, index: u32) -> Replication {
-    let week = (0..line.places.len()).any(|place| line.shows_the_week(place));
+    let over_the_week = line.places_over_the_week();
+    let hours = |shown: bool| vec![0; if shown { HOURS } else { 0 }];
     Replication {
         index,
-        hours: vec![0; if week { HOURS } else { 0 }],
+        hours: hours(over_the_week.contains(&true)),
         places: line
             .places
             .iter()
-            .enumerate()
-            .map(|(k, p)| PlaceCounts {
+            .zip(&over_the_week)
+            .map(|(p, shown)| PlaceCounts {
                 bay_levels: vec![0; p.bays as usize + 1],
                 slot_levels: vec![0; p.slots as usize + 1],
-                by_hour: vec![0; if line.shows_the_week(k) { HOURS } else { 0 }],
+                by_hour: hours(*shown),
                 ..PlaceCounts::default()
             })
             .collect(),

@@ -67,6 +67,8 @@ pub(super) struct OwnHours {
     cut_net: Vec<i64>,
     /// Stores in which there are parts for somebody who is not there now.
     pub to_serve: Vec<u16>,
+    /// Bays that units will leave when somebody is there; empty between events.
+    pub leavers: Vec<u32>,
 }
 
 /// What each clock says.
@@ -92,6 +94,7 @@ impl OwnHours {
             shifts: vec![usize::MAX; clocks.len()],
             cut_net: vec![0; clocks.len()],
             to_serve: Vec::new(),
+            leavers: Vec::new(),
             clocks,
         }
     }

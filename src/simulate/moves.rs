@@ -356,17 +356,17 @@ impl<W: Watcher> Run<'_, W> {
     /// Units with another fate than moving on leave their bays at once.
     fn let_go(&mut self) {
         let mut leavers = std::mem::take(&mut self.leavers);
-        if self.has_own_hours() {
-            // Nobody moves where nobody is.
-            let (there, others) = leavers.iter().partition(|bay| self.clock_in(**bay as usize).attended());
-            (leavers, self.leavers) = (there, others);
-        }
         leavers.sort_unstable_by_key(|bay| {
             (self.c.rank_of[self.c.shop.bay_place[*bay as usize] as usize], *bay)
         });
         for bay in leavers.drain(..) {
             let bay = bay as usize;
             if self.bays[bay].unit == NONE {
+                continue;
+            }
+            // Nobody moves where nobody is.
+            if self.has_own_hours() && !self.clock_in(bay).attended() {
+                self.own.leavers.push(bay as u32);
                 continue;
             }
             if self.is_halted(self.c.shop.bay_place[bay] as usize) {
@@ -386,9 +386,8 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
         }
-        // Nothing above adds leavers, so the empty list is simply put back.
-        if self.leavers.is_empty() {
-            self.leavers = leavers;
-        }
+        // Nothing above adds leavers, so the empty list is simply put back, with those who stay for now.
+        self.leavers = leavers;
+        self.leavers.append(&mut self.own.leavers);
     }
 }

@@ -180,7 +180,7 @@ pub struct PlaceCounts {
     pub visits: u64,
     /// Clock time during which exactly k bays were occupied, k = 0..=bays.
     pub bay_levels: Vec<i64>,
-    /// Units times clock time in each hour of the week; empty where it is not asked (`Line::shows_the_week`).
+    /// Units times clock time in each hour of the week; empty where it is not asked (`Line::places_over_the_week`).
     pub by_hour: Vec<i64>,
     /// Clock time during which exactly k slots were occupied, k = 0..=slots.
     pub slot_levels: Vec<i64>,

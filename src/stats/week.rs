@@ -14,7 +14,8 @@ pub struct WeekFigures {
 
 /// Places that show the week.
 pub fn week(line: &Line, observed: &Observations) -> Vec<WeekFigures> {
-    let shown = (0..line.places.len()).filter(|place| line.shows_the_week(*place));
+    let places = line.places_over_the_week();
+    let shown = (0..line.places.len()).filter(|place| places[*place]);
     shown.map(|place| of_place(PlaceId::from_index(place), &observed.replications)).collect()
 }
 

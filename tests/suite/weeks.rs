@@ -106,5 +106,5 @@ fn without_shifts_or_without_places_to_wait_there_is_no_week() {
     assert_eq!(week_of(&RACK.replace("rack R places 4\n", "").replace(" at R", " attended at P")), None);
     let text = RACK.replace("shift day 06:00 to 14:00 on mon to fri\n", "");
     let line = line_of(&text);
-    assert!((0..3).all(|place| !line.shows_the_week(place)));
+    assert_eq!(line.places_over_the_week(), [false; 3]);
 }

@@ -4,7 +4,7 @@
 //! The pieces follow one another without a gap, so that they add up to the cycle to the microsecond. Where a step
 //! waited for people of its crew who worked on this very unit, their work held it, not a lack of people.
 
-use super::visits::{Span, Visit};
+use super::visits::Visit;
 use crate::line::{Line, PlaceId};
 use crate::report::HeldBy;
 use crate::simulate::BayState;
@@ -80,7 +80,7 @@ impl Path<'_> {
     /// The run of a step within these times, with what stood still of it.
     fn back_over_run(&mut self, k: usize, from: Time, to: Time) {
         let span = &self.visit.spans[k];
-        let goes_on = self.kind(span);
+        let goes_on = span.kind(self.line);
         let mut until = to;
         for (pauses, goes) in span.pauses.iter().rev() {
             let (pauses, goes) = ((*pauses).clamp(from, until), (*goes).clamp(from, until));
@@ -126,14 +126,6 @@ impl Path<'_> {
             until = since;
         }
         self.push(from, until, HeldBy::EarlierStep, span, None);
-    }
-
-    fn kind(&self, span: &Span) -> HeldBy {
-        match span.what {
-            Ok(step) if self.line.steps[step.index()].hold().is_some() => HeldBy::Hold,
-            Ok(_) => HeldBy::Work,
-            Err(_) => HeldBy::Fix,
-        }
     }
 
     /// Neighbours that say the same are one.

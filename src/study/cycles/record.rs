@@ -25,6 +25,7 @@ struct Seen<'a> {
 
 pub fn record(line: &Line, place: PlaceId, together: &Together, watched: &[Vec<Visit>]) -> CyclesReport {
     let by_length = by_length(line, watched);
+    let [typical, bad] = [0.50, 0.95].map(|share| at(&by_length, share).map(|seen| cycle(line, seen, share)));
     let window = balance::window(line, place).map(|window| window / 60e6);
     let slowest = &by_length[by_length.len() - by_length.len().div_ceil(SLOWEST)..];
     let station = &line.places[place.index()];
@@ -44,8 +45,8 @@ pub fn record(line: &Line, place: PlaceId, together: &Together, watched: &[Vec<V
         length_min: Estimate::of(&of_replications(watched, mean_length), line.confidence)
             .as_ref()
             .map(Into::into),
-        p50_min: at(&by_length, 0.50).map_or(0.0, |seen| seen.visit.done.as_minutes()),
-        p95_min: at(&by_length, 0.95).map_or(0.0, |seen| seen.visit.done.as_minutes()),
+        p50_min: typical.as_ref().map_or(0.0, |cycle| cycle.length_min),
+        p95_min: bad.as_ref().map_or(0.0, |cycle| cycle.length_min),
         over_window: window.and_then(|window| {
             let shares = of_replications(watched, |visits| share_over(visits, window));
             share_of(&shares, line.confidence).as_ref().map(Into::into)
@@ -53,8 +54,8 @@ pub fn record(line: &Line, place: PlaceId, together: &Together, watched: &[Vec<V
         made_of: made_of(&by_length, slowest),
         steps: steps(line, &by_length, slowest),
         models: models(line, &by_length, slowest),
-        typical: at(&by_length, 0.50).map(|seen| cycle(line, seen, 0.50)),
-        bad: at(&by_length, 0.95).map(|seen| cycle(line, seen, 0.95)),
+        typical,
+        bad,
         sentence: String::new(),
         cautions: cautions(line, together),
     };
@@ -227,11 +228,7 @@ fn bar(line: &Line, visit: &Visit, span: &Span) -> CycleBar {
         let parts = visit.pieces_of(wait, (wait.from, next));
         pieces.extend(parts.into_iter().map(|(from, to, held_by)| piece(from, to, held_by, wait.at)));
     }
-    let goes_on = match span.what {
-        Ok(step) if line.steps[step.index()].hold().is_some() => HeldBy::Hold,
-        Ok(_) => HeldBy::Work,
-        Err(_) => HeldBy::Fix,
-    };
+    let goes_on = span.kind(line);
     let mut from = span.begins;
     for (pauses, goes) in &span.pauses {
         pieces.push(piece(from, *pauses, goes_on, None));

@@ -89,9 +89,7 @@ impl<'a> Recorder<'a> {
     /// Something is said of a unit that is here: it has arrived, if it had not.
     fn at_hand(&mut self, (at, net): (Time, Time), unit: u64) -> Option<&mut Visit> {
         let visit = self.visit(unit)?;
-        if !visit.arrived {
-            (visit.came, visit.came_net, visit.arrived) = (at, net, true);
-        }
+        visit.has_arrived((at, net));
         Some(visit)
     }
 
@@ -163,20 +161,7 @@ impl<'a> Recorder<'a> {
     }
 
     fn waits(&mut self, now: (Time, Time), unit: u64, what: What, held_by: HeldBy) {
-        let at = match held_by {
-            HeldBy::People => self.who_is_elsewhere(unit),
-            HeldBy::Work
-            | HeldBy::Fix
-            | HeldBy::Hold
-            | HeldBy::PeopleOnTheWay
-            | HeldBy::Parts
-            | HeldBy::Equipment
-            | HeldBy::Room
-            | HeldBy::TimeAhead
-            | HeldBy::Stopped
-            | HeldBy::OffShift
-            | HeldBy::EarlierStep => None,
-        };
+        let at = if held_by == HeldBy::People { self.who_is_elsewhere(unit) } else { None };
         let Some(visit) = self.at_hand(now, unit) else { return };
         let from = now.1 - visit.came_net;
         let waits = visit.waiting.entry(what).or_default();
@@ -213,6 +198,13 @@ struct Started {
 }
 
 impl Visit {
+    /// The cycle begins, at the first that is heard of the unit at its place.
+    fn has_arrived(&mut self, (at, net): (Time, Time)) {
+        if !self.arrived {
+            (self.came, self.came_net, self.arrived) = (at, net, true);
+        }
+    }
+
     fn running(&mut self, what: What) -> Option<&mut Span> {
         self.spans.iter_mut().rev().find(|span| span.what == what && span.ends == Time::NEVER)
     }
@@ -240,6 +232,15 @@ impl Visit {
 }
 
 impl Span {
+    /// What holds the unit while it goes on.
+    pub fn kind(&self, line: &Line) -> HeldBy {
+        match self.what {
+            Ok(step) if line.steps[step.index()].hold().is_some() => HeldBy::Hold,
+            Ok(_) => HeldBy::Work,
+            Err(_) => HeldBy::Fix,
+        }
+    }
+
     fn end(&mut self, now: Time) {
         self.ends = now;
         for pause in self.pauses.iter_mut().filter(|pause| pause.1 == Time::NEVER) {
@@ -310,8 +311,8 @@ impl Watcher for Recorder<'_> {
             && place == self.place
             && let Some(visit) = self.here.get_mut(&bay)
         {
-            if !visit.arrived && state != BayState::Moving {
-                (visit.came, visit.came_net, visit.arrived) = (at, net, true);
+            if state != BayState::Moving {
+                visit.has_arrived(now);
             }
             visit.states.push((net - visit.came_net, state));
         }
