@@ -92,6 +92,7 @@ impl Bench<'_> {
         mut take: impl FnMut(i64),
     ) {
         let nodes = self.shop.nodes_of(place);
+        let asks = nodes.iter().any(|node| node.options != 0);
         let mut held = Held::new();
         let mut lengths = vec![0i64; nodes.len()];
         for k in draws {
@@ -102,7 +103,7 @@ impl Bench<'_> {
                     0
                 };
             }
-            let options = self.samples.options(self.line, model, k);
+            let options = if asks { self.samples.options(self.line, model, k) } else { 0 };
             let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
             take(one_unit(self.shop, floor, place, model, options, length).length);
         }

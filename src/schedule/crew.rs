@@ -2,6 +2,7 @@
 //! the longest idle, then file order. Who only helps comes last.
 
 use super::gang::Gang;
+use super::seats::{heads, seats, sits};
 use crate::line::Need;
 
 /// Who goes before whom among people of equal skills.
@@ -50,7 +51,7 @@ pub(super) fn could_use(gang: &Gang, needs: &[Need]) -> u128 {
 
 fn pick(gang: &Gang, need: &Need, available: u128, idle: Idle) -> Option<u128> {
     let left = available & able(gang, need);
-    match left.count_ones().cmp(&need.count) {
+    match heads(left).cmp(&need.count) {
         std::cmp::Ordering::Less => None,
         std::cmp::Ordering::Equal => Some(left),
         std::cmp::Ordering::Greater => Some(first(gang, left, need.count, idle)),
@@ -60,25 +61,15 @@ fn pick(gang: &Gang, need: &Need, available: u128, idle: Idle) -> Option<u128> {
 /// The order of choice.
 #[inline]
 fn rank(gang: &Gang, idle: Idle, p: usize) -> (u8, i64) {
-    (gang.turn[p], if idle.there >> p & 1 == 1 { i64::MIN } else { idle.since[p] })
+    (gang.turn[p], if sits(idle.there, p) { i64::MIN } else { idle.since[p] })
 }
 
 /// The first `count` of these people by the order of choice, or all of them.
 pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle: Idle) -> u128 {
     let mut people = 0u128;
-    for _ in 0..count.min(left.count_ones()) {
-        let mut best = left.trailing_zeros() as usize;
-        let mut of_best = rank(gang, idle, best);
-        let mut rest = left & (left - 1);
-        while rest != 0 {
-            let p = rest.trailing_zeros() as usize;
-            let of_p = rank(gang, idle, p);
-            // Of equals the first of the file.
-            if of_p < of_best {
-                (best, of_best) = (p, of_p);
-            }
-            rest &= rest - 1;
-        }
+    for _ in 0..count {
+        // Of equals the first of the file.
+        let Some(best) = seats(left).min_by_key(|p| rank(gang, idle, *p)) else { break };
         people |= 1 << best;
         left &= !(1 << best);
     }
@@ -157,6 +148,8 @@ mod tests {
             anybody: (1 << people.len()) - 1,
             can,
             places: Vec::new(),
+            walks: false,
+            one_group: None,
         }
     }
 

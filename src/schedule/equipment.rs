@@ -51,11 +51,9 @@ impl Floor {
 
     pub(super) fn take_equipment(&mut self, shop: &Shop, bay: usize, local: usize) {
         let node = shop.node(bay, local);
-        if node.equipment.is_empty() && node.opens == 0 {
-            return;
-        }
         let at = (shop.bay_node0[bay] as usize + local) * shop.equipment.len();
         let work = self.bays[bay];
+        self.equipment_moved = true;
         let all = Floor::each_equipment(shop, node, |e| {
             let pieces = Floor::pieces(shop, &work, node, e);
             self.fetch(shop, (bay, local), e, pieces);
@@ -78,15 +76,12 @@ impl Floor {
 
     /// A task has ended: what it took and its unit does not keep is free.
     pub(super) fn return_equipment(&mut self, shop: &Shop, bay: usize, local: usize) {
-        let node = shop.node(bay, local);
-        if node.equipment.is_empty() && node.opens == 0 {
-            return;
-        }
         let at = (shop.bay_node0[bay] as usize + local) * shop.equipment.len();
         for e in 0..shop.equipment.len() {
             let pieces = std::mem::take(&mut self.taken[at + e]);
             if pieces > 0 {
                 self.free_equipment[e] += pieces;
+                self.equipment_moved = true;
                 self.put_down(shop, bay, e, pieces);
                 self.mark_waiting(shop, e);
             }
@@ -99,6 +94,7 @@ impl Floor {
         while closing != 0 {
             let equipment = shop.keep_equipment[closing.trailing_zeros() as usize] as usize;
             self.free_equipment[equipment] += 1;
+            self.equipment_moved = true;
             self.put_down(shop, bay, equipment, 1);
             self.mark_waiting(shop, equipment);
             closing &= closing - 1;

@@ -121,7 +121,14 @@ impl Floor {
     }
 
     /// A gang is walked: whoever let it go first looks again.
+    #[inline]
     pub fn wake_passed(&mut self, walked: usize) {
+        if !self.passed.is_empty() {
+            self.wake_those_who_passed(walked);
+        }
+    }
+
+    fn wake_those_who_passed(&mut self, walked: usize) {
         let mut at = 0;
         while at < self.passed.len() {
             let (gang, other) = self.passed[at];
@@ -146,16 +153,7 @@ impl Floor {
     ) -> bool {
         let place = usize::from(shop.bay_place[bay]);
         let (node, work, state) = (shop.node(bay, local), &self.bays[bay], &self.gangs[gang]);
-        let at = (shop.bay_node0[bay] as usize + local) * shop.models + work.model as usize;
-        let (needs, heads, stopped) = match self.manned.get(at) {
-            None => (&node.needs[work.model as usize], node.heads[work.model as usize], false),
-            Some(manned) => (&manned.needs, manned.heads, manned.stopped),
-        };
-        let room = bay * shop.caps.len();
-        let has_room = node
-            .caps
-            .iter()
-            .all(|cap| self.room[room + *cap as usize] + heads <= shop.caps[*cap as usize].at_place[place]);
+        let (needs, heads, stopped) = self.asked(shop, bay, local);
         let has_people = heads == 0
             || !stopped
                 && choose(
@@ -168,7 +166,7 @@ impl Floor {
         (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
             && !self.halts.bars(place, node, work.kept)
             && self.equipment_is_free(shop, work, node)
-            && has_room
+            && self.has_room(shop, bay, node, heads)
             && (node.sides.is_empty() || !self.is_kept_apart(shop, bay, node))
             && has_people
             && (!node.gated || matches!(gate(work, bay, local), Gate::Go | Gate::Amiss))

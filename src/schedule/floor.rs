@@ -4,10 +4,12 @@
 use super::amiss::Looked;
 use super::apart::Counts;
 use super::bay_work::{BayWork, Status};
+use super::entered::AllEntered;
 use super::halts::Halts;
 use super::helpers::HelperState;
 use super::node::NodeKind;
 use super::presence::Manned;
+use super::seats::{heads, seats};
 use super::shop::Shop;
 use super::stock::Stock;
 
@@ -35,6 +37,8 @@ pub struct GangState {
     pub free: u128,
     /// Who is there in this shift, at work or not.
     pub here: u128,
+    /// With whom it was last worked out what they can do.
+    pub(super) manned_with: Option<u128>,
     /// Visitors outside their hours: they begin nothing.
     pub off: u128,
     /// Who moves the units of a segment, and whom a push keeps back that waits for people.
@@ -62,6 +66,8 @@ pub struct Floor {
     /// Remaining path inside the place per (node of the shop, model), microseconds.
     pub path: Vec<i64>,
     pub gangs: Vec<GangState>,
+    /// What units found at the places that had not been there.
+    pub(super) entered: AllEntered,
     /// As `Shop::helpers`.
     pub helpers: Vec<HelperState>,
     /// Per (node of the shop, model): mean time, where somebody helps.
@@ -69,6 +75,8 @@ pub struct Floor {
     /// Gangs that need a walk, in the order they were marked.
     pub dirty_gangs: Vec<u16>,
     pub free_equipment: Vec<u32>,
+    /// Some of it was taken or given back since the caller last looked.
+    pub equipment_moved: bool,
     /// Per kind of equipment that has to be fetched: the places of its free pieces.
     pub(super) stands: Vec<Vec<u16>>,
     /// Per bay node: how long what starts fetches equipment; empty where nothing has to be fetched.
@@ -85,8 +93,10 @@ pub struct Floor {
     pub(super) room: Vec<u32>,
     /// Per bay or place, and exclusion.
     pub(super) apart: Vec<Counts>,
-    /// Per bay node and model, where people may be missing; empty where everybody always comes.
+    /// Per node and model, where people may be missing; empty where everybody always comes. Bays of one crew share
+    /// them: `manned0` says per bay where its nodes stand.
     pub(super) manned: Vec<Manned>,
+    pub(super) manned0: Vec<u32>,
     /// Per bay node, likewise: people with whom what runs has begun; 0 for what takes none.
     pub(super) started: Vec<u8>,
     /// Per bay node: the gang that came along to finish it; empty where no crew drifts.
@@ -115,6 +125,7 @@ impl Floor {
                 .map(|g| GangState {
                     free: g.all,
                     here: g.all,
+                    manned_with: None,
                     off: 0,
                     moving: 0,
                     kept_back: 0,
@@ -125,10 +136,12 @@ impl Floor {
                     dirty: false,
                 })
                 .collect(),
+            entered: AllEntered::new(shop),
             helpers: vec![HelperState::default(); shop.helpers.len()],
             planned: Vec::new(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
+            equipment_moved: true,
             stands: Floor::stand_anywhere(shop),
             way: vec![0; if shop.fetching.iter().any(|f| f.way > 0) { shop.bay_nodes } else { 0 }],
             passed: Vec::new(),
@@ -139,6 +152,7 @@ impl Floor {
             room: vec![0; shop.bays * shop.caps.len()],
             apart: Floor::apart_counts(shop),
             manned: Vec::new(),
+            manned0: Vec::new(),
             started: Vec::new(),
             carried: Vec::new(),
             walks: 0,
@@ -245,7 +259,10 @@ impl Floor {
         let node0 = shop.places[shop.bay_place[bay] as usize].node0 as usize;
         self.status[base + local as usize] = Status::Done;
         self.bays[bay].undone -= 1;
-        self.close_keeps(shop, bay, shop.nodes[node0 + local as usize].closes);
+        let closes = shop.nodes[node0 + local as usize].closes;
+        if closes != 0 {
+            self.close_keeps(shop, bay, closes);
+        }
         for next in &shop.successors[node0 + local as usize] {
             let at = base + *next as usize;
             if self.status[at] == Status::Waiting {
@@ -269,11 +286,7 @@ impl Floor {
         if people != 0 {
             let state = &mut self.gangs[gang];
             state.free |= people & shop.gangs[gang].all;
-            let mut rest = people;
-            while rest != 0 {
-                state.idle_since[rest.trailing_zeros() as usize] = now;
-                rest &= rest - 1;
-            }
+            seats(people).for_each(|seat| state.idle_since[seat] = now);
             if !self.gangs[gang].ready.is_empty() || self.gangs[gang].unmanned {
                 self.mark(gang);
             }
@@ -282,12 +295,14 @@ impl Floor {
         if !node.caps.is_empty() {
             let room = bay * shop.caps.len();
             for cap in &node.caps {
-                self.room[room + *cap as usize] -= people.count_ones();
+                self.room[room + *cap as usize] -= heads(people);
             }
             self.mark(shop.bay_gang[bay] as usize);
         }
         self.carried_ends(at);
-        self.return_equipment(shop, bay, local);
+        if node.takes_equipment() {
+            self.return_equipment(shop, bay, local);
+        }
         if !node.sides.is_empty() {
             self.note_apart(shop, bay, local, false);
         }

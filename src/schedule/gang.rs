@@ -27,6 +27,10 @@ pub struct Gang {
     pub can: Vec<u128>,
     /// Places it serves, last place of the line first.
     pub places: Vec<u16>,
+    /// Some of those who work in it may have to come from elsewhere first.
+    pub walks: bool,
+    /// The group of all its own people, where it is one.
+    pub one_group: Option<u16>,
 }
 
 impl Gang {
@@ -89,6 +93,8 @@ impl Gang {
             anybody: 0,
             can: vec![0; line.skills.len()],
             places: Vec::new(),
+            walks: false,
+            one_group: None,
         }
     }
 
@@ -99,6 +105,22 @@ impl Gang {
 }
 
 impl Shop {
+    /// What is known of a gang once it has all its seats and places.
+    pub(super) fn know_gangs(&mut self) {
+        let (places, helpers) = (&self.places, &self.helpers);
+        for gang in &mut self.gangs {
+            gang.walks = gang.places.iter().any(|place| places[*place as usize].walk > 0)
+                || gang.helpers.iter().any(|helper| helpers[*helper as usize].answering > 0);
+            let first = gang.own_groups().first().copied();
+            gang.one_group = first.filter(|group| gang.own_groups().iter().all(|other| other == group));
+        }
+        for (of, gang) in self.gangs.iter().enumerate().filter(|(_, gang)| gang.walks) {
+            for (helper, seat) in gang.helpers_among(u128::MAX) {
+                self.helpers[helper].walks_for.push((of as u16, seat as u8));
+            }
+        }
+    }
+
     /// The bays at which a gang works.
     pub fn bays_of(&self, gang: usize) -> Vec<usize> {
         let compiled = &self.gangs[gang];

@@ -4,6 +4,7 @@
 use super::crew::{Idle, choose};
 use super::floor::Floor;
 use super::gang::Gang;
+use super::seats::seats;
 use super::shop::Shop;
 use crate::line::{Line, Need, PlaceId};
 
@@ -19,6 +20,8 @@ pub struct Helper {
     pub answering: i64,
     /// The gangs in which there is a seat for it.
     pub gangs: Vec<u16>,
+    /// Those of them in which it matters where somebody was last, with its seat.
+    pub walks_for: Vec<(u16, u8)>,
 }
 
 /// What one of them does now.
@@ -55,6 +58,7 @@ impl Shop {
                     person,
                     answering: helping.answering.0,
                     gangs: gangs.iter().map(|gang| *gang as u16).collect(),
+                    walks_for: Vec::new(),
                 });
             }
         }
@@ -68,13 +72,8 @@ impl Gang {
     pub fn helpers_among(&self, people: u128) -> impl Iterator<Item = (usize, usize)> + '_ {
         let own = self.own();
         // Their seats are behind those of its own people.
-        let mut rest = if self.helpers.is_empty() { 0 } else { (people & !self.all) >> own };
-        let next = move || {
-            let k = rest.trailing_zeros() as usize;
-            rest &= rest.wrapping_sub(1);
-            self.helpers.get(k).map(|helper| (*helper as usize, own + k))
-        };
-        std::iter::from_fn(next)
+        let helper = move |seat: usize| self.helpers.get(seat - own).map(|helper| (*helper as usize, seat));
+        seats(people & !self.all).map_while(helper)
     }
 }
 
@@ -113,6 +112,7 @@ impl Floor {
     }
 
     /// Those who help among these people are at work for this gang.
+    #[inline]
     pub(super) fn helpers_begin(&mut self, shop: &Shop, gang: usize, people: u128) {
         for (helper, _) in shop.gangs[gang].helpers_among(people) {
             self.helpers[helper].at = Some(gang as u16);
@@ -120,6 +120,7 @@ impl Floor {
     }
 
     /// They are free again, for whomever they may help.
+    #[inline]
     pub(super) fn helpers_end(&mut self, shop: &Shop, gang: usize, people: u128) {
         for (helper, _) in shop.gangs[gang].helpers_among(people) {
             self.helpers[helper].at = None;

@@ -4,6 +4,7 @@ use super::bay_work::BayWork;
 use super::floor::{Floor, Gate};
 use super::node::NodeKind;
 use super::ready::Walked;
+use super::seats::heads;
 use super::shop::Shop;
 
 /// When each step starts and ends, counted from the unit's entry, and the end of the last one.
@@ -57,7 +58,7 @@ pub fn one_unit(
         start_all(shop, floor, bay, &mut walked, |floor, local| {
             let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
             let starts = now + floor.set_out(shop, bay, people).1;
-            let ends = starts + length(local as usize, people.count_ones());
+            let ends = starts + length(local as usize, heads(people));
             running.push((ends, local));
             result.bars.push((local, starts, ends, people));
         });

@@ -2,6 +2,7 @@
 
 use super::crew::{Idle, first};
 use super::floor::Floor;
+use super::seats::seats;
 use super::shop::Shop;
 
 impl Floor {
@@ -38,11 +39,7 @@ impl Floor {
         let back = people & state.moving;
         state.moving &= !back;
         state.free |= back;
-        let mut rest = back;
-        while rest != 0 {
-            state.idle_since[rest.trailing_zeros() as usize] = now;
-            rest &= rest - 1;
-        }
+        seats(back).for_each(|seat| state.idle_since[seat] = now);
         self.mark(gang);
         back
     }

@@ -79,6 +79,12 @@ pub struct Node {
 }
 
 impl Node {
+    /// It takes equipment, or its unit keeps some from it on.
+    #[inline]
+    pub fn takes_equipment(&self) -> bool {
+        !self.equipment.is_empty() || self.opens != 0
+    }
+
     /// Whether units of a model with these options have it.
     pub fn is_for(&self, model: usize, options: u64) -> bool {
         self.models >> model & 1 == 1 && self.options & !options == 0

@@ -19,7 +19,10 @@ pub struct ShopPlace {
     pub undone0: u16,
     /// Nodes without predecessors here, in order.
     pub sources: Vec<u16>,
-    pub has_holds: bool,
+    /// Its holds, as local nodes.
+    pub holds: Vec<u16>,
+    /// Some node takes what faults a unit brings to it.
+    pub mends: bool,
     /// Every node applies to every unit and none is dormant.
     pub plain: bool,
     /// The segment is pushed: bays work in rotation.
@@ -43,7 +46,8 @@ impl ShopPlace {
             left0: Vec::new(),
             undone0: 0,
             sources: Vec::new(),
-            has_holds: false,
+            holds: Vec::new(),
+            mends: false,
             plain: true,
             pushed: false,
             walk: 0,

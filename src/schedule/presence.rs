@@ -29,11 +29,27 @@ pub struct Handover {
 impl Floor {
     /// People may be missing from now on; until `comes` says otherwise everybody is there.
     pub fn watch_presence(&mut self, shop: &Shop) {
-        self.manned = vec![Manned::default(); shop.bay_nodes * shop.models];
+        let mut all = 0;
+        for place in &shop.places {
+            // Bays of one crew are manned alike.
+            for bay in 0..u32::from(place.bays) {
+                let own = bay == 0 || place.gang_per_bay;
+                all += if own { u32::from(place.nodes) } else { 0 };
+                self.manned0.push(all - u32::from(place.nodes));
+            }
+        }
+        self.manned = vec![Manned::default(); all as usize * shop.models];
         self.started = vec![0; shop.bay_nodes];
         for gang in 0..shop.gangs.len() {
             self.man(shop, gang);
         }
+    }
+
+    /// Where it stands in `manned` how a node of the bay is done, for the first model; `None` where everybody always
+    /// comes.
+    #[inline]
+    pub(super) fn manned_at(&self, shop: &Shop, bay: usize, local: usize) -> Option<usize> {
+        self.manned0.get(bay).map(|first| (*first as usize + local) * shop.models)
     }
 
     /// The people of a gang who are there from now on. What runs goes on with those of its people who
@@ -52,9 +68,15 @@ impl Floor {
         let kept = running.iter().fold(0, |mask, (b, k)| mask | self.people[at(*b, *k)]) & helped;
         let mut pool = here & !kept & !moving & !self.gangs[gang].off;
         let mut busy = 0;
-        for (bay, local) in running {
+        for (bay, local) in running.iter().copied() {
             let before = self.people[at(bay, local)];
-            let now = self.go_on(shop, gang, (bay, local), before & helped, pool);
+            let all_stay = before != 0
+                && before & !helped == 0
+                && before.count_ones() == self.began_with(at(bay, local));
+            let now = match all_stay {
+                true => before,
+                false => self.go_on(shop, gang, (bay, local), before & helped, pool),
+            };
             pool = (pool | before & here & !self.gangs[gang].off) & !now;
             busy |= now;
             if now != before {
@@ -62,7 +84,7 @@ impl Floor {
             }
         }
         self.gangs[gang].free = here & !busy & !moving;
-        self.gangs[gang].unmanned = self.running_of(shop, gang).iter().any(|at| self.nobody_is_on(shop, *at));
+        self.gangs[gang].unmanned = running.iter().any(|at| self.nobody_is_on(shop, *at));
         self.man(shop, gang);
         self.mark(gang);
     }
@@ -110,6 +132,11 @@ impl Floor {
             *people = *people + now.count_ones() - before.count_ones();
         }
         handed.push(Handover { bay: bay as u32, node: local as u16, before, now });
+    }
+
+    /// People with whom the step of bay node `at` was begun, where people may be missing.
+    fn began_with(&self, at: usize) -> u32 {
+        u32::from(self.started[at])
     }
 
     /// A step begins with so many people.
@@ -164,7 +191,7 @@ impl Floor {
         let node = shop.node(bay, local);
         let compiled = &shop.gangs[gang];
         let needs = &node.needs[self.bays[bay].model as usize];
-        let most = u32::from(self.started[shop.bay_node0[bay] as usize + local]);
+        let most = self.began_with(shop.bay_node0[bay] as usize + local);
         // Those who shared it beyond what it needs may go on with it too.
         let mut seats = needs.clone();
         if let Some(most) = node.most.get(self.bays[bay].model as usize) {
@@ -198,15 +225,23 @@ impl Floor {
     fn man(&mut self, shop: &Shop, gang: usize) {
         let compiled = &shop.gangs[gang];
         let here = self.gangs[gang].here;
+        if self.gangs[gang].manned_with.replace(here) == Some(here) {
+            return;
+        }
         let skills = skills_of(compiled, here);
         let everybody = here & compiled.all == compiled.all;
         // What the crew of the next place begins early is a matter of that crew.
         let own = shop.bays_of(gang).into_iter().map(|bay| (bay, false));
+        let mut done = None;
         for (bay, early) in own.chain(shop.early_bays_of(gang).into_iter().map(|bay| (bay, true))) {
+            // The bay before it is manned alike.
+            if done.replace((self.manned0[bay], early)) == Some((self.manned0[bay], early)) {
+                continue;
+            }
             let nodes = shop.nodes_of(shop.bay_place[bay] as usize).iter().enumerate();
             for (local, node) in nodes.filter(|(_, node)| node.early == early) {
                 for model in 0..shop.models {
-                    let at = (shop.bay_node0[bay] as usize + local) * shop.models + model;
+                    let at = (self.manned0[bay] as usize + local) * shop.models + model;
                     let (needs, heads) = (&node.needs[model], node.heads[model]);
                     let manned = &mut self.manned[at];
                     manned.needs.clone_from(needs);

@@ -3,7 +3,7 @@
 use super::bay_work::{BayWork, Lack, Status};
 use super::crew::{choose, could_use};
 use super::floor::{Floor, Gate, Ready};
-use super::node::NodeKind;
+use super::node::{Node, NodeKind};
 use super::shop::Shop;
 use crate::line::Need;
 use std::ops::Range;
@@ -95,7 +95,10 @@ impl Floor {
         let mut list = std::mem::take(&mut self.gangs[gang].ready);
         let done = self.walk_along(shop, gang, &mut list, &gate, walked);
         let breaks_off = done.end < list.len();
-        list.drain(done);
+        match breaks_off {
+            true => drop(list.drain(done)),
+            false => list.truncate(done.start),
+        }
         // What was to go first found its people taken: whoever let it pass looks again.
         let went_first = !walked.started.is_empty() || !self.laid_out.is_empty();
         if went_first && self.passed.contains(&(gang as u16, gang as u16)) {
@@ -194,44 +197,43 @@ impl Floor {
     ) -> Result<Gate, Lack> {
         let place = shop.bay_place[bay] as usize;
         let node = &shop.nodes[shop.places[place].node0 as usize + local];
-        let work = self.bays[bay];
         if !node.parts.is_empty() && !self.has_what_it_uses(shop, bay, local) {
             return Err(Lack::Parts);
         }
-        if self.halts.bars(place, node, work.kept) {
+        if self.halts.bars(place, node, self.bays[bay].kept) {
             return Err(Lack::Equipment);
         }
         let at = shop.bay_node0[bay] as usize + local;
-        let (_, heads, _) = self.asked(shop, bay, local);
-        if (!node.equipment.is_empty() || node.opens != 0) && !self.equipment_is_free(shop, &work, node) {
+        let asked = self.asked(shop, bay, local);
+        let heads = asked.1;
+        if node.takes_equipment() && !self.equipment_is_free(shop, &self.bays[bay], node) {
             return Err(Lack::Equipment);
-        }
-        let room = bay * shop.caps.len();
-        if node
-            .caps
-            .iter()
-            .any(|cap| self.room[room + *cap as usize] + heads > shop.caps[*cap as usize].at_place[place])
-        {
-            return Err(Lack::Room);
         }
         // A hold never waits for others' work.
         let is_hold = matches!(node.kind, NodeKind::Hold { .. });
-        if !node.sides.is_empty() && !is_hold && self.is_kept_apart(shop, bay, node) {
+        let is_apart = || !node.sides.is_empty() && !is_hold && self.is_kept_apart(shop, bay, node);
+        if !self.has_room(shop, bay, node, heads) || is_apart() {
             return Err(Lack::Room);
         }
         let people = match heads {
             0 => 0,
-            _ => self.people_for(shop, gang, (bay, local), closes)?,
+            _ => {
+                let found = self.people_for(shop, gang, (bay, local), asked);
+                found.map_err(|could_use| self.claim(bay, closes, could_use))?
+            }
         };
         if let Some(held_back) = self.held_back(shop, (bay, local), gate) {
             return held_back;
         }
         self.gangs[gang].free &= !people;
         self.helpers_begin(shop, gang, people);
+        let room = bay * shop.caps.len();
         for cap in &node.caps {
             self.room[room + *cap as usize] += heads;
         }
-        self.take_equipment(shop, bay, local);
+        if node.takes_equipment() {
+            self.take_equipment(shop, bay, local);
+        }
         if !node.parts.is_empty() {
             self.take_what_it_uses(shop, bay, local);
         }
@@ -247,44 +249,54 @@ impl Floor {
         Ok(Gate::Go)
     }
 
-    /// Who takes the people of a task that lacks nothing else.
+    /// So many more people of a task may go where it is done.
+    pub(super) fn has_room(&self, shop: &Shop, bay: usize, node: &Node, heads: u32) -> bool {
+        let (place, room) = (shop.bay_place[bay] as usize, bay * shop.caps.len());
+        let mut caps = node.caps.iter().map(|cap| usize::from(*cap));
+        caps.all(|cap| self.room[room + cap] + heads <= shop.caps[cap].at_place[place])
+    }
+
+    /// Whoever could do a task that only lacks people does none of units behind it.
+    fn claim(&mut self, bay: usize, closes: bool, could_use: Option<u128>) -> Lack {
+        // What closes an open window ranks above everything, and bars everything, that of its own unit too.
+        let from = if closes { 0 } else { self.bays[bay].entered + 1 };
+        self.claims.extend(could_use.map(|people| (from, people)));
+        Lack::People
+    }
+
+    /// Who takes a task that lacks nothing else; or who could, where it keeps them from work of units behind it.
     fn people_for(
-        &mut self,
+        &self,
         shop: &Shop,
         gang: usize,
         (bay, local): (usize, usize),
-        closes: bool,
-    ) -> Result<u128, Lack> {
-        let work = self.bays[bay];
-        let (needs, heads, stopped) = self.asked(shop, bay, local);
+        (needs, heads, stopped): (&[Need], u32, bool),
+    ) -> Result<u128, Option<u128>> {
+        let early = shop.node(bay, local).early;
         // What is begun early never takes whom work of the crew's own place waits for.
-        let entered = if shop.node(bay, local).early { u64::MAX } else { work.entered };
+        let entered = if early { u64::MAX } else { self.bays[bay].entered };
         let barred = self.barred(entered);
         let (compiled, state) = (&shop.gangs[gang], &self.gangs[gang]);
         let idle = self.idle_for(shop, gang, bay);
         let of = |free: u128| choose(compiled, needs, free & !state.off, idle);
         let own = if stopped { None } else { of(state.free & !barred & !state.kept_back) };
-        let helped = || self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), (barred, idle));
-        match own.or_else(helped) {
+        if let Some(chosen) = own {
+            return Ok(chosen);
+        }
+        match self.choose_with_helpers(shop, gang, (bay, local), (needs, heads), (barred, idle)) {
             Some(chosen) => Ok(chosen),
-            // Whoever waits for another shift's people, or for the hours of a visitor, bars nobody.
-            None if stopped || (state.off != 0 && of(state.here).is_none()) => Err(Lack::People),
-            // Nor does work that is begun early.
-            None if shop.node(bay, local).early => Err(Lack::People),
-            None => {
-                // What closes an open window ranks above everything, and bars everything, that of its own unit too.
-                let from = if closes { 0 } else { work.entered + 1 };
-                let claim = (from, could_use(compiled, needs));
-                self.claims.push(claim);
-                Err(Lack::People)
-            }
+            // Whoever waits for another shift's people, or for the hours of a visitor, bars nobody; nor does work that
+            // is begun early.
+            None if stopped || early || (state.off != 0 && of(state.here).is_none()) => Err(None),
+            None => Err(Some(could_use(compiled, needs))),
         }
     }
 
     /// The people that a task takes in this shift, how many they are, and whether it must wait for another.
-    fn asked<'a>(&'a self, shop: &'a Shop, bay: usize, local: usize) -> (&'a [Need], u32, bool) {
-        let (at, model) = (shop.bay_node0[bay] as usize + local, self.bays[bay].model as usize);
-        match self.manned.get(at * shop.models + model) {
+    #[inline]
+    pub(super) fn asked<'a>(&'a self, shop: &'a Shop, bay: usize, local: usize) -> (&'a [Need], u32, bool) {
+        let model = self.bays[bay].model as usize;
+        match self.manned_at(shop, bay, local).and_then(|at| self.manned.get(at + model)) {
             None => {
                 let node = shop.node(bay, local);
                 (&node.needs[model], node.heads[model], false)

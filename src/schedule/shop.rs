@@ -10,7 +10,7 @@ use super::helpers::Helper;
 use super::node::{Node, NodeKind, bare_node, step_node};
 use super::place::ShopPlace;
 use super::windows::WindowNodes;
-use crate::line::{FailOutcome, Line, MoveRule, Need, OutcomeKind, PlaceId, Reach, Test};
+use crate::line::{FailOutcome, Line, Need, OutcomeKind, PlaceId, Reach, Test};
 
 /// A cap on people, with the number in force at each place.
 #[derive(Clone, Debug)]
@@ -89,6 +89,11 @@ fn needs_of_fix<'a>(test: &'a Test, outcome: &'a FailOutcome, place: usize) -> O
         | OutcomeKind::Scrapped
         | OutcomeKind::Retest { .. } => None,
     }
+}
+
+fn holds_of(list: &[Node]) -> Vec<u16> {
+    let is_hold = |k: &u16| matches!(list[usize::from(*k)].kind, NodeKind::Hold { .. });
+    (0..list.len() as u16).filter(is_hold).collect()
 }
 
 /// All nodes are for every unit and begin with it; a unit that may come with work begun is looked at closely.
@@ -298,16 +303,14 @@ impl Shop {
             undone0: list.iter().filter(|node| !node.dormant).count() as u16,
             sources: (0..n).filter(|k| left0[*k] == 0 && !list[*k].dormant).map(|k| k as u16).collect(),
             left0,
-            has_holds: list.iter().any(|node| matches!(node.kind, NodeKind::Hold { .. })),
+            holds: holds_of(&list),
+            mends: list.iter().any(|node| node.mends),
             plain: is_plain(line, place, &list, self.models),
             walk: stated.walk.0,
             line: line
                 .ends_of(PlaceId::from_index(place))
                 .map_or(place..=place, |(first, last)| first.index()..=last.index()),
-            pushed: match line.rule_at(PlaceId::from_index(place)) {
-                MoveRule::WhenReady { .. } => false,
-                MoveRule::PushedWhenReady { .. } | MoveRule::PushedEvery { .. } => true,
-            },
+            pushed: line.rule_at(PlaceId::from_index(place)).is_pushed(),
         });
         self.nodes.extend(list);
         self.successors.extend(successors);
@@ -350,6 +353,7 @@ impl Shop {
                 }
             }
         }
+        self.know_gangs();
     }
 
     /// The nodes of a place.

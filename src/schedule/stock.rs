@@ -41,6 +41,9 @@ pub struct Stock {
     pub to_serve: Vec<u16>,
     /// Joining and leaving since the caller last looked.
     pub notes: Vec<QueueNote>,
+    /// Pieces have come or gone, and some have been taken, since the caller last looked.
+    pub moved: bool,
+    pub taken: bool,
 }
 
 impl Stock {
@@ -51,12 +54,15 @@ impl Stock {
             queues: vec![Vec::with_capacity(8); parts],
             to_serve: Vec::with_capacity(parts),
             notes: Vec::with_capacity(8),
+            moved: true,
+            taken: true,
         }
     }
 
     /// Parts have come in.
     pub fn add(&mut self, part: usize, pieces: u32) {
         self.pieces[part] += pieces;
+        self.moved = true;
         self.serve(part);
     }
 
@@ -100,6 +106,7 @@ impl Stock {
     /// It takes its pieces and waits no longer.
     fn take(&mut self, part: usize, waiter: Waiter) {
         self.pieces[part] -= waiter.pieces;
+        (self.moved, self.taken) = (true, true);
         let queue = &mut self.queues[part];
         if let Some(own) = queue.iter().position(|w| (w.bay, w.node) == (waiter.bay, waiter.node)) {
             queue.remove(own);

@@ -3,6 +3,7 @@
 
 use super::crew::Idle;
 use super::floor::Floor;
+use super::seats::seats;
 use super::shop::Shop;
 
 /// Where somebody was last who has not worked yet: no entry of a unit has this number.
@@ -31,6 +32,10 @@ impl Floor {
             return (0, 0);
         }
         let gang = shop.bay_gang[bay] as usize;
+        if !shop.gangs[gang].walks {
+            self.are_at(shop, bay, people);
+            return (0, 0);
+        }
         let must = people & !self.at_unit(gang, bay);
         self.are_at(shop, bay, people);
         let walk = shop.places[shop.bay_place[bay] as usize].walk;
@@ -50,17 +55,14 @@ impl Floor {
             return;
         }
         let (gang, entered) = (shop.bay_gang[bay] as usize, self.bays[bay].entered);
-        let mut rest = people;
-        while rest != 0 {
-            self.gangs[gang].last[rest.trailing_zeros() as usize] = entered;
-            rest &= rest - 1;
+        if shop.gangs[gang].walks {
+            seats(people).for_each(|seat| self.gangs[gang].last[seat] = entered);
         }
         for (helper, seat) in shop.gangs[gang].helpers_among(people) {
-            for other in &shop.helpers[helper].gangs {
-                for (same, elsewhere) in shop.gangs[*other as usize].helpers_among(u128::MAX) {
-                    if same == helper && (*other as usize, elsewhere) != (gang, seat) {
-                        self.gangs[*other as usize].last[elsewhere] = NOWHERE;
-                    }
+            for (other, elsewhere) in &shop.helpers[helper].walks_for {
+                let (other, elsewhere) = (usize::from(*other), usize::from(*elsewhere));
+                if (other, elsewhere) != (gang, seat) {
+                    self.gangs[other].last[elsewhere] = NOWHERE;
                 }
             }
         }

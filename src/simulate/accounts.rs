@@ -175,7 +175,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.dirty_bays.clear();
-        if !self.c.shop.equipment.is_empty() {
+        if std::mem::take(&mut self.floor.equipment_moved) {
             self.book_equipment();
         }
         if self.c.shop.parts > 0 {

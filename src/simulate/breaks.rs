@@ -19,6 +19,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// It goes on whether people are attended or not: they finish it first. The way to it rests.
+    #[inline]
     pub(super) fn goes_through(&self, bay: usize, local: usize) -> bool {
         self.c.shop.node(bay, local).through && !self.walks.is_on(self.c.shop.bay_node0[bay] as usize + local)
     }
@@ -33,6 +34,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// A task that people finish first begins, or goes on.
+    #[inline]
     pub(super) fn overrun_begins(&mut self, bay: usize, local: u16) {
         if self.goes_through(bay, local as usize) {
             let at = self.c.shop.bay_node0[bay] as usize + local as usize;
@@ -41,10 +43,14 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// It ends, or rests, or the counted window ends: person time that it took beyond net time.
+    #[inline]
     pub(super) fn overrun_ends(&mut self, bay: usize, local: u16, people: u128) {
-        if !self.c.shop.node(bay, local as usize).through {
-            return;
+        if self.c.shop.node(bay, local as usize).through {
+            self.count_overrun(bay, local, people);
         }
+    }
+
+    fn count_overrun(&mut self, bay: usize, local: u16, people: u128) {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         let since = std::mem::replace(&mut self.overruns[at], -1);
         if since < 0 || !self.counted {

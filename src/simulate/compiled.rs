@@ -50,9 +50,10 @@ pub struct Compiled<'a> {
     pub solo: Vec<bool>,
     /// Places with several bays whose units must not overtake (in pushed segments they never do).
     pub ordered: Vec<bool>,
-    /// Some segment is pushed; some crew drifts.
-    pub has_pushed: bool,
+    /// Some crew drifts.
     pub has_drift: bool,
+    /// The pushed stretches, the last one of the line first.
+    pub pushed: Vec<usize>,
     /// Some crew begins on the unit in the place behind.
     pub has_early: bool,
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
@@ -173,7 +174,7 @@ impl<'a> Compiled<'a> {
                 .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
                 .collect(),
             travel: travel_plans(line, &shop, &stream),
-            has_pushed: stretches.iter().any(|s| s.pushed),
+            pushed: (0..stretches.len()).rev().filter(|s| stretches[*s].pushed).collect(),
             has_drift: line.has_drift(),
             has_early: (0..line.places.len()).any(|place| line.begins_early(place)),
             has_stops: !line.stops.is_empty(),

@@ -49,6 +49,13 @@ impl<W: Watcher> Run<'_, W> {
         usize::from(self.c.shop.bay_place[bay])
     }
 
+    /// Nobody is in the bay, or its unit is done and goes on.
+    #[inline]
+    pub(super) fn may_be_pushed(&self, bay: usize) -> bool {
+        let state = &self.bays[bay];
+        state.unit == NONE || state.done && !state.moving && state.fate == Fate::Stays
+    }
+
     /// Every unit that is due in the segment is done, or may go with what is left on it. Where only time is
     /// missing until they may, looks again then.
     pub(super) fn all_may_go(&mut self, s: usize) -> bool {
@@ -56,14 +63,15 @@ impl<W: Watcher> Run<'_, W> {
         let mut late = 0;
         for place in stretch.first..=stretch.last {
             let bay = self.due_bay(place);
-            let state = &self.bays[bay];
-            let ready = state.unit == NONE || state.done && !state.moving && state.fate == Fate::Stays;
-            if ready || stretch.late.is_some_and(|most| self.may_go_open(bay, most)) {
+            if self.may_be_pushed(bay) || stretch.late.is_some_and(|most| self.may_go_open(bay, most)) {
                 continue;
             }
             match self.longest_left(bay) {
                 Some(left) => late = late.max(left - self.c.line.places[place].drift.0),
-                None => return false,
+                None => {
+                    self.stretches[s].unready = place as u16;
+                    return false;
+                }
             }
         }
         if late > 0 {

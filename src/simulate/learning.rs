@@ -7,7 +7,7 @@
 use super::run::Run;
 use super::watcher::Watcher;
 use crate::line::Line;
-use crate::schedule::Shop;
+use crate::schedule::{Shop, seats, sits};
 
 /// On which unit, and of which gang, some people have worked.
 #[derive(Clone, Copy, Debug)]
@@ -109,16 +109,13 @@ impl<W: Watcher> Run<'_, W> {
         }
         let seat0 = usize::from(shift) * self.learners.seats + self.learners.seat0[gang];
         let mut sum = 0.0;
-        let mut rest = people;
-        while rest != 0 {
-            let person = rest.trailing_zeros() as usize;
-            rest &= rest - 1;
-            if self.learners.new[gang] >> person & 1 == 0 {
+        for person in seats(people) {
+            if !sits(self.learners.new[gang], person) {
                 sum += 1.0;
                 continue;
             }
             let done = &mut self.learners.done[seat0 + person];
-            *done += u32::from(had >> person & 1 == 0);
+            *done += u32::from(!sits(had, person));
             let group = self.c.shop.gangs[gang].groups[person];
             let curve = self.c.line.learning.iter().find(|l| l.group.0 == group);
             sum += curve.map_or(1.0, |curve| curve.factor(*done));

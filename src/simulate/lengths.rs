@@ -4,7 +4,7 @@ use super::compiled::Compiled;
 use super::run::Run;
 use super::timer::Timer;
 use super::watcher::Watcher;
-use crate::schedule::NodeKind;
+use crate::schedule::{NodeKind, heads};
 use crate::units::round_half_even;
 
 /// What a length is drawn by: replication, unit, and which start of the step on it.
@@ -30,7 +30,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let unit = &mut self.units.rows[row as usize];
         let (number, model) = (unit.number, unit.model as usize);
-        let people = who.count_ones();
+        let people = heads(who);
         // Fewer than named, where the crew is too small in this shift; or more, who share it.
         let short = (people != node.heads[model]).then_some((people, node.heads[model]));
         let visit = match node.kind {

@@ -35,14 +35,14 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     pub fn moves_are_due(&self) -> bool {
-        let pushes = || self.stretches.iter().zip(&self.c.stretches).any(|(s, c)| c.pushed && s.check);
+        let pushes = || self.c.pushed.iter().any(|s| self.stretches[*s].check);
         let marked = |word: usize| match self.has_own_hours() {
             true => self.dirty_places[word] & self.attended_marks(word) != 0,
             false => self.dirty_places[word] != 0,
         };
         (0..self.dirty_places.len()).any(marked)
             || self.somebody_leaves()
-            || (self.c.has_pushed && self.clock.attended() && pushes())
+            || (!self.c.pushed.is_empty() && self.clock.attended() && pushes())
     }
 
     /// Of 64 places and exits those where somebody is there.

@@ -8,7 +8,7 @@
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::line::{CrewId, Line, SegmentId};
-use crate::schedule::Shop;
+use crate::schedule::{Shop, seats};
 use crate::units::Time;
 
 /// Who moves the units of a stretch.
@@ -173,12 +173,10 @@ impl<W: Watcher> Run<'_, W> {
             self.movers.crews[usize::from(crew)] += heads;
             self.seen.crews[usize::from(crew)].moving -= heads * net;
         }
-        let mut rest = people;
-        while rest != 0 {
-            let group = usize::from(compiled.groups[rest.trailing_zeros() as usize]);
+        for seat in seats(people) {
+            let group = usize::from(compiled.groups[seat]);
             self.movers.groups[group] += sign;
             self.seen.group_moving[group] -= sign * net;
-            rest &= rest - 1;
         }
     }
 

@@ -35,7 +35,7 @@ impl<W: Watcher> Run<'_, W> {
                 }
                 continue;
             }
-            let pushed = self.c.has_pushed && self.clock.attended() && self.push_what_is_ready();
+            let pushed = !self.c.pushed.is_empty() && self.clock.attended() && self.push_what_is_ready();
             if !pushed && !self.somebody_leaves() {
                 break;
             }
@@ -136,7 +136,7 @@ impl<W: Watcher> Run<'_, W> {
 
     #[inline]
     pub(super) fn check_stretch_of(&mut self, place: usize) {
-        if !self.c.has_pushed {
+        if self.c.pushed.is_empty() {
             return;
         }
         if let Some(state) = self.stretches.get_mut(self.c.stretch_of[place]) {
@@ -172,7 +172,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.fill_slots(place);
         // Room here may be what a pushed segment upstream waits for.
-        if self.c.has_pushed && place > 0 && place < self.c.line.on_line {
+        if !self.c.pushed.is_empty() && place > 0 && place < self.c.line.on_line {
             let before = self.c.stretch_of[place - 1];
             if before != self.c.stretch_of[place] && self.c.stretches[before].pushed {
                 self.stretches[before].check = true;
@@ -322,10 +322,8 @@ impl<W: Watcher> Run<'_, W> {
         let shop = &self.c.shop;
         let place = shop.bay_place[bay] as usize;
         let row = self.bays[bay].unit;
-        if shop.places[place].has_holds {
-            for local in 0..shop.places[place].nodes {
-                self.audit_hold(bay, local);
-            }
+        for local in &shop.places[place].holds {
+            self.audit_hold(bay, *local);
         }
         if let Some(test) = self.c.test_at[place] {
             self.visit_ends(bay, test as usize);

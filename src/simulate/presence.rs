@@ -5,7 +5,7 @@ use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{CrewId, Group, GroupId, Line, PlaceId, VISITOR};
-use crate::schedule::{Handover, NodeKind, Shop};
+use crate::schedule::{Handover, NodeKind, Shop, heads, seats};
 use crate::units::Time;
 
 /// Who is who, where people may be absent.
@@ -239,7 +239,7 @@ impl<W: Watcher> Run<'_, W> {
     fn people_change(&mut self, at: usize, people: u128, sign: i64) {
         let net = self.net_of_gang(at);
         let gang = &self.c.shop.gangs[at];
-        let heads = i64::from((people & gang.all).count_ones());
+        let heads = i64::from(heads(people & gang.all));
         if people & !gang.all != 0 {
             self.helpers_change(at, people, sign);
         }
@@ -247,12 +247,15 @@ impl<W: Watcher> Run<'_, W> {
             self.crew_running[crew as usize] += sign * heads;
             self.seen.crews[crew as usize].busy -= sign * heads * net;
         }
-        let mut rest = people;
-        while rest != 0 {
-            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
+        if let Some(group) = gang.one_group.filter(|_| people & !gang.all == 0) {
+            self.group_running[group as usize] += sign * heads;
+            self.seen.group_busy[group as usize] -= sign * heads * net;
+            return;
+        }
+        for seat in seats(people) {
+            let group = gang.groups[seat] as usize;
             self.group_running[group] += sign;
             self.seen.group_busy[group] -= sign * net;
-            rest &= rest - 1;
         }
     }
 }

@@ -9,9 +9,9 @@ use crate::line::{PlaceId, SegmentId};
 impl<W: Watcher> Run<'_, W> {
     /// Pushes the first segment (counted from the end of the line) that is ready; false if none is.
     pub(super) fn push_what_is_ready(&mut self) -> bool {
-        for s in (0..self.stretches.len()).rev() {
-            let look = self.stretches[s].check || self.movers.are_wanted(s);
-            if self.c.stretches[s].pushed && look {
+        for s in &self.c.pushed {
+            let s = *s;
+            if self.stretches[s].check || self.movers.are_wanted(s) {
                 self.stretches[s].check = false;
                 self.let_movers_begin(s);
                 let ready = self.is_ready(s);
@@ -34,6 +34,10 @@ impl<W: Watcher> Run<'_, W> {
         let stretch = self.c.stretches[s];
         let now = self.clock.now();
         if self.going_home || self.stretches[s].moving_until > now || !self.stretches[s].signalled {
+            return false;
+        }
+        if self.waits_still(s) {
+            self.began_to_wait = true;
             return false;
         }
         if (stretch.first..=stretch.last).any(|place| self.is_halted(place)) {
@@ -64,6 +68,14 @@ impl<W: Watcher> Run<'_, W> {
             self.began_to_wait = true;
         }
         room
+    }
+
+    /// What was not ready at the last look is not yet: most often so, and told at once.
+    fn waits_still(&self, s: usize) -> bool {
+        let stretch = &self.c.stretches[s];
+        let plain = !self.c.has_drift && stretch.late.is_none() && self.floor.halts.any == 0;
+        let place = usize::from(self.stretches[s].unready);
+        plain && place >= stretch.first && !self.may_be_pushed(self.due_bay(place))
     }
 
     fn is_empty(&self, s: usize) -> bool {

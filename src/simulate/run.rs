@@ -95,6 +95,8 @@ pub(super) struct StretchState {
     pub signal_net: i64,
     pub signalled: bool,
     pub check: bool,
+    /// The place whose unit was not ready at the last look.
+    pub unready: u16,
     /// The last place's unit had no room at the last look.
     pub no_room: bool,
     pub room_net: i64,
@@ -362,11 +364,13 @@ impl<'a, W: Watcher> Run<'a, W> {
                     self.start_gang(gang);
                 }
             }
-            self.list_dirty_gangs();
+            // A start may free nothing, but a missed window may mark a gang walked before.
+            let Floor { dirty_gangs, gangs, .. } = &mut self.floor;
+            dirty_gangs.retain(|gang| gangs[usize::from(*gang)].dirty);
         }
     }
 
-    /// A start may free nothing, but a missed window may mark a gang walked before.
+    /// Every gang that needs a walk.
     pub(super) fn list_dirty_gangs(&mut self) {
         let floor = &mut self.floor;
         floor.dirty_gangs.clear();

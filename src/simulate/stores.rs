@@ -169,6 +169,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Tasks have taken parts: what waits outside goes in. True if that may let another task start.
     pub(super) fn unload_what_waits(&mut self) -> bool {
+        if !std::mem::take(&mut self.floor.stock.taken) {
+            return !self.floor.stock.to_serve.is_empty();
+        }
         for part in 0..self.stores.len() {
             if self.stores[part].outside > 0 {
                 self.unload(part);
@@ -267,6 +270,9 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     pub(super) fn book_stores(&mut self) {
+        if !std::mem::take(&mut self.floor.stock.moved) {
+            return;
+        }
         for part in 0..self.stores.len() {
             let level = self.level(part);
             if self.stores[part].seen != level {

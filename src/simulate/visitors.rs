@@ -7,7 +7,7 @@ use super::queue::{Class, Entry};
 use super::run::Run;
 use super::watcher::Watcher;
 use crate::line::Line;
-use crate::schedule::Shop;
+use crate::schedule::{Shop, seats, sits};
 use crate::units::Time;
 
 /// What stands in the rank of a calendar entry that is about the hours of a visiting group; its number
@@ -87,16 +87,13 @@ impl<W: Watcher> Run<'_, W> {
         let off = if self.home[gang] { state.here } else { state.off & state.free };
         let before = std::mem::replace(&mut self.visiting.off[gang], off);
         let net = self.net_of_gang(gang);
-        let mut changed = off ^ before;
-        while changed != 0 {
-            let person = changed.trailing_zeros() as usize;
-            let sign = if off >> person & 1 == 1 { 1 } else { -1 };
+        for person in seats(off ^ before) {
+            let sign = if sits(off, person) { 1 } else { -1 };
             let group = compiled.groups[person] as usize;
             self.crew_home[crew as usize] += sign;
             self.seen.crews[crew as usize].off_shift -= sign * net;
             self.visiting.groups[group] += sign;
             self.seen.group_off[group] -= sign * net;
-            changed &= changed - 1;
         }
     }
 }

@@ -6,7 +6,7 @@
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::line::{CrewId, PlaceId};
-use crate::schedule::Shop;
+use crate::schedule::{Shop, seats};
 use crate::units::Time;
 
 /// Who walks where. Empty where nobody ever does.
@@ -130,12 +130,10 @@ impl<W: Watcher> Run<'_, W> {
             self.walks.crews[crew as usize] += heads;
             self.seen.crews[crew as usize].walking -= heads * net;
         }
-        let mut rest = walkers;
-        while rest != 0 {
-            let group = gang.groups[rest.trailing_zeros() as usize] as usize;
+        for seat in seats(walkers) {
+            let group = gang.groups[seat] as usize;
             self.walks.groups[group] += sign;
             self.seen.group_walking[group] -= sign * net;
-            rest &= rest - 1;
         }
         self.helpers_change(of, walkers, sign);
     }
