@@ -109,6 +109,13 @@ pub struct Series {
 }
 
 impl Series {
+    /// With those of further replications behind it.
+    #[must_use]
+    pub fn and(mut self, more: Series) -> Series {
+        self.values.extend(more.values);
+        self
+    }
+
     /// Of the mean; `None` where fewer than two replications counted anything.
     pub fn estimate(&self, confidence: f64) -> Option<Estimate> {
         let counted: Vec<f64> = self.values.iter().filter_map(|(_, value)| *value).collect();

@@ -49,8 +49,9 @@ pub struct Outcome {
 /// stopped before there was anything to report.
 pub fn run(line: &Line, choices: &RunChoices, attendant: &impl Attendant) -> Result<Outcome, StudyError> {
     let plan = Plan::of(line, choices)?;
-    let warm_up = warm_up::find(line, &plan, attendant)?;
-    run_after(line, &plan, warm_up, attendant)
+    let pilot = warm_up::find_by_pilot(line, &plan, attendant)?;
+    let warm_up = pilot.cut;
+    run_on(line, &plan, warm_up, pilot.begins(&plan, warm_up), attendant)
 }
 
 /// Runs `line` as planned with a warm-up found before: layouts that are compared share one cut.
@@ -63,17 +64,23 @@ pub fn run_after(
     warm_up: WarmUp,
     attendant: &impl Attendant,
 ) -> Result<Outcome, StudyError> {
-    let settings = Settings {
-        seed: plan.seed,
-        first: 0,
-        count: 0,
-        horizon: plan.horizon,
-        warm_up,
-        record_finishes: false,
-        faster: None,
-    };
+    run_on(line, plan, warm_up, Observations::default(), attendant)
+}
+
+/// As `run_after`, where the first replications are made already.
+///
+/// # Errors
+/// As `run`.
+pub(super) fn run_on(
+    line: &Line,
+    plan: &Plan,
+    warm_up: WarmUp,
+    begun: Observations,
+    attendant: &impl Attendant,
+) -> Result<Outcome, StudyError> {
+    let settings = settings_of(plan, warm_up);
     let mut cautions = Vec::new();
-    let observations = replications(line, plan.precision, &settings, attendant, &mut cautions)?;
+    let observations = replications(line, plan.precision, &settings, begun, attendant, &mut cautions)?;
     if observations.interrupted {
         if observations.replications.len() < 2 {
             return Err(StudyError::Interrupted);
@@ -87,16 +94,48 @@ pub fn run_after(
     Ok(Outcome { observations, horizon: plan.horizon, warm_up, gains, cautions })
 }
 
+/// From the first replication on.
+fn settings_of(plan: &Plan, warm_up: WarmUp) -> Settings {
+    Settings {
+        seed: plan.seed,
+        first: 0,
+        count: 0,
+        horizon: plan.horizon,
+        warm_up,
+        record_finishes: false,
+        faster: None,
+    }
+}
+
+/// The replications from `first` on of a run that is asked for `count`.
+///
+/// # Errors
+/// A replication failed.
+pub(super) fn rest_of(
+    line: &Line,
+    plan: &Plan,
+    warm_up: WarmUp,
+    (first, count): (u32, u32),
+    attendant: &impl Attendant,
+) -> Result<Observations, StudyError> {
+    let settings = Settings { first, ..settings_of(plan, warm_up) };
+    let mut rest = Observations::default();
+    go_on(line, &settings, count.saturating_sub(first) as usize, &mut rest, attendant)?;
+    Ok(rest)
+}
+
 fn replications(
     line: &Line,
     precision: Precision,
     settings: &Settings,
+    begun: Observations,
     attendant: &impl Attendant,
     cautions: &mut Vec<String>,
 ) -> Result<Observations, StudyError> {
-    let mut all = Observations::default();
+    let mut all = begun;
     match precision {
         Precision::Replications(count) => {
+            all.replications.truncate(count as usize);
             go_on(line, settings, count as usize, &mut all, attendant)?;
             Ok(all)
         }
@@ -137,6 +176,9 @@ pub(super) fn go_on(
     attendant: &impl Attendant,
 ) -> Result<(), StudyError> {
     let done = all.replications.len();
+    if done > 0 && done >= until {
+        return Ok(());
+    }
     let part = Settings {
         first: settings.first + whole(done),
         count: whole(until.saturating_sub(done)),

@@ -1,7 +1,7 @@
 //! Lines run on the same random days: one warm-up for all, then the replications of each.
 
 use super::plan::{Plan, RunChoices, horizon_words, warm_up_words};
-use super::run::{Attendant, Outcome, run_after};
+use super::run::{Attendant, Outcome, run_on};
 use super::{StudyError, warm_up};
 use crate::line::{Line, Measure};
 use crate::simulate::WarmUp;
@@ -26,11 +26,14 @@ pub fn together(
     attendant: &impl Attendant,
 ) -> Result<Together, StudyError> {
     let plans = lines.iter().map(|line| Plan::of(line, choices)).collect::<Result<Vec<_>, _>>()?;
-    let mut warm_up = WarmUp::None;
-    for (line, plan) in lines.iter().zip(&plans) {
-        warm_up = longer(warm_up, warm_up::find(line, plan, attendant)?);
-    }
-    let runs = lines.iter().zip(&plans).map(|(line, plan)| run_after(line, plan, warm_up, attendant));
+    let pilots = lines.iter().zip(&plans).map(|(line, plan)| warm_up::find_by_pilot(line, plan, attendant));
+    let pilots = pilots.collect::<Result<Vec<_>, _>>()?;
+    let warm_up = pilots.iter().fold(WarmUp::None, |cut, pilot| longer(cut, pilot.cut));
+    let runs = lines
+        .iter()
+        .zip(&plans)
+        .zip(pilots)
+        .map(|((line, plan), pilot)| run_on(line, plan, warm_up, pilot.begins(plan, warm_up), attendant));
     let outcomes = runs.collect::<Result<Vec<_>, _>>()?;
     Ok(Together { plans, warm_up, outcomes })
 }

@@ -18,20 +18,71 @@ use crate::units::Time;
 /// Parts into which a run on the clock is cut: 40 batches of 5.
 const PARTS: usize = 200;
 
+/// A pilot run and the cut that it found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Pilot {
+    pub cut: WarmUp,
+    horizon: Horizon,
+    /// From the start of every replication; empty where the plan asks for a cut.
+    observed: Observations,
+}
+
+impl Pilot {
+    /// What a run as planned makes first, where the pilot has made it: the same days, as long, and nothing cut.
+    pub(super) fn begins(self, plan: &Plan, warm_up: WarmUp) -> Observations {
+        if !warm_up.is_none() || self.horizon != plan.horizon {
+            return Observations::default();
+        }
+        let mut begun = self.observed;
+        begun.replications.iter_mut().for_each(|replication| replication.finishes = Vec::new());
+        begun
+    }
+}
+
 /// The cut that the plan asks for, or the one that a pilot run finds.
 ///
 /// # Errors
 /// The pilot fails, is stopped, or does not settle in the first half of its run.
 pub fn find(line: &Line, plan: &Plan, attendant: &impl Attendant) -> Result<WarmUp, StudyError> {
+    Ok(find_by_pilot(line, plan, attendant)?.cut)
+}
+
+/// As `find`, with the pilot run.
+///
+/// # Errors
+/// As `find`.
+pub(super) fn find_by_pilot(
+    line: &Line,
+    plan: &Plan,
+    attendant: &impl Attendant,
+) -> Result<Pilot, StudyError> {
+    let asked = |cut| Pilot { cut, horizon: plan.horizon, observed: Observations::default() };
     match plan.warm_up {
-        WarmUpChoice::None => Ok(WarmUp::None),
-        WarmUpChoice::For(time) => Ok(WarmUp::For(time)),
+        WarmUpChoice::None => Ok(asked(WarmUp::None)),
+        WarmUpChoice::For(time) => Ok(asked(WarmUp::For(time))),
         WarmUpChoice::Auto => {
             let horizon = pilot_horizon(plan.horizon, default_horizon(line));
-            let pilot = pilot(line, plan.seed, horizon, attendant)?;
-            cut(line, &pilot, horizon, plan.horizon)
+            let observed = pilot(line, plan.seed, horizon, attendant)?;
+            Ok(Pilot { cut: cut(line, &observed, horizon, plan.horizon)?, horizon, observed })
         }
     }
+}
+
+/// The cut that a pilot run would find, where `run`, from the start, is what it would make; `None` where it is not.
+pub(super) fn seen_in(
+    line: &Line,
+    plan: &Plan,
+    (run, warm_up): (&Observations, WarmUp),
+) -> Option<Result<WarmUp, StudyError>> {
+    let horizon = pilot_horizon(plan.horizon, default_horizon(line));
+    let same = plan.warm_up == WarmUpChoice::Auto
+        && warm_up.is_none()
+        && horizon == plan.horizon
+        // Of shifts the run keeps what came out of each.
+        && matches!(horizon, Horizon::Shifts(_))
+        && run.replications.len() == PILOT_REPLICATIONS as usize
+        && !run.interrupted;
+    same.then(|| cut(line, run, horizon, plan.horizon))
 }
 
 /// The pilot is as long as the run, but never shorter than a run by default: a question about one

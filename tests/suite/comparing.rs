@@ -2,7 +2,11 @@
 
 use crate::harness::taktwright;
 use serde_json::Value;
+use taktwright::diagnostic::MapSources;
 use taktwright::report::comparison_schema;
+use taktwright::simulate::{Horizon, Unattended};
+use taktwright::study::{Plan, Precision, RunChoices, find_warm_up, run, run_after};
+use taktwright::units::Time;
 
 /// A shop whose second station holds it up, and layouts that change it much, not at all that matters, and
 /// by a hair.
@@ -138,4 +142,22 @@ fn the_published_schema_of_comparisons_is_the_one_in_force() {
         published == comparison_schema(),
         "docs/compare.schema.json is stale; TAKTWRIGHT_BLESS=1 rewrites it"
     );
+}
+
+/// Where nothing is cut the pilot run is the beginning of the run: whoever makes all of it anew finds the same.
+#[test]
+fn a_run_that_begins_with_its_pilot_is_the_run_without_it() {
+    let read = taktwright::read("shop.line", &MapSources::one("shop.line", SHOP), &[]);
+    let line = &read.layouts[0];
+    let choices = RunChoices {
+        precision: Precision::Replications(25),
+        horizon: Some(Horizon::For(Time::HOUR * 200)),
+        gains: 0,
+        ..RunChoices::default()
+    };
+    let plan = Plan::of(line, &choices).expect("the choices fit");
+    let cut = find_warm_up(line, &plan, &Unattended).expect("it settles");
+    assert!(cut.is_none(), "nothing is cut: {cut:?}");
+    let anew = run_after(line, &plan, cut, &Unattended).expect("it runs");
+    assert_eq!(run(line, &choices, &Unattended).expect("it runs"), anew);
 }

@@ -11,15 +11,15 @@ mod rank;
 pub use make::{Lever, NotMade, levers};
 pub use payback::Purse;
 
-use super::compare::{Compared, IGNORED, Side, compare};
+use super::compare::{Compared, IGNORED, Series, Side, compare_series};
 use super::edits::{self, LineFile, NewLayout};
 use super::plan::{Plan, Precision, RunChoices};
-use super::run::{Attendant, Outcome, run_after};
+use super::run::{Attendant, Outcome, rest_of, run_after, run_on};
 use super::together::{Together, count_of_lines, longer};
 use super::{StudyError, warm_up};
 use crate::line::Line;
 use crate::report::{LeftOut, LeversReport};
-use crate::simulate::{Observations, Oversight};
+use crate::simulate::{Observations, Oversight, WarmUp};
 use crate::stats::student::{Estimate, shared_confidence};
 
 /// Replications of every lever in the first round: the fewest for a band.
@@ -36,6 +36,10 @@ struct Tried {
     line: Line,
     /// What the first round said.
     first: Compared,
+    /// Its count in each replication of that round, and the warm-up that a pilot run would find, where the round is
+    /// one.
+    brief: Series,
+    own_cut: Option<Result<WarmUp, StudyError>>,
     /// What the second round said.
     closely: Option<Compared>,
 }
@@ -137,13 +141,39 @@ impl<A: Attendant> Bench<'_, A> {
             match run_after(&line, &plan, cut, &quiet) {
                 Ok(run) => {
                     self.interrupted |= run.observations.interrupted;
-                    let first = self.against(&line, &run.observations, &base.observations);
-                    tried.push(Tried { lever, line, first, closely: None });
+                    let brief = self.series(&line, &run.observations);
+                    let first = self.against(&brief, &self.series(self.base, &base.observations));
+                    let own_cut = warm_up::seen_in(&line, &self.plan, (&run.observations, cut));
+                    tried.push(Tried { lever, line, first, brief, own_cut, closely: None });
                 }
                 Err(error) => self.leave_out(&lever, &error),
             }
         }
         Ok((tried, Round { base, cut, count }))
+    }
+
+    /// The counts of a lever, as often as asked: what the first round made, where nothing more is cut, and the rest.
+    fn look_closely(
+        &mut self,
+        one: &Tried,
+        (cut, before): (WarmUp, WarmUp),
+        brief: u32,
+    ) -> Result<Series, StudyError> {
+        let (observed, begun) = match self.plan.precision {
+            Precision::Replications(count) if cut == before => {
+                let rest = rest_of(&one.line, &self.plan, cut, (brief, count), self.attendant)?;
+                (rest, Some(one.brief.clone()))
+            }
+            Precision::Replications(_) | Precision::Within(_) => {
+                (run_after(&one.line, &self.plan, cut, self.attendant)?.observations, None)
+            }
+        };
+        self.interrupted |= observed.interrupted;
+        let rest = self.series(&one.line, &observed);
+        Ok(match begun {
+            Some(begun) => begun.and(rest),
+            None => rest,
+        })
     }
 
     /// A lever that cannot be run; a run that was stopped ends the study, with what there is.
@@ -160,16 +190,18 @@ impl<A: Attendant> Bench<'_, A> {
         }
     }
 
-    fn against(&self, line: &Line, new: &Observations, old: &Observations) -> Compared {
-        let measure = count_of_lines(&[self.base]);
-        let side = |line, observed| Side { line, measure, observed };
-        let confidence = shared_confidence(self.base.confidence, self.tests.max(1));
-        compare(&side(line, new), &side(self.base, old), confidence)
+    fn series(&self, line: &Line, observed: &Observations) -> Series {
+        Side { line, measure: count_of_lines(&[self.base]), observed }.series()
+    }
+
+    fn against(&self, new: &Series, old: &Series) -> Compared {
+        compare_series(new, old, shared_confidence(self.base.confidence, self.tests.max(1)))
     }
 
     /// The second round: what may matter, as often as asked, with one warm-up for all.
     fn closely(&mut self, mut tried: Vec<Tried>, round: Round) -> Result<Found, StudyError> {
         let Round { base, mut cut, count } = round;
+        let cut_before = cut;
         let enough = self.plan.precision == Precision::Replications(count);
         let mut chosen: Vec<usize> = match self.interrupted || enough {
             true => Vec::new(),
@@ -179,8 +211,10 @@ impl<A: Attendant> Bench<'_, A> {
         chosen.sort_by(|a, b| gain(b).total_cmp(&gain(a)));
         chosen.truncate(CLOSELY);
         for k in &chosen {
+            let seen = tried[*k].own_cut.take();
+            let own = seen.unwrap_or_else(|| warm_up::find(&tried[*k].line, &self.plan, self.attendant));
             let lever = &tried[*k].lever;
-            match warm_up::find(&tried[*k].line, &self.plan, self.attendant) {
+            match own {
                 Ok(own) => cut = longer(cut, own),
                 Err(StudyError::NeverSettles { .. }) => self.unsettled.push(lever.name.clone()),
                 Err(error) => self.leave_out(lever, &error),
@@ -188,19 +222,17 @@ impl<A: Attendant> Bench<'_, A> {
         }
         let mut base = base;
         if !chosen.is_empty() && !self.interrupted {
-            base = run_after(self.base, &self.plan, cut, self.attendant)?;
+            // Where nothing more is cut, the first round is the beginning of the second.
+            let begun = if cut == cut_before { base.observations } else { Observations::default() };
+            base = run_on(self.base, &self.plan, cut, begun, self.attendant)?;
             self.interrupted |= base.observations.interrupted;
+            let stands = self.series(self.base, &base.observations);
             for k in chosen {
                 if self.interrupted {
                     break;
                 }
-                match run_after(&tried[k].line, &self.plan, cut, self.attendant) {
-                    Ok(run) => {
-                        self.interrupted |= run.observations.interrupted;
-                        let line = &tried[k].line;
-                        let found = self.against(line, &run.observations, &base.observations);
-                        tried[k].closely = Some(found);
-                    }
+                match self.look_closely(&tried[k], (cut, cut_before), count) {
+                    Ok(series) => tried[k].closely = Some(self.against(&series, &stands)),
                     Err(error) => self.leave_out(&tried[k].lever, &error),
                 }
             }
@@ -216,7 +248,7 @@ impl<A: Attendant> Bench<'_, A> {
 /// The first round as far as the second one needs it.
 struct Round {
     base: Outcome,
-    cut: crate::simulate::WarmUp,
+    cut: WarmUp,
     count: u32,
 }
 
