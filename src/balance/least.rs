@@ -4,9 +4,10 @@
 //! makespan of fewer steps may be longer than that of more: Graham, "Bounds on multiprocessing timing
 //! anomalies", SIAM J. Applied Mathematics 17 (1969), so schedules of part of a station bound nothing.)
 
-use super::load::{lost, window};
+use super::load::lost;
 use super::plan::{Aim, Goal};
 use super::trial::Trial;
+use super::window::room_per_unit;
 use crate::draws::moments::mean;
 use crate::line::{Line, PlaceId, Step};
 use std::collections::BTreeSet;
@@ -30,7 +31,7 @@ pub(super) fn labour(line: &Line, trial: &Trial, s: usize) -> f64 {
             false => 0.0,
         }
     };
-    taken(line, step) * (0..line.models.len()).map(of).sum::<f64>()
+    line.share_of_lane(step.place) * taken(line, step) * (0..line.models.len()).map(of).sum::<f64>()
 }
 
 /// Its mean time at the place where it takes least, microseconds.
@@ -57,7 +58,7 @@ pub fn offered(line: &Line, place: PlaceId, goal: &Goal) -> f64 {
     let people = stated.crew.map_or(0, |c| line.crews[c.index()].size());
     let per_bay = stated.crew.is_some_and(|c| line.crews[c.index()].per_bay);
     let bays = if per_bay { 1.0 } else { f64::from(stated.bays) };
-    window(line, place).unwrap_or(0.0) * f64::from(people) * goal.caps.mix / bays
+    room_per_unit(line, place).unwrap_or(0.0) * f64::from(people) * goal.caps.mix / bays
 }
 
 /// Stations at least: those where work is held, and enough people-time for all work together.
@@ -90,7 +91,7 @@ fn pace(line: &Line, trial: &Trial, goal: &Goal) -> f64 {
         (0..line.steps.len()).filter(|s| trial.may[*s].iter().all(|p| is_station(line, *p))).map(|s| {
             let step = &line.steps[s];
             let of = |m: usize| match step.models[m] {
-                true => shortest(line, trial, s, m) * taken(line, step),
+                true => shortest(line, trial, s, m) * taken(line, step) * line.share_of_lane(step.place),
                 false => 0.0,
             };
             let mix: f64 = (0..line.models.len()).map(|m| line.models[m].share * of(m)).sum();

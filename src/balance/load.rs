@@ -70,7 +70,7 @@ fn weighted(line: &Line, times: &[Option<f64>]) -> f64 {
 pub struct WorkContent {
     /// Sum of mean time x people.
     pub labour: f64,
-    /// Sum over the stations of the mean time a unit is there (racks left out).
+    /// Sum over the stations of the mean time a unit is there (racks left out); of lanes, by the share that takes them.
     pub elapsed: f64,
 }
 
@@ -82,7 +82,7 @@ pub fn work_content(line: &Line, loads: &[Load]) -> Vec<WorkContent> {
             labour: on_line().map(|l| l.labour[m]).sum(),
             elapsed: on_line()
                 .filter(|l| line.places[l.place.index()].is_station())
-                .filter_map(|l| l.elapsed[m])
+                .filter_map(|l| Some(l.elapsed[m]? * line.lane_share(l.place, m)))
                 .sum(),
         })
         .collect()

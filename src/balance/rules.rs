@@ -12,6 +12,10 @@ pub enum Reason {
     Held(Holding),
     /// Racks and repair bays get no work from balancing.
     NoStation,
+    /// Lanes get no work from balancing: not every unit takes them.
+    InLane {
+        lane: String,
+    },
     /// A predecessor stands later on the line.
     Before {
         other: StepId,
@@ -71,6 +75,8 @@ pub enum Holding {
     Kept { equipment: String },
     /// It makes parts in a feeder.
     Feeder { feeder: String },
+    /// It stands in a lane.
+    Lane { lane: String },
     /// It mends what a gate finds.
     Gate { gate: String },
     /// It stands on a rack or in a repair bay.
@@ -87,6 +93,8 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
     for (step, held) in line.steps.iter().zip(&mut found) {
         if let Some(feeder) = line.feeder_at(step.place) {
             *held = Some(Holding::Feeder { feeder: feeder.name.clone() });
+        } else if let Some((lanes, lane)) = line.lane_at(step.place) {
+            *held = Some(Holding::Lane { lane: lanes.lanes[lane].name.clone() });
         } else if step.stays {
             *held = Some(Holding::Said);
         } else if step.hold().is_some() {
@@ -176,6 +184,9 @@ pub fn hindrances(line: &Line, step: StepId, place: PlaceId) -> Vec<Reason> {
     let it = &line.steps[step.index()];
     if !stated.is_station() || line.feeder_at(place).is_some() {
         return vec![Reason::NoStation];
+    }
+    if let Some((lanes, lane)) = line.lane_at(place) {
+        return vec![Reason::InLane { lane: lanes.lanes[lane].name.clone() }];
     }
     let mut found = Vec::new();
     for (equipment, _) in &it.equipment {

@@ -240,7 +240,8 @@ pub fn crew_shares(line: &Line, loads: &[Rc<Load>]) -> Vec<f64> {
         let here = loads.iter().filter(|load| crew.places.contains(&load.place));
         here.map(|load| {
             let bays = f64::from(line.places[load.place.index()].bays);
-            load.mean_labour(line) * bays / (f64::from(crew.size().max(1)) * load.window)
+            let offered = load.window * line.share_of_lane(load.place);
+            load.mean_labour(line) * bays / (f64::from(crew.size().max(1)) * offered)
         })
         .sum()
     };
@@ -262,7 +263,9 @@ pub fn pace_of(line: &Line, load: &Load, caps: Caps) -> f64 {
     let mix = load.mean_share_with_retests(line);
     let models = load.with_retests.iter().flatten().map(|time| (time / caps.model + index) / bays);
     let late = load.late.iter().flatten().map(|late| (late.time + index) / bays);
-    models.chain(late).fold((mix * load.window / caps.mix + index) / bays, f64::max)
+    // In a lane only a share of the units comes.
+    let of_those = models.chain(late).fold((mix * load.window / caps.mix + index) / bays, f64::max);
+    of_those * line.share_of_lane(load.place)
 }
 
 /// What a place is over its caps, in windows.

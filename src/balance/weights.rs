@@ -1,8 +1,9 @@
 //! Labour of each group by model: what a place's people have to do for one unit, as a share of their time. A
 //! first guess at loads that costs nothing.
 
-use super::load::{mean_length, window};
+use super::load::mean_length;
 use super::order::Order;
+use super::window::room_per_unit;
 use crate::line::{Line, PlaceId};
 
 pub struct Weights {
@@ -30,7 +31,7 @@ impl Weights {
             .map(|p| {
                 let place = &line.places[p];
                 let people = place.crew.map_or(0, |crew| line.crews[crew.index()].size());
-                window(line, PlaceId::from_index(p)).unwrap_or(0.0) * f64::from(people) / place.times
+                room_per_unit(line, PlaceId::from_index(p)).unwrap_or(0.0) * f64::from(people) / place.times
             })
             .collect();
         Weights { groups, steps, offered }

@@ -175,7 +175,8 @@ impl<'a> Wide<'a> {
     /// The share of its pace that a place needs to keep its caps.
     fn fullness(&self, load: &Load) -> f64 {
         let bays = f64::from(self.line.places[load.place.index()].bays);
-        pace_of(self.line, load, self.goal.caps) * bays / (load.window + lost(self.line, load.place))
+        pace_of(self.line, load, self.goal.caps) * bays
+            / (load.window * self.line.share_of_lane(load.place) + lost(self.line, load.place))
     }
 
     /// How full a place with these steps is.

@@ -4,7 +4,7 @@ use crate::line::{Calendar, Line, MoveRule, OF_THE_LINE, PartId, PlaceId, Step};
 use crate::units::Time;
 
 /// How long one unit may keep a place, microseconds; `None` where no pace is stated. In a feeder: one
-/// part, of which units take more or fewer than one each.
+/// part, of which units take more or fewer than one each. In a lane: one of the units that come there.
 pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
     let bays = f64::from(line.places[place.index()].bays);
     if let Some(feeder) = line.feeder_at(place) {
@@ -18,7 +18,13 @@ pub fn window(line: &Line, place: PlaceId) -> Option<f64> {
         MoveRule::PushedEvery { every, .. } => every.0 as f64,
         MoveRule::WhenReady { .. } | MoveRule::PushedWhenReady { .. } => line.pace?.as_minutes() * 60e6,
     };
-    Some(bays * pace - lost(line, place))
+    Some(bays * pace / line.share_of_lane(place) - lost(line, place))
+}
+
+/// What a place offers to one unit of the line, microseconds: in a lane, where only a share of them comes, that share
+/// of the window.
+pub(super) fn room_per_unit(line: &Line, place: PlaceId) -> Option<f64> {
+    Some(window(line, place)? * line.share_of_lane(place))
 }
 
 /// Net time of a week in some hours over that of the line: the pace is one of the line's net time.

@@ -7,7 +7,7 @@ use super::names::{Kind, Names, name_of};
 use super::places::Ground;
 use super::quantity;
 use super::steps::Steps;
-use crate::diagnostic::words::{feeders as words, limits};
+use crate::diagnostic::words::{feeders as words, lanes as lane_words, limits};
 use crate::line::{Builds, Feeder, OutcomeKind, Part, PartId, PlaceId, Step, StepId, Test, Window};
 use crate::syntax::tree::{BuildsSpec, ClauseKind, Statement, Word};
 use crate::units::Time;
@@ -15,21 +15,21 @@ use crate::units::Time;
 /// Parts on one truck, and units by which an order comes ahead, at most.
 const MOST: u32 = 10_000;
 
-/// A statement and, behind a feeder, those in its braces.
+/// A statement and, behind a feeder or a lane, those in its braces.
 pub(super) fn take_in<'a>(statement: &'a Statement, items: &mut Vec<Item<'a>>, desk: &mut Desk) {
     items.push(Item::new(statement));
-    if statement.word != Word::Feeder {
-        return;
-    }
     let name = name_of(statement);
     for inner in &statement.body {
-        let fits = match Kind::of(inner.word) {
-            Some(kind) => matches!(kind, Kind::Place | Kind::Work | Kind::Shift),
-            None => matches!(inner.word, Word::Window | Word::Keep),
-        };
-        match fits {
-            true => items.push(Item { feeder: Some(name.clone()), ..Item::new(inner) }),
-            false => desk.fault(words::not_in_feeder(inner.word_span, inner.word.text(), &name.text)),
+        let work = matches!(Kind::of(inner.word), Some(Kind::Place | Kind::Work))
+            || matches!(inner.word, Word::Window | Word::Keep);
+        let item = Item::new(inner);
+        match statement.word {
+            Word::Feeder if work || inner.word == Word::Shift => {
+                items.push(Item { feeder: Some(name.clone()), ..item });
+            }
+            Word::Lane if work => items.push(Item { lane: Some(name.clone()), ..item }),
+            Word::Lane => desk.fault(lane_words::not_in_lane(inner.word_span, inner.word.text(), &name.text)),
+            _ => desk.fault(words::not_in_feeder(inner.word_span, inner.word.text(), &name.text)),
         }
     }
 }

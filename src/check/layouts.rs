@@ -9,6 +9,7 @@ use super::Item;
 use super::clauses::{clause, sort};
 use super::desk::Desk;
 use super::feeders;
+use super::lanes;
 use super::names::{Kind, name_of};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, names as words, statements as statement_words};
@@ -117,12 +118,13 @@ fn place_items(items: &mut [Item], desk: &Desk) {
         .map(|broken| broken.span)
         .collect();
     let mut above: Option<(Name, Span)> = None;
-    let mut within = None;
+    let mut within = (None, None);
     for item in items {
-        // What stands behind a feeder's braces stands below none of its places.
-        if item.feeder != within {
+        // What stands behind the braces of a feeder or a lane stands below none of its places.
+        let inside = (item.feeder.clone(), item.lane.clone());
+        if inside != within {
             above = None;
-            within.clone_from(&item.feeder);
+            within = inside;
         }
         match Kind::of(item.statement.word) {
             Some(Kind::Place) => above = Some((name_of(&item.statement), item.statement.span)),
@@ -313,12 +315,30 @@ fn the_one(edit: &Statement, doing: &str, items: &[Item], base: &str, desk: &mut
 fn remove(edit: &Statement, items: &mut Vec<Item>, base: &str, desk: &mut Desk) {
     if let Some(index) = the_one(edit, "remove", items, base, desk) {
         let gone = items.remove(index);
-        if gone.statement.word == Word::Feeder {
-            // With all that stands in its braces.
-            let name = name_of(&gone.statement).text;
-            items.retain(|item| item.feeder.as_ref().is_none_or(|feeder| feeder.text != name));
+        // With all that stands in its braces.
+        let name = name_of(&gone.statement).text;
+        let is_it = |inside: &Option<Name>| inside.as_ref().is_some_and(|inside| inside.text == name);
+        match gone.statement.word {
+            Word::Feeder => items.retain(|item| !is_it(&item.feeder)),
+            Word::Lane => items.retain(|item| !is_it(&item.lane)),
+            Word::Lanes => remove_lanes_of(&name, items),
+            _ => {}
         }
     }
+}
+
+/// The lanes of a group, with all that stands in their braces.
+fn remove_lanes_of(group: &str, items: &mut Vec<Item>) {
+    let gone: Vec<String> = items
+        .iter()
+        .filter(|item| lanes::group_of(&item.statement).is_some_and(|of| of.text == group))
+        .map(|item| name_of(&item.statement).text)
+        .collect();
+    let is_gone = |name: &Name| gone.contains(&name.text);
+    items.retain(|item| {
+        let itself = item.statement.word == Word::Lane && is_gone(&name_of(&item.statement));
+        !itself && !item.lane.as_ref().is_some_and(is_gone)
+    });
 }
 
 fn change(edit: &Statement, items: &mut [Item], base: &str, desk: &mut Desk) {

@@ -6,6 +6,7 @@
 //! scheduling or simulating.
 
 mod absence;
+mod across;
 mod calendar;
 mod carriers;
 mod clauses;
@@ -25,6 +26,7 @@ mod gates;
 mod gear;
 mod helping;
 mod hours;
+mod lanes;
 mod layouts;
 mod learning;
 mod lengths;
@@ -48,6 +50,7 @@ mod promises;
 mod quantity;
 mod release;
 mod relief;
+mod row;
 mod safety;
 mod sequence;
 mod settings;
@@ -104,11 +107,19 @@ struct Item<'a> {
     place_unread: bool,
     /// The `feeder` statement in whose braces it stands.
     feeder: Option<Name>,
+    /// The `lane` statement in whose braces it stands.
+    lane: Option<Name>,
 }
 
 impl<'a> Item<'a> {
     fn new(statement: &'a Statement) -> Item<'a> {
-        Item { statement: Cow::Borrowed(statement), place: None, place_unread: false, feeder: None }
+        Item {
+            statement: Cow::Borrowed(statement),
+            place: None,
+            place_unread: false,
+            feeder: None,
+            lane: None,
+        }
     }
 }
 

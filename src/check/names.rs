@@ -30,10 +30,13 @@ pub(super) enum Kind {
     Orientation,
     Carriers,
     Temperature,
+    /// Lanes side by side.
+    Lanes,
+    Lane,
 }
 
 impl Kind {
-    const ALL: [Kind; 16] = [
+    const ALL: [Kind; 18] = [
         Kind::Model,
         Kind::Option,
         Kind::People,
@@ -50,6 +53,8 @@ impl Kind {
         Kind::Orientation,
         Kind::Carriers,
         Kind::Temperature,
+        Kind::Lanes,
+        Kind::Lane,
     ];
 
     /// With its article, for sentences.
@@ -71,6 +76,8 @@ impl Kind {
             Kind::Orientation => "an orientation",
             Kind::Carriers => "carriers",
             Kind::Temperature => "a temperature",
+            Kind::Lanes => "a group of lanes",
+            Kind::Lane => "a lane",
         }
     }
 
@@ -93,6 +100,8 @@ impl Kind {
             Word::Orientation => Some(Kind::Orientation),
             Word::Carriers => Some(Kind::Carriers),
             Word::Temperature => Some(Kind::Temperature),
+            Word::Lanes => Some(Kind::Lanes),
+            Word::Lane => Some(Kind::Lane),
             Word::Line
             | Word::Use
             | Word::Let
@@ -119,10 +128,6 @@ impl Kind {
             | Word::Money
             | Word::Yard
             | Word::Cost => None,
-            kept => {
-                debug_assert!(!kept.is_modelled());
-                None
-            }
         }
     }
 }

@@ -15,16 +15,16 @@ use super::settings::Setting;
 use super::sorted::{Sorted, within_limits};
 use super::steps::{self, Around, Steps};
 use super::{
-    absence, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping, hours,
-    learning, lets, mix, movers, neighbours, order, orientation, overtime, parts, promises, relief, stops,
-    temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    absence, across, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
+    hours, lanes, learning, lets, mix, movers, neighbours, order, orientation, overtime, parts, promises,
+    relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
 use crate::diagnostic::words::statements as words;
 use crate::line::{
-    Absence, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Learning, Line, Orientation, Part, RoomCap,
-    Stopping, Temperature, Window, Zone,
+    Absence, Exclusion, Feeder, Floaters, Gate, Helping, Keep, Lanes, Learning, Line, Orientation, Part,
+    RoomCap, Stopping, Temperature, Window, Zone,
 };
 use crate::syntax::tree::{Statement, Word};
 
@@ -89,15 +89,19 @@ struct Shop {
     parts: Vec<Part>,
     temperatures: Vec<Temperature>,
     feeders: Vec<Feeder>,
+    lanes: Vec<Lanes>,
     zones: Vec<Zone>,
     room_caps: Vec<RoomCap>,
 }
 
 fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &Course, desk: &mut Desk) -> Shop {
     let (fed_by, hours) = (sorted.of(Word::Feeder), &course.hours.of_feeders);
-    let mut ground = places::ground(places, &fed_by, hours, names, desk);
+    let lane_statements = sorted.of(Word::Lane);
+    let mut ground = places::ground(places, (&fed_by, hours), &lane_statements, names, desk);
     let segments = sorted.of(Word::Segment);
     places::lay_segments(&segments, &mut ground, names, desk);
+    let asked = (sorted.of(Word::Lanes), lane_statements);
+    let lanes = lanes::lanes(&asked, &ground, &course.models, names, desk);
     conveyor::lay(&statements(places), &segments, &mut ground, desk);
     drift::judge(&statements(places), &ground, desk);
     let who = people::Asked {
@@ -116,7 +120,7 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &Course, desk:
     let (zones, limits) = (sorted.of(Word::Zone), sorted.of(Word::Limit));
     let (zones, room_caps) = gear::room(&zones, &limits, &ground, names, desk);
     let temperatures = temperature::temperatures(&sorted.of(Word::Temperature), desk);
-    Shop { ground, staff, on_call, gear, parts, temperatures, feeders, zones, room_caps }
+    Shop { ground, staff, on_call, gear, parts, temperatures, feeders, lanes, zones, room_caps }
 }
 
 /// What is done to a unit.
@@ -135,6 +139,7 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     let mut steps = steps::steps(&items, around, desk);
     let mut tests = procedures::procedures(&items, &mut steps, around, desk);
     let gates = gates::gates(&items, &mut steps, around, desk);
+    lanes::settle(around.lanes, &mut steps, desk);
     fit::settle(&mut steps, around, desk);
     let order = order::order(&items, &mut steps, &tests, around, desk);
     neighbours::neighbours(&items, &mut steps, &tests, around, desk);
@@ -229,6 +234,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let around = Around {
         models: &course.models,
         ground: &shop.ground,
+        lanes: &shop.lanes,
         staff: &shop.staff,
         gear: &shop.gear,
         parts: &shop.parts,
@@ -281,7 +287,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let equipment = sorted.of(Word::Equipment);
     let known = (&work.steps, &work.keeps[..], &shop.ground);
     let equipment = gear::with_ranks(shop.gear.equipment, &equipment, known, names, desk);
-    let guarded = safety::guarded(&work.steps, &work.tests, &course.models, &course.options);
+    let guarded = safety::guarded(&work.steps, &work.tests, &shop.lanes, (&course.models, &course.options));
     let line = Line {
         name: sorted.single(Word::Line, desk).and_then(mix::label).unwrap_or_else(|| "line".to_string()),
         layout: label.to_string(),
@@ -312,6 +318,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         on_line: shop.ground.on_line,
         places: shop.ground.places,
         segments: shop.ground.segments,
+        lanes: shop.lanes,
         steps: work.steps.steps,
         tests: work.tests.tests,
         gates: work.gates,
@@ -329,6 +336,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         promises,
         confidence,
     };
+    across::judge(&line, desk);
     // What looks unused may be used by a statement that could not be read or is faulty.
     if desk.broken().is_empty() && !desk.has_errors() {
         unused::report(&line, &shop.staff, desk);

@@ -2,7 +2,7 @@
 //!
 //! The line runs in the order in which `station` and `rack` statements stand in the file; one with
 //! `after NAME` stands right behind that place. The places of each feeder follow, in the same way, and
-//! repair bays come last.
+//! repair bays come last. Lanes of one group stand one behind the other, where the first of them stands.
 
 use super::Item;
 use super::clauses::clause;
@@ -12,8 +12,9 @@ use super::drift;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
+use super::row::{line_order, report_other_lanes, within};
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{feeders, places as words, statements as statement_words};
+use crate::diagnostic::words::{feeders, lanes, places as words, statements as statement_words};
 use crate::line::{Calendar, MoveRule, OF_THE_LINE, Place, PlaceId, PlaceKind, Segment, SegmentId};
 use crate::syntax::tree::{Clause, ClauseKind, Head, Name, Statement, Word};
 use crate::units::Time;
@@ -27,6 +28,8 @@ pub(super) struct Ground {
     pub on_line: usize,
     /// Per feeder, in file order: its places, from the first to the last; `None` where it has none.
     pub feeders: Vec<Option<(PlaceId, PlaceId)>>,
+    /// Per `lane` statement, likewise.
+    pub lanes: Vec<Option<(PlaceId, PlaceId)>>,
     pub segments: Vec<Segment>,
     /// Number of the name in the roll of places -> place.
     ids: Vec<PlaceId>,
@@ -43,8 +46,12 @@ impl Ground {
 
     /// The feeder in which a place stands, by its number.
     pub fn feeder_of(&self, id: PlaceId) -> Option<usize> {
-        let has = |places: &Option<(PlaceId, PlaceId)>| places.is_some_and(|(a, b)| a <= id && id <= b);
-        self.feeders.iter().position(has)
+        stretch_with(&self.feeders, id)
+    }
+
+    /// The lane in which a place stands, by the number of its statement.
+    pub fn lane_of(&self, id: PlaceId) -> Option<usize> {
+        stretch_with(&self.lanes, id)
     }
 
     /// The places of a list such as `A01, A05 to A09`; `true` with those named one by one.
@@ -88,23 +95,40 @@ impl Ground {
             desk.fault(words::against_the_line(from.span.to(to.span), &from.text, &to.text));
             return false;
         }
+        if self.lane_of(first) != self.lane_of(last) {
+            desk.fault(lanes::cut(from.span.to(to.span), &from.text, &to.text));
+            return false;
+        }
         true
     }
 }
 
+fn stretch_with(stretches: &[Option<(PlaceId, PlaceId)>], id: PlaceId) -> Option<usize> {
+    stretches.iter().position(|places| places.is_some_and(|(first, last)| first <= id && id <= last))
+}
+
 /// The places; `items` are those of the roll of places, in its order, `feeders` the `feeder` statements and
-/// `hours` the numbers of their hours.
+/// `hours` the numbers of their hours, `lanes` the `lane` statements.
 pub(super) fn ground(
     items: &[&Item],
-    feeders: &[&Statement],
-    hours: &[u16],
+    (feeders, hours): (&[&Statement], &[u16]),
+    lanes: &[&Statement],
     names: &Names,
     desk: &mut Desk,
 ) -> Ground {
     let statements: Vec<&Statement> = items.iter().map(|item| &*item.statement).collect();
-    let lines = lines_of(items, feeders, names);
-    let mut all = line_order(&lines, None, &statements, names, desk);
+    let lines = within(items, feeders, |item| item.feeder.as_ref(), names);
+    let in_lanes = within(items, lanes, |item| item.lane.as_ref(), names);
+    report_other_lanes(items, &in_lanes, names, desk);
+    let order = line_order(&lines, None, &statements, names, desk);
+    let mut all = super::lanes::side_by_side(order, &in_lanes, lanes);
     let on_line = all.len();
+    let lane_ends = (0..lanes.len()).map(|lane| {
+        let here = |index: &usize| in_lanes[*index] == Some(lane);
+        let (first, last) = (all.iter().position(here)?, all.iter().rposition(here)?);
+        Some((PlaceId::from_index(first), PlaceId::from_index(last)))
+    });
+    let lane_ends = lane_ends.collect();
     let mut stretches = Vec::with_capacity(feeders.len());
     for feeder in 0..feeders.len() {
         let first = all.len();
@@ -119,29 +143,7 @@ pub(super) fn ground(
     }
     let hours_of = |index: usize| lines[index].map_or(OF_THE_LINE, |feeder| hours[feeder]);
     let places = all.iter().map(|i| Place { hours: hours_of(*i), ..place(statements[*i], desk) }).collect();
-    Ground { places, on_line, feeders: stretches, segments: Vec::new(), ids }
-}
-
-/// Per place: the feeder in whose braces it stands, or that of the place that it stands behind.
-fn lines_of(items: &[&Item], feeders: &[&Statement], names: &Names) -> Vec<Option<usize>> {
-    let number = |name: &Name| feeders.iter().position(|feeder| name_of(feeder).text == name.text);
-    let mut lines: Vec<Option<usize>> =
-        items.iter().map(|item| item.feeder.as_ref().and_then(number)).collect();
-    let behind = |item: &Item| {
-        let (list, _) = clause!(item.statement, ClauseKind::After(list) => list)?;
-        names.roll(Kind::Place).find(&list.first()?.text)
-    };
-    // Along a row of places that stand behind one another.
-    let mut changed = !feeders.is_empty();
-    while changed {
-        changed = false;
-        for (index, item) in items.iter().enumerate().filter(|(_, item)| item.feeder.is_none()) {
-            let line = behind(item).and_then(|other| lines[other]);
-            changed |= line.is_some() && lines[index].is_none();
-            lines[index] = lines[index].or(line);
-        }
-    }
-    lines
+    Ground { places, on_line, feeders: stretches, lanes: lane_ends, segments: Vec::new(), ids }
 }
 
 fn place(statement: &Statement, desk: &mut Desk) -> Place {
@@ -185,66 +187,6 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         name: name.text,
         span: name.span,
     }
-}
-
-/// Indexes of the stations and racks of one line (`None`: the main one) in its order.
-fn line_order(
-    lines: &[Option<usize>],
-    line: Option<usize>,
-    statements: &[&Statement],
-    names: &Names,
-    desk: &mut Desk,
-) -> Vec<usize> {
-    let mut order: Vec<usize> = Vec::new();
-    let mut waiting: Vec<(usize, usize, Span)> = Vec::new();
-    let here =
-        |(index, statement): &(usize, &&Statement)| lines[*index] == line && statement.word != Word::Repair;
-    for (index, statement) in statements.iter().enumerate().filter(here) {
-        match behind(statement, statements, names, desk) {
-            Some((other, span)) if lines[other] != line => {
-                let (name, other) = (name_of(statement).text, name_of(statements[other]).text);
-                desk.fault(feeders::two_lines(span, &name, &other));
-            }
-            Some((other, span)) if other != index => waiting.push((index, other, span)),
-            Some(_) | None => order.push(index),
-        }
-    }
-    // Each goes right behind its place, after those that went there before it.
-    let mut inserted: Vec<(usize, usize)> = Vec::new();
-    while !waiting.is_empty() {
-        let ready = waiting.iter().position(|(_, other, _)| order.contains(other));
-        let Some(ready) = ready else { break };
-        let (index, other, _) = waiting.remove(ready);
-        let position = order.iter().position(|known| *known == other).unwrap_or(order.len());
-        let before = inserted.iter().filter(|(behind, _)| *behind == other).count();
-        order.insert((position + 1 + before).min(order.len()), index);
-        inserted.push((other, index));
-    }
-    for (index, _, span) in waiting {
-        let name = name_of(statements[index]).text;
-        desk.fault(words::behind_itself(span, &name));
-        order.push(index);
-    }
-    order
-}
-
-/// The place that `after` names.
-fn behind(
-    statement: &Statement,
-    statements: &[&Statement],
-    names: &Names,
-    desk: &mut Desk,
-) -> Option<(usize, Span)> {
-    let (list, clause) = clause!(statement, ClauseKind::After(list) => list)?;
-    if list.len() > 1 {
-        desk.fault(words::behind_many(clause.span, &name_of(statement).text));
-    }
-    let other = names.find(Kind::Place, list.first()?, desk)?;
-    if statements[other].word == Word::Repair {
-        desk.fault(words::off_the_line(clause.span, &list[0].text));
-        return None;
-    }
-    Some((other, clause.span))
 }
 
 /// Reads the segments, fills the gaps with stretches that move when ready, and holds slots to

@@ -8,7 +8,7 @@ use super::procedures::Tests;
 use super::steps::Steps;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::safety as words;
-use crate::line::{Model, UnitOption, Warmth};
+use crate::line::{Lanes, Model, UnitOption, Warmth};
 use crate::units::{Time, join_and};
 
 /// What must not be weakened.
@@ -39,7 +39,8 @@ struct GuardedTest {
 /// The units a step is for.
 #[derive(Clone, PartialEq, Debug)]
 struct Applies {
-    models: Vec<String>,
+    /// With the share of its units that come there: all of them, outside lanes.
+    models: Vec<(String, f64)>,
     options: Vec<String>,
     once_a_lot: bool,
 }
@@ -47,20 +48,31 @@ struct Applies {
 impl Applies {
     /// Every unit of the other one is among these.
     fn covers(&self, other: &Applies) -> bool {
-        other.models.iter().all(|model| self.models.contains(model))
+        let share =
+            |name: &str| self.models.iter().find(|(model, _)| model == name).map_or(0.0, |(_, share)| *share);
+        other.models.iter().all(|(model, before)| share(model) >= *before)
             && self.options.iter().all(|option| other.options.contains(option))
             && (other.once_a_lot || !self.once_a_lot)
     }
 }
 
 /// Every hold and test with what guards it.
-pub(super) fn guarded(steps: &Steps, tests: &Tests, models: &[Model], options: &[UnitOption]) -> Guarded {
+pub(super) fn guarded(
+    steps: &Steps,
+    tests: &Tests,
+    lanes: &[Lanes],
+    (models, options): (&[Model], &[UnitOption]),
+) -> Guarded {
+    let comes = |step: &crate::line::Step, model: usize| {
+        let lane = lanes.iter().find_map(|lanes| Some((lanes, lanes.lane_of(step.place)?)));
+        lane.map_or(1.0, |(lanes, lane)| lanes.share_of(lane, model))
+    };
     let applies = |step: &crate::line::Step| Applies {
         models: models
             .iter()
-            .zip(&step.models)
-            .filter(|(_, on)| **on)
-            .map(|(model, _)| model.name.clone())
+            .enumerate()
+            .filter(|(m, _)| step.models[*m])
+            .map(|(m, model)| (model.name.clone(), comes(step, m)))
             .collect(),
         options: step.options.iter().map(|id| options[id.index()].name.clone()).collect(),
         once_a_lot: step.once_a_lot,

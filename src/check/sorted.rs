@@ -9,7 +9,7 @@ use crate::diagnostic::words::{limits, statements as words};
 use crate::syntax::tree::{Statement, Word};
 
 /// Statements of one kind at most: ids and tables have room for them.
-const MOST: [(Kind, usize); 16] = [
+const MOST: [(Kind, usize); 18] = [
     (Kind::Model, 256),
     (Kind::Option, 256),
     (Kind::People, 1000),
@@ -26,6 +26,8 @@ const MOST: [(Kind, usize); 16] = [
     (Kind::Orientation, 100),
     (Kind::Carriers, 64),
     (Kind::Temperature, 100),
+    (Kind::Lanes, 1000),
+    (Kind::Lane, 10_000),
 ];
 /// Models times steps at most: every step has its times per model.
 const MODEL_STEPS: usize = 4_000_000;

@@ -20,8 +20,8 @@ use super::temperature;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{people, precedence, statements as words};
 use crate::line::{
-    AtBreaks, EquipmentId, Hold, Model, Need, OptionId, Part, PlaceId, PlaceKind, RoomCap, Step, StepId,
-    StepKind, Temperature, ZoneId,
+    AtBreaks, EquipmentId, Hold, Lanes, Model, Need, OptionId, Part, PlaceId, PlaceKind, RoomCap, Step,
+    StepId, StepKind, Temperature, ZoneId,
 };
 use crate::syntax::tree::{ClauseKind, ForWhat, Name, Statement, Word};
 use crate::units::Time;
@@ -30,6 +30,7 @@ use crate::units::Time;
 pub(super) struct Around<'a> {
     pub models: &'a [Model],
     pub ground: &'a Ground,
+    pub lanes: &'a [Lanes],
     pub staff: &'a Staff,
     pub gear: &'a Gear,
     pub parts: &'a [Part],

@@ -78,11 +78,7 @@ fn of_code(code: Code) -> String {
 }
 
 fn of_word(word: Word) -> String {
-    let modelled = match word.is_modelled() {
-        true => "",
-        false => "  The language has it; this version does not model it yet and says so (T901).\n",
-    };
-    format!("{} ...\n  A statement: {}.\n{modelled}", word.text(), word.meaning())
+    format!("{} ...\n  A statement: {}.\n", word.text(), word.meaning())
 }
 
 fn of_clause(clause: &ClauseWord) -> String {

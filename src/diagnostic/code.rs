@@ -105,6 +105,8 @@ codes! {
     BadCarriers = "T411" Error;
     /// A hold asks for warmth that never comes, or never for long enough.
     NeverWarm = "T412" Error;
+    /// Lanes and what is said of the line around them or in them don't fit together.
+    BadLanes = "T413" Error;
     // ---- T5: people, equipment, room ----
     /// Nobody in the station's crew can do the task.
     NobodyCan = "T501" Error;

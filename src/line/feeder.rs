@@ -45,12 +45,12 @@ impl Feeder {
 }
 
 impl Line {
-    /// Share of a model's units that have a step: those with all its options; of the parts of a feeder, the first one
-    /// of each lot.
+    /// Share of a model's units that have a step: those with all its options that come there, where it stands in a
+    /// lane; of the parts of a feeder, the first one of each lot.
     pub fn share_with(&self, step: &Step, model: usize) -> f64 {
         let options = step.options.iter().map(|o| &self.options[o.index()]);
         let with: f64 = options.map(|o| if o.models[model] { o.rate } else { 0.0 }).product();
         let lot = self.feeder_at(step.place).and_then(|feeder| feeder.lot).filter(|_| step.once_a_lot);
-        with / f64::from(lot.unwrap_or(1))
+        with * self.lane_share(step.place, model) / f64::from(lot.unwrap_or(1))
     }
 }

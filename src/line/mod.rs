@@ -16,6 +16,7 @@ mod gate;
 mod helping;
 mod hours;
 mod ids;
+mod lanes;
 mod learning;
 mod manning;
 mod orientation;
@@ -50,6 +51,7 @@ pub use ids::{
     CrewId, EquipmentId, GroupId, ModelId, OptionId, PartId, PlaceId, SegmentId, SkillId, StepId, TestId,
     ZoneId,
 };
+pub use lanes::{Chosen, Lane, Lanes};
 pub use learning::Learning;
 pub use manning::{manning, most_filled};
 pub use orientation::Orientation;
@@ -114,6 +116,8 @@ pub struct Line {
     pub places: Vec<Place>,
     /// How many of `places` are on the line.
     pub on_line: usize,
+    /// Ways side by side, in the order of the line.
+    pub lanes: Vec<Lanes>,
     /// Every place of the line and of its feeders is in exactly one.
     pub segments: Vec<Segment>,
     pub steps: Vec<Step>,
@@ -200,9 +204,15 @@ impl Line {
         self.feeder_at(place).map(|feeder| (feeder.first, feeder.last))
     }
 
-    /// The place behind this one, on the line or in its feeder; `None` behind the last one.
+    /// The place behind this one, on the line or in its feeder; `None` behind the last one. Where lanes begin it is
+    /// the first place of the first lane.
     pub fn place_after(&self, place: PlaceId) -> Option<PlaceId> {
         let (_, last) = self.ends_of(place)?;
+        if let Some((lanes, lane)) = self.lane_at(place)
+            && lanes.lanes[lane].last == place
+        {
+            return Some(PlaceId::from_index(lanes.last().index() + 1));
+        }
         (place < last).then(|| PlaceId::from_index(place.index() + 1))
     }
 

@@ -2,7 +2,7 @@
 //! who can act where a place loses its time.
 
 use super::record::{Estimate, Report};
-use super::rows::{PlaceKind, StationRow, Verdict};
+use super::rows::{LaneRow, PlaceKind, StationRow, Verdict};
 use super::wording::{banded, percent_of, percent_plus_minus, plus_minus, quoted, thousands};
 use crate::stats::BayState;
 
@@ -162,6 +162,38 @@ fn most_waited_for(report: &Report) -> Option<&str> {
     delays.filter(|(_, delay)| *delay > 0.0).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(s, _)| s.id.as_str())
 }
 
+/// The places before and behind one, those of several lanes as `P1 or Q1`; `None` at the ends of the line.
+fn neighbours(report: &Report, k: usize) -> (Option<String>, Option<String>) {
+    let on_line = |s: &&StationRow| s.kind != PlaceKind::Repair;
+    let id = |s: &StationRow| s.id.clone();
+    let before = report.stations[..k].iter().rev().find(on_line).map(id);
+    let ahead = report.stations[k + 1..].iter().find(on_line).map(id);
+    let at = |id: &String| report.stations.iter().position(|s| s.id == *id);
+    let own = &report.stations[k].id;
+    let groups = report.lanes.chunk_by(|one, other| one.lanes == other.lanes);
+    for group in groups {
+        let ends = at(&group[0].first).zip(group.last().and_then(|lane| at(&lane.last)));
+        let Some((first, last)) = ends else { continue };
+        let all = |of: fn(&LaneRow) -> &String| {
+            let names: Vec<&str> = group.iter().map(|lane| of(lane).as_str()).collect();
+            Some(crate::units::join_or(&names))
+        };
+        if k + 1 == first {
+            return (before, all(|lane| &lane.first));
+        }
+        if k == last + 1 {
+            return (all(|lane| &lane.last), ahead);
+        }
+        if let Some(lane) = group.iter().find(|lane| at(&lane.first) <= Some(k) && Some(k) <= at(&lane.last))
+        {
+            let outside = |index: usize| report.stations.get(index).map(id);
+            let before = if lane.first == *own { first.checked_sub(1).and_then(outside) } else { before };
+            return (before, if lane.last == *own { outside(last + 1) } else { ahead });
+        }
+    }
+    (before, ahead)
+}
+
 /// What takes most of a place's time besides work, and who can act on it; `None` where nothing does.
 pub fn who_can_act(report: &Report, k: usize) -> Option<String> {
     let station = report.stations.get(k)?;
@@ -171,9 +203,7 @@ pub fn who_can_act(report: &Report, k: usize) -> Option<String> {
     if share < WORTH_IT {
         return None;
     }
-    let on_line = |s: &&StationRow| s.kind != PlaceKind::Repair;
-    let before = report.stations[..k].iter().rev().find(on_line).map(|s| s.id.as_str());
-    let ahead = report.stations[k + 1..].iter().find(on_line).map(|s| s.id.as_str());
+    let (before, ahead) = neighbours(report, k);
     let who = match worst {
         BayState::Stopped => "maintenance".to_string(),
         BayState::Holding => "nobody: a hold runs its minimum".to_string(),

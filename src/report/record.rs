@@ -8,8 +8,8 @@ use serde::Serialize;
 
 use super::rows::{
     BottleneckRow, CarrierRow, CostRow, DecidedRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow,
-    HoldRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow, TurnRow, Week,
-    WindowRow, YardRow,
+    HoldRow, LaneRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow,
+    TurnRow, Week, WindowRow, YardRow,
 };
 
 /// Name and number of the JSON form.
@@ -123,6 +123,9 @@ pub struct Report {
     /// Where faults are found and mended.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gates: Vec<GateRow>,
+    /// Ways side by side.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub lanes: Vec<LaneRow>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub carriers: Vec<CarrierRow>,
     /// The yard behind the line, where there is one.

@@ -1,7 +1,7 @@
 //! Figures and verdicts as words: bands, shares, and the sentence that can be said aloud.
 
 use super::record::{Estimate, Report, UnitsPerShift};
-use super::rows::{PromiseRow, Verdict};
+use super::rows::{ChosenBy, PromiseRow, Verdict};
 use crate::units::{count_of, decimals, plural};
 
 /// Decimals at which the band shows one digit that matters; never more than four digits or so in all.
@@ -24,6 +24,15 @@ fn places_for(e: &Estimate) -> usize {
 fn half_width(e: &Estimate) -> Option<f64> {
     let (low, high) = e.low.zip(e.high)?;
     Some((high - e.mean).max(e.mean - low))
+}
+
+/// What decides which lane a unit takes.
+pub fn chosen_by(chosen: ChosenBy) -> &'static str {
+    match chosen {
+        ChosenBy::Model => "model",
+        ChosenBy::Share => "share",
+        ChosenBy::ShortestQueue => "the shortest queue",
+    }
 }
 
 /// A name of the user's in a sentence.

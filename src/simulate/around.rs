@@ -13,17 +13,21 @@ pub(super) struct Around {
     pub turns: Vec<u64>,
     /// Parts that lie at units, in the order in which they were found amiss.
     pub laid_out: Vec<LaidOut>,
+    /// Per bay, in lines with lanes: since when its unit waits for what follows.
+    pub lane_waits: Vec<i64>,
     /// A lot has fallen due or come, or a lorry has, at this instant.
     pub delivered: bool,
 }
 
 impl Around {
     pub fn new(line: &Line) -> Around {
+        let bays: u32 = line.places.iter().map(|place| place.bays).sum();
         Around {
             carriers: line.carriers.iter().map(|carriers| CarrierState::all(carriers.count)).collect(),
             yard: YardState::default(),
             turns: vec![0; line.options.len()],
             laid_out: Vec::new(),
+            lane_waits: vec![0; if line.lanes.is_empty() { 0 } else { bays as usize }],
             delivered: false,
         }
     }

@@ -40,6 +40,7 @@ pub(super) fn blank(line: &Line, index: u32) -> Replication {
         overtime: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
         left_out: vec![0; line.calendar.as_ref().map_or(0, |c| c.week.len())],
         gates: vec![GateCounts::default(); line.gates.len()],
+        lane_units: vec![0; line.lanes.iter().map(|lanes| lanes.lanes.len()).sum()],
         carriers: vec![CarrierCounts::default(); line.carriers.len()],
         floaters: vec![FloaterCounts::default(); line.floaters.len()],
         helping: vec![HelpCounts::default(); line.helping.len()],

@@ -6,6 +6,7 @@ use super::breaks::add_what_must_fit;
 use super::gates::GatePlan;
 use super::helping::planned;
 use super::hours::HoursPlan;
+use super::lanes::LanesPlan;
 use super::movers::{MoverPlan, mover_plans};
 use super::presence::Roster;
 use super::settings::{RunErrorKind, Settings};
@@ -93,7 +94,8 @@ pub struct Compiled<'a> {
     /// Per feeder: the models whose units take a part of it, one bit each, and the steps that take it.
     pub takers: Vec<u64>,
     pub taken_by: Vec<Vec<u32>>,
-    /// Per place: the one behind it on its line.
+    pub lanes: LanesPlan,
+    /// Per place: the one behind it on its line; where lanes begin, the first place of the first one.
     pub next: Vec<Option<u16>>,
     /// Per place: which line begins there: 0 the main one, k + 1 feeder k.
     pub begins: Vec<Option<u16>>,
@@ -170,9 +172,7 @@ impl<'a> Compiled<'a> {
             ahead_of,
             aheads,
             solo: solo_places(line, &shop),
-            ordered: (0..line.places.len())
-                .map(|p| line.places[p].ordered && line.places[p].bays > 1 && !shop.places[p].pushed)
-                .collect(),
+            ordered: ordered(line, &shop),
             travel: travel_plans(line, &shop, &stream),
             pushed: (0..stretches.len()).rev().filter(|s| stretches[*s].pushed).collect(),
             has_drift: line.has_drift(),
@@ -196,6 +196,7 @@ impl<'a> Compiled<'a> {
             ways_back: ways_back(line, &stream),
             takers,
             taken_by,
+            lanes: LanesPlan::new(line, &stream),
             next: line.places_in_order().map(|p| line.place_after(p).map(|next| next.0)).collect(),
             begins: line.places_in_order().map(|p| begins(line, p)).collect(),
             line_of: line.places_in_order().map(|p| line_of(line, p)).collect(),
@@ -218,6 +219,12 @@ impl<'a> Compiled<'a> {
             hold_index: hold_index(line),
         })
     }
+}
+
+/// Per place: several bays whose units must not overtake.
+fn ordered(line: &Line, shop: &Shop) -> Vec<bool> {
+    let places = line.places.iter().zip(&shop.places);
+    places.map(|(place, compiled)| place.ordered && place.bays > 1 && !compiled.pushed).collect()
 }
 
 /// The segments, compiled.

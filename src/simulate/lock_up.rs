@@ -23,6 +23,7 @@ enum Why {
     Push(usize),
     Turn,
     Room(usize),
+    Lanes(Vec<usize>),
     Carrier(usize),
     Equipment(Vec<u16>),
 }
@@ -70,6 +71,10 @@ impl<W: Watcher> Run<'_, W> {
             Why::Push(place) => format!("the push: {} is not ready", name(place)),
             Why::Turn => "its turn: nobody may overtake".to_string(),
             Why::Room(place) => format!("room at {}", name(place)),
+            Why::Lanes(places) => {
+                let names: Vec<&str> = places.iter().map(|place| name(place).as_str()).collect();
+                format!("room at {}", crate::units::join_or(&names))
+            }
             Why::Carrier(k) => self.c.line.carriers[*k].name.clone(),
             Why::Equipment(list) => {
                 let names: Vec<&str> =
@@ -132,7 +137,7 @@ impl<W: Watcher> Run<'_, W> {
     fn waits_for_room(&self, bay: usize, place: usize, list: &mut Vec<Waiting>) {
         let row = self.bays[bay].unit;
         let series = self.units.rows[row as usize].way == Way::Series;
-        let Some(next) = self.c.next[place].map(usize::from).filter(|_| series) else { return };
+        let Some(next) = self.way_on(place, row).filter(|_| series) else { return };
         if self.c.ordered[place] && !self.bays[bay].queued {
             let ahead = self.places[place].order.iter().map(|other| *other as usize);
             let mut ahead = ahead.take_while(|other| *other != bay);
@@ -141,6 +146,15 @@ impl<W: Watcher> Run<'_, W> {
             }
             return;
         }
+        if !self.c.lanes.is_empty() {
+            self.waits_beside_lanes(bay, next, list);
+            return;
+        }
+        self.waits_along_the_line(row, place, next, list);
+    }
+
+    /// For the push, a carrier, or room at the next place.
+    fn waits_along_the_line(&self, row: Row, place: usize, next: usize, list: &mut Vec<Waiting>) {
         let stretch = self.stretch(place);
         let pushed = stretch.is_some_and(|s| s.pushed);
         if pushed && stretch.is_some_and(|s| place < s.last) {
@@ -174,6 +188,30 @@ impl<W: Watcher> Run<'_, W> {
         if !on.is_empty() && !self.c.shop.places[next].pushed {
             list.push(Waiting { row, place, why: Why::Room(next), on });
         }
+    }
+
+    /// In a line with lanes: for its turn, or for room at any of the places that it may go to.
+    fn waits_beside_lanes(&self, bay: usize, next: usize, list: &mut Vec<Waiting>) {
+        let (row, place) = (self.bays[bay].unit, self.c.shop.bay_place[bay] as usize);
+        let first = self.places[place].order.front().map(|first| *first as usize);
+        if let Some(first) = first.filter(|first| self.c.ordered[place] && *first != bay) {
+            list.push(Waiting { row, place, why: Why::Turn, on: vec![self.bays[first].unit] });
+            return;
+        }
+        let ways = self.places_open_to(next, row);
+        if let [only] = ways[..] {
+            return self.waits_along_the_line(row, place, only, list);
+        }
+        let mut each = Vec::new();
+        for way in &ways {
+            let before = each.len();
+            self.waits_along_the_line(row, place, *way, &mut each);
+            if each.len() == before {
+                return;
+            }
+        }
+        let on = each.into_iter().flat_map(|waiting| waiting.on).collect();
+        list.push(Waiting { row, place, why: Why::Lanes(ways), on });
     }
 
     fn who_has_carrier(&self, k: usize) -> Vec<Row> {

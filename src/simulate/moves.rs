@@ -62,9 +62,9 @@ impl<W: Watcher> Run<'_, W> {
         let unit = &mut self.units.rows[row as usize];
         unit.waits_since = now;
         unit.blocked = 0;
-        let next = self.c.next[place].map(usize::from);
+        let next = self.way_on(place, row);
         if let Some(next) = next {
-            self.join_queue(next);
+            self.joins(row, next);
         }
         let stretch = self.c.stretch_of[place];
         if self.c.stretches[stretch].pushed {
@@ -77,46 +77,6 @@ impl<W: Watcher> Run<'_, W> {
             self.began_to_wait = true;
         } else {
             self.queue_for_next(bay, next);
-        }
-    }
-
-    /// A unit that is done waits for the place after it (or leaves its line).
-    fn queue_for_next(&mut self, bay: usize, next: Option<usize>) {
-        if let Some(next) = next {
-            self.places[next].blocked.push_back(bay as u32);
-            self.check_full(next);
-            self.touch(next);
-            self.check_stretch_of(next);
-            self.began_to_wait = true;
-            return;
-        }
-        match self.c.line_of[self.c.shop.bay_place[bay] as usize] {
-            0 => {
-                self.exit.push_back(bay as u32);
-                self.touch(self.c.line.places.len());
-            }
-            line => {
-                let feeder = line as usize - 1;
-                self.feeders[feeder].exit.push_back(bay as u32);
-                self.touch(self.exit_of(feeder));
-            }
-        }
-    }
-
-    /// Where units must not overtake: whoever is done and has nobody undone before it waits for what
-    /// follows.
-    fn queue_in_order(&mut self, place: usize) {
-        for at in 0..self.places[place].order.len() {
-            let bay = self.places[place].order[at] as usize;
-            let state = &self.bays[bay];
-            if state.queued {
-                continue;
-            }
-            if !state.done || state.fate != Fate::Stays {
-                break;
-            }
-            self.bays[bay].queued = true;
-            self.queue_for_next(bay, self.c.next[place].map(usize::from));
         }
     }
 
@@ -154,29 +114,38 @@ impl<W: Watcher> Run<'_, W> {
         while !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             let Some((row, from)) = self.take_from(place, source) else { break };
-            let bay = self.free_bay(place);
-            let travel = self.travel_into(place);
-            self.enter_bay(row, bay, from, travel);
-            if travel > 0 {
-                let entry = Entry::new(
-                    self.clock.now() + travel,
-                    Class::End,
-                    self.c.rank_of[place],
-                    self.bay_in_place(bay),
-                    MOVE_END,
-                );
-                self.queue.push(entry);
-            } else {
-                self.arrive(bay);
-            }
+            self.come_in(row, place, from);
         }
         self.fill_slots(place);
+        if !self.c.lanes.is_empty() {
+            self.look_at_row(place);
+        }
         // Room here may be what a pushed segment upstream waits for.
         if !self.c.pushed.is_empty() && place > 0 && place < self.c.line.on_line {
             let before = self.c.stretch_of[place - 1];
             if before != self.c.stretch_of[place] && self.c.stretches[before].pushed {
                 self.stretches[before].check = true;
             }
+        }
+    }
+
+    /// A unit takes a free bay of a place that is not pushed.
+    #[inline]
+    pub(super) fn come_in(&mut self, row: Row, place: usize, from: Spot) {
+        let bay = self.free_bay(place);
+        let travel = self.travel_into(place);
+        self.enter_bay(row, bay, from, travel);
+        if travel > 0 {
+            let entry = Entry::new(
+                self.clock.now() + travel,
+                Class::End,
+                self.c.rank_of[place],
+                self.bay_in_place(bay),
+                MOVE_END,
+            );
+            self.queue.push(entry);
+        } else {
+            self.arrive(bay);
         }
     }
 
@@ -233,20 +202,6 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// The longest blocked bay upstream; nothing leaves a stopped place.
-    #[inline]
-    pub(super) fn upstream(&self, place: usize) -> Option<u32> {
-        if place > 0 && self.is_halted(place - 1) {
-            return None;
-        }
-        let bay = *self.places[place].blocked.front()?;
-        if self.around.carriers.is_empty() {
-            return Some(bay);
-        }
-        let held = self.units.rows[self.bays[bay as usize].unit as usize].carriers;
-        self.carriers_for(place, held).then_some(bay)
-    }
-
     fn take_from(&mut self, place: usize, source: Source) -> Option<(Row, Spot)> {
         let here = PlaceId::from_index(place);
         match source {
@@ -258,8 +213,11 @@ impl<W: Watcher> Run<'_, W> {
                 Some((row, Spot::Slot(here)))
             }
             Source::Upstream => {
-                let bay = self.places[place].blocked.pop_front()?;
-                self.check_full(place);
+                let bay = match self.c.lanes.is_empty() {
+                    true => *self.places[place].blocked.front()?,
+                    false => self.upstream(place)?,
+                };
+                self.take_blocked(place, bay);
                 let from = self.spot_of(bay as usize);
                 Some((self.leave_blocked(bay as usize), from))
             }
@@ -347,6 +305,9 @@ impl<W: Watcher> Run<'_, W> {
         if self.c.ordered[place] {
             self.places[place].order.retain(|other| *other as usize != bay);
             self.queue_in_order(place);
+            if !self.c.lanes.is_empty() {
+                self.turn_before_lanes(place);
+            }
         }
         row
     }

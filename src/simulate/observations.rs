@@ -144,6 +144,8 @@ pub struct Replication {
     pub group_off: Vec<i64>,
     /// In the order of `Line::gates`.
     pub gates: Vec<GateCounts>,
+    /// Units that went into each lane from the place before; in the order of `Line::lanes` and the lanes of each.
+    pub lane_units: Vec<u64>,
     /// In the order of `Line::carriers`.
     pub carriers: Vec<CarrierCounts>,
     /// At zero without a yard.

@@ -16,9 +16,7 @@ impl<W: Watcher> Run<'_, W> {
         let cap = self.slots_of(place);
         while self.places[place].slots.len() < cap {
             let (row, from) = if let Some(bay) = self.upstream(place) {
-                self.places[place].blocked.pop_front();
-                self.check_full(place);
-                self.check_full(place);
+                self.take_blocked(place, bay);
                 let from = self.spot_of(bay as usize);
                 (self.leave_blocked(bay as usize), from)
             } else if self.may_enter(place) {

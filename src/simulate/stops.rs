@@ -349,7 +349,10 @@ impl<W: Watcher> Run<'_, W> {
     fn reopen(&mut self, place: usize) {
         self.touch(place);
         match (self.c.next[place], self.c.line_of[place]) {
-            (Some(next), _) => self.touch(next as usize),
+            (Some(next), _) => {
+                let ways = self.c.lanes.ways_on(place, next as usize);
+                ways.into_iter().for_each(|next| self.touch(next));
+            }
             (None, 0) => self.touch(self.c.line.places.len()),
             (None, line) => self.touch(self.exit_of(line as usize - 1)),
         }

@@ -49,7 +49,8 @@ impl<W: Watcher> Run<'_, W> {
         let Some(test) = self.c.test_at[place] else { return };
         let slots = self.slots_of(place);
         let state = &self.places[place];
-        let full = if slots > 0 { state.slots.len() == slots } else { !state.blocked.is_empty() };
+        let waiting = &self.places[self.c.lanes.kept_with(place)].blocked;
+        let full = if slots > 0 { state.slots.len() == slots } else { !waiting.is_empty() };
         let (now, since) = (self.clock.now(), state.full_since);
         if full && since < 0 {
             self.places[place].full_since = now;
@@ -70,6 +71,8 @@ impl<W: Watcher> Run<'_, W> {
         );
         if place == 0 {
             rows.extend(&self.outside);
+        } else if !self.c.lanes.is_empty() {
+            rows.extend(self.coming_from_lanes(place));
         } else if self.c.next[place - 1].map(usize::from) == Some(place) {
             let before = &self.c.shop.places[place - 1];
             let bays = before.bay0 as usize..before.bay0 as usize + before.bays as usize;

@@ -281,6 +281,12 @@ pub enum Event {
         here: u32,
         left: u32,
     },
+    /// A unit will take a lane: known when it is done before them, or decided as it goes.
+    LaneChosen {
+        unit: u64,
+        lanes: u16,
+        lane: u16,
+    },
     /// A carrier is on its way back for so long.
     CarrierLeft {
         carriers: u16,

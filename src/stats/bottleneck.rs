@@ -159,8 +159,12 @@ fn verdict(findings: &[Finding]) -> Option<Verdict> {
 
 /// Of every unpaced stretch of stations (racks are places to wait and are left out): the station
 /// before which blocking outweighs starving and after which starving outweighs blocking, and which
-/// is itself blocked and starved less than its neighbours.
+/// is itself blocked and starved less than its neighbours. None where units part and meet: the rule is one for
+/// stations in a row.
 fn turning_points(line: &Line, places: &[PlaceFigures]) -> Vec<PlaceId> {
+    if !line.lanes.is_empty() {
+        return Vec::new();
+    }
     let mut stretches: Vec<Vec<PlaceId>> = vec![Vec::new()];
     for p in 0..line.on_line {
         let place = PlaceId::from_index(p);

@@ -1,7 +1,7 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
 use super::{
-    audit, books, bottleneck, carriers, costs, count, decided, feeders, flow, gates, people, places,
+    audit, books, bottleneck, carriers, costs, count, decided, feeders, flow, gates, lanes, people, places,
     promises, stops, stores, test_bays, week,
 };
 use crate::line::Line;
@@ -34,6 +34,7 @@ pub struct Summary {
     pub feeders: Vec<feeders::FeederFigures>,
     /// In the order of `Line::gates`.
     pub gates: Vec<gates::GateFigures>,
+    pub lanes: Vec<lanes::LaneFigures>,
     /// In the order of `Line::carriers`.
     pub carriers: Vec<carriers::CarrierFigures>,
     /// `None` where the line has no yard.
@@ -90,6 +91,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         stores: stores::stores(line, observed),
         feeders: feeders::feeders(line, observed),
         gates: gates::gates(line, observed),
+        lanes: lanes::lanes(line, observed),
         carriers: carriers::carriers(line, observed),
         yard: carriers::yard(line, observed),
         holds: audit::holds(line, observed),
@@ -133,6 +135,7 @@ fn check_shape(line: &Line, run: &Replication) {
         ("parts", run.parts.len(), line.parts.len()),
         ("feeders", run.feeders.len(), line.feeders.len()),
         ("gates", run.gates.len(), line.gates.len()),
+        ("lanes", run.lane_units.len(), line.lanes.iter().map(|lanes| lanes.lanes.len()).sum()),
         ("carriers", run.carriers.len(), line.carriers.len()),
         ("holds", run.holds.len(), line.steps.iter().filter(|s| s.hold().is_some()).count()),
         ("windows", run.windows.len(), line.windows.len()),

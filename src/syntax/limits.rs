@@ -2,7 +2,7 @@
 
 /// Bytes of one file.
 pub const FILE_BYTES: usize = 16 * 1024 * 1024;
-/// Bytes of one statement (without the statements in its braces), unless it is kept as text.
+/// Bytes of one statement (without the statements in its braces).
 pub const STATEMENT_BYTES: usize = 256 * 1024;
 /// Brackets and braces inside one another.
 pub const NESTING: usize = 64;

@@ -123,16 +123,8 @@ impl<'a> Reader<'a> {
     fn statement(&mut self, word: Word) -> Option<Statement> {
         let start = self.at;
         self.at += 1;
-        let unclosed = self.go_to_end(word);
-        let range = start..self.at;
-        let mut statement = match unclosed {
-            None => self.sentence(range),
-            Some(open) => {
-                self.report(reading::not_closed(open.span(self.file), '{', '}'));
-                self.give_up(range);
-                None
-            }
-        };
+        self.go_to_end();
+        let mut statement = self.sentence(start..self.at);
         let next = self.tokens.get(self.at).copied();
         let Some(open) = next.filter(|token| token.kind == TokenKind::OpenBrace) else { return statement };
         if !word.groups() {
@@ -151,22 +143,14 @@ impl<'a> Reader<'a> {
     }
 
     /// Moves to the token after the statement's last: the next statement, a brace, or the end.
-    /// Braces inside statements that are kept as text belong to them; returns one left open.
-    fn go_to_end(&mut self, word: Word) -> Option<Token> {
-        let mut open = Vec::new();
+    fn go_to_end(&mut self) {
         while let Some(&token) = self.tokens.get(self.at) {
-            match token.kind {
-                TokenKind::OpenBrace if !word.is_modelled() => open.push(token),
-                TokenKind::CloseBrace if !open.is_empty() => {
-                    open.pop();
-                }
-                TokenKind::OpenBrace | TokenKind::CloseBrace => return None,
-                _ if open.is_empty() && self.opens(token, false).is_some() => return None,
-                _ => {}
+            let brace = matches!(token.kind, TokenKind::OpenBrace | TokenKind::CloseBrace);
+            if brace || self.opens(token, false).is_some() {
+                return;
             }
             self.at += 1;
         }
-        open.pop()
     }
 
     /// Says once what stands between a closing brace and the next statement, and skips it.
@@ -256,7 +240,7 @@ impl<'a> Reader<'a> {
         if broken_line {
             let start = self.at;
             self.at += 1;
-            self.go_to_end(Word::Line);
+            self.go_to_end();
             if self.cut(&(range.start..self.at)).read().is_err() {
                 self.at = start;
             }

@@ -3,7 +3,6 @@
 //! A statement stands on one line where it fits, else each clause has a line of its own, further in.
 //! Remarks stay after or between the words they stand at, groups keep one blank line between them,
 //! the statements in braces stand further in, and so does work below the place where it is done. Nothing is reordered, added or taken away but blanks.
-//! Statements that are kept as text keep their lines: nobody knows yet what belongs together in them.
 
 use super::parse::parse;
 use super::tokens::{Token, TokenKind, tokens};
@@ -118,10 +117,6 @@ impl Tidy<'_> {
 
     fn statement(&mut self, statement: &Statement, indent: usize) {
         self.indent = indent;
-        if !statement.word.is_modelled() {
-            self.kept(statement, indent);
-            return;
-        }
         let end = statement.span.end as usize;
         let rest = &self.tokens[self.at..];
         let outside = |token: &Token| token.start as usize >= end || token.kind == TokenKind::OpenBrace;
@@ -206,35 +201,6 @@ impl Tidy<'_> {
         self.push("}");
         self.at += 1;
     }
-
-    /// A statement that is kept as text: its lines stay, their indents follow its braces.
-    fn kept(&mut self, statement: &Statement, indent: usize) {
-        let end = statement.span.end as usize;
-        let mut depth = 0usize;
-        let mut before: Option<Token> = None;
-        while let Some(token) = self.peek_before(end) {
-            let closes = token.kind == TokenKind::CloseBrace;
-            depth -= usize::from(closes && depth > 0);
-            if token.first && before.is_some() {
-                self.end_line();
-                self.blank_line(0);
-                let text = token.text(self.text);
-                let starts = closes || token.is_remark() || Word::find(text).is_some();
-                let base = indent + STEP * depth;
-                self.indent = if starts && depth + usize::from(closes) > 0 { base } else { base + STEP };
-            } else if let Some(before) = before {
-                if token.is_remark() {
-                    self.push("  ");
-                } else if before.end < token.start {
-                    self.push(" ");
-                }
-            }
-            self.push(token.text(self.text).trim_end());
-            depth += usize::from(token.kind == TokenKind::OpenBrace);
-            before = Some(token);
-            self.at += 1;
-        }
-    }
 }
 
 /// Whether a blank stands between two words of a sentence.
@@ -314,10 +280,9 @@ mod tests {
     }
 
     #[test]
-    fn a_statement_kept_as_text_keeps_its_lines() {
-        let text = "lane p  \"P\" {\n station P1 crew 4\n  builds  to,\n\n\n # note\n{ x\n}\n}\nlane a in lots\n of 4";
-        let expected = "lane p \"P\" {\n  station P1 crew 4\n    builds to,\n\n  # note\n    { x\n  }\n}\n\
-                        lane a in lots\n  of 4\n";
+    fn the_stations_of_a_lane_stand_further_in() {
+        let text = "lanes p  chosen by  model\nlane a  60 % of p{\nstation P1 crew 4\ntask a1 takes 1 min }\nrack B places 2";
+        let expected = "lanes p chosen by model\nlane a 60 % of p {\n  station P1 crew 4\n    task a1 takes 1 min\n}\nrack B places 2\n";
         assert_eq!(tidied(text), expected);
         assert_eq!(tidied(expected), expected);
     }

@@ -14,7 +14,9 @@ mod promise;
 mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
-pub use clause::{BuildsSpec, Clause, ClauseKind, DriftHow, ForWhat, LotsWhen, Need, Outcome, SharedSpec};
+pub use clause::{
+    BuildsSpec, ChosenBy, Clause, ClauseKind, DriftHow, ForWhat, LotsWhen, Need, Outcome, SharedSpec,
+};
 pub use cost::{CostOf, CostSpec};
 pub use exclusion::{Apart, ExclusionSpec};
 pub use promise::{Measure, Promise, Statistic};
@@ -106,7 +108,7 @@ pub enum Word {
     Relief,
     Temperature,
     Overtime,
-    // The language has these; the engine does not model them yet. Their text is kept whole.
+    Lanes,
     Lane,
 }
 
@@ -122,7 +124,7 @@ pub struct Statement {
     /// What stands between name/label and the first clause.
     pub head: Head,
     pub clauses: Vec<Clause>,
-    /// Statements in braces (`layout`, `feeder`).
+    /// Statements in braces (`layout`, `feeder`, `lane`).
     pub body: Vec<Statement>,
     pub span: Span,
 }
@@ -187,8 +189,6 @@ pub enum Head {
     /// `exclude work in under while b10 runs`
     Exclude(Box<ExclusionSpec>),
     Promise(Box<Promise>),
-    /// A statement that is kept as text: everything after the name up to the next statement.
-    Text(Span),
 }
 
 /// `14 C from 22:00 to 06:00 on sat to sun`: hours of the days named, or all of them.

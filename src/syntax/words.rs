@@ -7,7 +7,7 @@ use super::tree::Word;
 use std::sync::LazyLock;
 
 macro_rules! statement_words {
-    ($($word:ident $text:literal $modelled:ident $meaning:literal;)+) => {
+    ($($word:ident $text:literal $meaning:literal;)+) => {
         impl Word {
             /// Every statement word, in the order of the reference.
             pub const ALL: &'static [Word] = &[$(Word::$word,)+];
@@ -21,70 +21,64 @@ macro_rules! statement_words {
             pub fn meaning(self) -> &'static str {
                 match self { $(Word::$word => $meaning,)+ }
             }
-
-            /// Whether the engine models it; otherwise the statement is kept as text.
-            pub fn is_modelled(self) -> bool {
-                match self { $(Word::$word => statement_words!(@$modelled),)+ }
-            }
         }
     };
-    (@modelled) => { true };
-    (@kept) => { false };
 }
 
 statement_words! {
-    Line "line" modelled "names the line";
-    Use "use" modelled "reads another file in this place";
-    Let "let" modelled "gives a number or quantity a name";
-    Shift "shift" modelled "attended hours of a day, with meal, breaks, meeting and clean-up";
-    Closed "closed" modelled "days without a shift";
-    Demand "demand" modelled "units wanted per shift, day or week";
-    Takt "takt" modelled "net time per unit wanted, where it is not derived from demand";
-    Pace "pace" modelled "planned time between units, faster than takt";
-    Model "model" modelled "a model and its share of the units";
-    Option "option" modelled "an option and its share of the units";
-    Sequence "sequence" modelled "the order in which models enter the line";
-    Release "release" modelled "when units enter the line";
-    Start "start" modelled "whether the line is empty or full when the count begins";
-    People "people" modelled "a group of people, how many there are and what they can do";
-    Team "team" modelled "a crew that several stations share";
-    Equipment "equipment" modelled "a tool or rig, how many there are and which stations it serves";
-    Zone "zone" modelled "a part of the unit and how many people it holds";
-    Limit "limit" modelled "how many people several zones hold together";
-    Segment "segment" modelled "stations that move their units by one rule";
-    Station "station" modelled "a place with bays and a crew";
-    Rack "rack" modelled "places without a crew in which units wait and hold";
-    Repair "repair" modelled "a repair place off the line";
-    Task "task" modelled "work that people do on a unit";
-    Hold "hold" modelled "a time that a unit must rest, without people";
-    Test "test" modelled "a verdict on named steps, with what follows a fail";
-    Window "window" modelled "the longest time allowed between two steps";
-    Keep "keep" modelled "equipment kept with the unit over several steps";
-    Supply "supply" modelled "bought-in parts that arrive in lots";
-    Stops "stops" modelled "breakdowns of a group of stations or of the line";
-    Layout "layout" modelled "a variation of the line, changes grouped in braces";
-    Change "change" modelled "replaces single clauses of a statement, in a layout";
-    Remove "remove" modelled "takes a statement away, in a layout";
-    Promise "promise" modelled "what the line must do, judged from the runs";
-    Confidence "confidence" modelled "how sure a verdict must be";
-    Money "money" modelled "the money word of the file";
-    Overtime "overtime" modelled "time worked beyond a shift, and when";
-    Relief "relief" modelled "people who let the crews take their breaks in turn";
-    Absent "absent" modelled "the share of people who are away on a day";
-    Floaters "floaters" modelled "people who stand in where a crew is short";
-    Visitor "visitor" modelled "people from outside with their own hours";
-    Exclude "exclude" modelled "work that must not run while other work does";
-    Orientation "orientation" modelled "how a unit stands, and the steps that turn it so";
-    Feeder "feeder" modelled "a short line that makes parts for this one";
-    Carriers "carriers" modelled "pallets or cradles that come back";
-    Calls "calls" modelled "calls for help, some of which stop the line";
-    Weather "weather" modelled "days on which outdoor work can't be done";
-    Gate "gate" modelled "faults found and mended at a gate";
-    Yard "yard" modelled "where finished units wait for lorries";
-    Cost "cost" modelled "what people, places and time cost";
-    Temperature "temperature" modelled "how warm a shop is, by hour and day";
-    Learning "learning" modelled "how new people of a group grow faster";
-    Lane "lane" kept "parallel ways through the line";
+    Line "line" "names the line";
+    Use "use" "reads another file in this place";
+    Let "let" "gives a number or quantity a name";
+    Shift "shift" "attended hours of a day, with meal, breaks, meeting and clean-up";
+    Closed "closed" "days without a shift";
+    Demand "demand" "units wanted per shift, day or week";
+    Takt "takt" "net time per unit wanted, where it is not derived from demand";
+    Pace "pace" "planned time between units, faster than takt";
+    Model "model" "a model and its share of the units";
+    Option "option" "an option and its share of the units";
+    Sequence "sequence" "the order in which models enter the line";
+    Release "release" "when units enter the line";
+    Start "start" "whether the line is empty or full when the count begins";
+    People "people" "a group of people, how many there are and what they can do";
+    Team "team" "a crew that several stations share";
+    Equipment "equipment" "a tool or rig, how many there are and which stations it serves";
+    Zone "zone" "a part of the unit and how many people it holds";
+    Limit "limit" "how many people several zones hold together";
+    Segment "segment" "stations that move their units by one rule";
+    Station "station" "a place with bays and a crew";
+    Rack "rack" "places without a crew in which units wait and hold";
+    Repair "repair" "a repair place off the line";
+    Task "task" "work that people do on a unit";
+    Hold "hold" "a time that a unit must rest, without people";
+    Test "test" "a verdict on named steps, with what follows a fail";
+    Window "window" "the longest time allowed between two steps";
+    Keep "keep" "equipment kept with the unit over several steps";
+    Supply "supply" "bought-in parts that arrive in lots";
+    Stops "stops" "breakdowns of a group of stations or of the line";
+    Layout "layout" "a variation of the line, changes grouped in braces";
+    Change "change" "replaces single clauses of a statement, in a layout";
+    Remove "remove" "takes a statement away, in a layout";
+    Promise "promise" "what the line must do, judged from the runs";
+    Confidence "confidence" "how sure a verdict must be";
+    Money "money" "the money word of the file";
+    Overtime "overtime" "time worked beyond a shift, and when";
+    Relief "relief" "people who let the crews take their breaks in turn";
+    Absent "absent" "the share of people who are away on a day";
+    Floaters "floaters" "people who stand in where a crew is short";
+    Visitor "visitor" "people from outside with their own hours";
+    Exclude "exclude" "work that must not run while other work does";
+    Orientation "orientation" "how a unit stands, and the steps that turn it so";
+    Feeder "feeder" "a short line that makes parts for this one";
+    Carriers "carriers" "pallets or cradles that come back";
+    Calls "calls" "calls for help, some of which stop the line";
+    Weather "weather" "days on which outdoor work can't be done";
+    Gate "gate" "faults found and mended at a gate";
+    Yard "yard" "where finished units wait for lorries";
+    Cost "cost" "what people, places and time cost";
+    Temperature "temperature" "how warm a shop is, by hour and day";
+    Learning "learning" "how new people of a group grow faster";
+    Lanes "lanes" "ways side by side, and which one a unit takes";
+    Lane "lane" "one of several ways side by side, with what stands on it";
 }
 
 impl Word {
@@ -115,6 +109,7 @@ impl Word {
             | Word::Carriers
             | Word::Gate
             | Word::Yard
+            | Word::Lanes
             | Word::Lane
             | Word::Temperature
             | Word::Stops
@@ -148,7 +143,7 @@ impl Word {
 
     /// Whether statements may follow in braces.
     pub fn groups(self) -> bool {
-        matches!(self, Word::Layout | Word::Feeder)
+        matches!(self, Word::Layout | Word::Feeder | Word::Lane)
     }
 
     /// The statement word with this text.
@@ -252,6 +247,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("finds", "how many faults a gate finds in a unit on average"),
     clause("every", "an option that every n-th unit has"),
     clause("returning", "how long carriers are on their way back"),
+    clause("chosen", "how a unit chooses its lane"),
     clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
     clause("may", "how far unfinished work may travel; the stations where balancing may put a task"),
@@ -359,9 +355,6 @@ mod tests {
         let all = statements.iter().copied().chain(clause_first_words()).chain(LINKS.iter().copied());
         let all: BTreeSet<_> = all.chain(["late", "work", "store", "of"]).collect();
         assert_eq!(grammar_words("reserved"), all);
-        let kept: BTreeSet<_> =
-            Word::ALL.iter().filter(|word| !word.is_modelled()).map(|word| word.text()).collect();
-        assert_eq!(grammar_words("kept_word"), kept);
     }
 
     #[test]

@@ -108,7 +108,7 @@ fn a_statement_that_stops_at_the_end_of_the_file_is_shown_there() {
 fn braces_that_do_not_close_are_shown_where_they_open() {
     one("layout \"a\" {", "T106", 1, 12);
     one("station A1\nlayout \"a\" {\n  change station A1 bays 2\n", "T106", 2, 12);
-    one("lane p {\n  station P1 {\n  }\n", "T106", 1, 8);
+    one("lane p of q {\n  station P1 crew 1\n", "T106", 1, 13);
     one("feeder p {\n  station P1 crew 1\n", "T106", 1, 10);
     one("}", "T106", 1, 1);
     one("station A1 }", "T106", 1, 12);

@@ -34,6 +34,7 @@ mod heat_pumps;
 mod helping;
 mod house;
 mod intervals;
+mod lanes;
 #[path = "../bench/large.rs"]
 mod large;
 mod learning;

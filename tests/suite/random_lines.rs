@@ -8,6 +8,7 @@ mod drift;
 mod features;
 mod feeders;
 mod fetching;
+mod lanes;
 mod movers;
 mod stops;
 pub mod write;

@@ -392,8 +392,8 @@ fn kept() -> BoxedStrategy<String> {
         "temperature hall \"Hall\" 18 C, 14 C from 22:00 to 06:00, 12 C on sat to sun, 9 C",
         "overtime day 90 min when under 9 units at 11:00, at most 3 days a week times x 1.1",
         "shift extra 06:00 to 12:00 when under 20 units that week",
-        "lane panels \"Panel shop\" {\n station P1 crew 4 # x\n  task p1 takes 3 min\n   builds to sequence,\n\n\n store of 6\n}",
-        "lane final finds 0.6 items",
+        "lanes booths \"Booths\" chosen by the\n shortest queue draws as old",
+        "lane north \"North\" 60 % of booths only A, B {\n station P1 crew 4 # x\n\n\n  task p1 takes 3 min\n}",
     ])
     .prop_map(String::from)
     .boxed()

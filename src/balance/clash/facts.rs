@@ -1,8 +1,9 @@
 //! What the file says that a plan has to keep, statement by statement, and what it comes to in figures.
 
-use crate::balance::load::{mean_length, window};
+use crate::balance::load::mean_length;
 use crate::balance::plan::Caps;
 use crate::balance::rules::{Holding, Reason, hindrances, holdings};
+use crate::balance::window::room_per_unit;
 use crate::line::{Line, PlaceId, Precedence, StepId};
 
 /// What shares may be over their caps by rounding.
@@ -65,7 +66,8 @@ impl Facts {
     pub fn new(line: &Line, caps: Caps) -> Option<Facts> {
         let places = line.on_line;
         let is_station: Vec<bool> = (0..places).map(|p| line.places[p].is_station()).collect();
-        let windows: Option<Vec<f64>> = (0..places).map(|p| window(line, PlaceId::from_index(p))).collect();
+        let windows: Option<Vec<f64>> =
+            (0..places).map(|p| room_per_unit(line, PlaceId::from_index(p))).collect();
         let windows = windows?;
         let on_line = |s: usize| line.steps[s].place.index() < places;
         let order: Vec<usize> =

@@ -10,13 +10,6 @@ pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
         .help("keep the one that matters for your question; a layout can hold the other")
 }
 
-/// A statement that the language has and the engine does not model yet.
-pub fn statement_not_modelled(span: Span, statement: &str) -> Diagnostic {
-    Diagnostic::new(Code::NotModelled, span, format!("`{statement}` is not modelled yet"))
-        .marked("not modelled yet")
-        .help("take it out (or put `#` before it): a result that left it out silently would be wrong")
-}
-
 pub fn clause_not_modelled(span: Span, clause: &str, statement: &str) -> Diagnostic {
     Diagnostic::new(
         Code::NotModelled,

@@ -8,6 +8,7 @@ pub mod carriers;
 pub mod exclusions;
 pub mod feeders;
 pub mod flow;
+pub mod lanes;
 pub mod limits;
 pub mod names;
 pub mod orientation;

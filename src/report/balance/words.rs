@@ -12,9 +12,9 @@ pub fn reason_words(line: &Line, step: StepId, place: PlaceId, reason: &Reason) 
     match reason {
         Reason::Held(holding) => {
             let here = &line.places[line.steps[step.index()].place.index()].name;
-            let why = held_words(line, holding, here);
-            format!("{task} stays at {here}: {why}")
+            format!("{task} stays at {here}: {}", held_words(line, holding, here))
         }
+        Reason::InLane { lane } => format!("{at} stands in lane {lane}, which not every unit takes"),
         Reason::NoStation => format!("{at} is no station of the line: work of people is not planned there"),
         Reason::Before { other } => {
             let other = &line.steps[other.index()];
@@ -98,6 +98,9 @@ pub(super) fn held_words(line: &Line, holding: &Holding, here: &str) -> String {
         }
         Holding::Feeder { feeder } => {
             format!("it is work of feeder {feeder}, which balancing leaves alone")
+        }
+        Holding::Lane { lane } => {
+            format!("it stands in lane {lane}, and lanes keep their work: not every unit takes them")
         }
         Holding::Gate { gate } => {
             format!("it mends what gate {gate} finds, and gates stay where they are")

@@ -1,8 +1,8 @@
-//! Rows of gates, carriers and the yard.
+//! Rows of gates, lanes, carriers and the yard.
 
 use super::shown_if;
-use crate::line::{Line, PlaceId};
-use crate::report::rows::{CarrierRow, GateRow, YardRow};
+use crate::line::{Chosen, Line, PlaceId};
+use crate::report::rows::{CarrierRow, ChosenBy, GateRow, LaneRow, YardRow};
 use crate::stats::Summary;
 
 fn name(line: &Line, place: PlaceId) -> String {
@@ -24,6 +24,29 @@ pub fn gates(line: &Line, summary: &Summary) -> Vec<GateRow> {
         }
     };
     summary.gates.iter().map(row).collect()
+}
+
+pub fn lanes(line: &Line, summary: &Summary) -> Vec<LaneRow> {
+    let row = |figures: &crate::stats::LaneFigures| {
+        let lanes = &line.lanes[figures.lanes];
+        let lane = &lanes.lanes[figures.lane];
+        LaneRow {
+            id: lane.name.clone(),
+            label: lane.label.clone(),
+            lanes: lanes.name.clone(),
+            lanes_label: lanes.label.clone(),
+            chosen_by: match lanes.chosen {
+                Chosen::ByModel => ChosenBy::Model,
+                Chosen::ByShare => ChosenBy::Share,
+                Chosen::ByShortestQueue => ChosenBy::ShortestQueue,
+            },
+            first: name(line, lane.first),
+            last: name(line, lane.last),
+            units: figures.units,
+            share: shown_if(&figures.share),
+        }
+    };
+    summary.lanes.iter().map(row).collect()
 }
 
 pub fn carriers(line: &Line, summary: &Summary) -> Vec<CarrierRow> {

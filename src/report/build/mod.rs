@@ -78,6 +78,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         stores: measures::stores(line, summary),
         feeders: measures::feeders(line, summary),
         gates: around::gates(line, summary),
+        lanes: around::lanes(line, summary),
         carriers: around::carriers(line, summary),
         yard: around::yard(line, summary),
         stops: stops::stops(line, summary),

@@ -70,7 +70,8 @@ fn evidence(line: &Line, summary: &Summary, figures: &PlaceFigures) -> Evidence 
         units_gained: gain.and_then(|gain| shown_if(&Some(gain.units))),
         delay_caused_min: figures.delay.as_ref().and_then(|d| shown_if(&d.per_push)),
         pushes_last: shown_if(&figures.last),
-        turning_point: unpaced.then(|| summary.bottleneck.turning_points.contains(&place)),
+        turning_point: (unpaced && line.lanes.is_empty())
+            .then(|| summary.bottleneck.turning_points.contains(&place)),
         active_period_min: shown_if(&figures.active_period).filter(|_| unpaced),
         in_use: shown_if(&figures.in_use),
     }

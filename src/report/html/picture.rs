@@ -9,7 +9,7 @@ use crate::report::inputs::Inputs;
 use crate::report::looks::{Look, share};
 use crate::report::record::Report;
 use crate::report::rows::{LevelRow, PlaceKind, PushRow, StationRow};
-use crate::report::wording::percent_of;
+use crate::report::wording::{chosen_by, percent_of};
 use crate::units::{count_of, decimals};
 
 /// Bays that are drawn one by one, at most.
@@ -56,6 +56,7 @@ fn stretches(report: &Report) -> Vec<(String, usize, usize)> {
     if on_line > from {
         cuts.push((alone, from, on_line));
     }
+    let mut cuts = with_lanes(report, cuts);
     let mut from = on_line;
     for feeder in &report.feeders {
         let to = from + feeder.places.len();
@@ -67,6 +68,33 @@ fn stretches(report: &Report) -> Vec<(String, usize, usize)> {
         cuts.push(("Repair, off the line".to_string(), from, report.stations.len()));
     }
     cuts
+}
+
+/// Stretches cut where lanes begin and end, each lane one of its own.
+fn with_lanes(report: &Report, cuts: Vec<(String, usize, usize)>) -> Vec<(String, usize, usize)> {
+    let index = |id: &str| report.stations.iter().position(|s| s.id == id);
+    let mut found = Vec::with_capacity(cuts.len());
+    for (heading, from, to) in cuts {
+        let mut from = from;
+        for lane in &report.lanes {
+            let Some((first, last)) = index(&lane.first).zip(index(&lane.last)) else { continue };
+            if first < from || last >= to {
+                continue;
+            }
+            if first > from {
+                found.push((heading.clone(), from, first));
+            }
+            let group = lane.lanes_label.as_ref().unwrap_or(&lane.lanes);
+            let name = lane.label.as_ref().unwrap_or(&lane.id);
+            let by = chosen_by(lane.chosen_by);
+            found.push((format!("{group}, lane {name}: side by side, chosen by {by}"), first, last + 1));
+            from = last + 1;
+        }
+        if to > from {
+            found.push((heading, from, to));
+        }
+    }
+    found
 }
 
 fn pushed(push: &PushRow) -> String {

@@ -80,7 +80,12 @@ impl Section {
                 tables::formulas(report),
                 tables::gates(report),
             ],
-            Section::Places => vec![tables::slots(report), tables::racks(report), tables::week(report)],
+            Section::Places => vec![
+                tables::lanes(report),
+                tables::slots(report),
+                tables::racks(report),
+                tables::week(report),
+            ],
             Section::People => vec![
                 tables::people(report),
                 tables::absence(report),

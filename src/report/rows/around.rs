@@ -1,4 +1,4 @@
-//! Gates, carriers and the yard.
+//! Gates, lanes, carriers and the yard.
 
 use crate::report::record::Estimate;
 use schemars::JsonSchema;
@@ -20,6 +20,33 @@ pub struct GateRow {
     pub goes_on_to: Option<String>,
     /// Faults of a unit that went on.
     pub went_on_per_unit: Option<Estimate>,
+}
+
+/// What decides which lane a unit takes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ChosenBy {
+    Model,
+    Share,
+    ShortestQueue,
+}
+
+/// One of several ways side by side.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct LaneRow {
+    pub id: String,
+    pub label: Option<String>,
+    /// The group that it belongs to.
+    pub lanes: String,
+    pub lanes_label: Option<String>,
+    pub chosen_by: ChosenBy,
+    /// Its first and its last place.
+    pub first: String,
+    pub last: String,
+    /// Units that went into it, all replications.
+    pub units: u64,
+    /// Of the units that went into any lane of the group.
+    pub share: Option<Estimate>,
 }
 
 /// Pallets, moulds, cradles; averages over clock time.

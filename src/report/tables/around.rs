@@ -1,7 +1,8 @@
-//! Tables of gates, carriers and the yard.
+//! Tables of gates, lanes, carriers and the yard.
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::Report;
+use crate::report::wording::chosen_by;
 
 pub fn gates(report: &Report) -> Table {
     Writing::of("gates", "Gates", "/gates", &report.gates)
@@ -12,6 +13,18 @@ pub fn gates(report: &Report) -> Table {
         .estimate("without a fault", SHARE, "/clear", |g| g.clear)
         .word("what is left goes on to", |g| g.goes_on_to.clone().unwrap_or_default())
         .estimate("of a unit go on", "faults", "/went_on_per_unit", |g| g.went_on_per_unit)
+        .done()
+}
+
+pub fn lanes(report: &Report) -> Table {
+    Writing::of("lanes", "Lanes", "/lanes", &report.lanes)
+        .name("lane", |l| (&l.id, &l.label))
+        .word("of", |l| l.lanes.clone())
+        .word("chosen by", |l| chosen_by(l.chosen_by).to_string())
+        .word("from", |l| l.first.clone())
+        .word("to", |l| l.last.clone())
+        .count("units, all runs", "units", "/units", |l| Some(l.units))
+        .estimate("share of its group", SHARE, "/share", |l| l.share)
         .done()
 }
 

@@ -13,7 +13,7 @@ mod places;
 mod studies;
 mod tests;
 
-pub use around::{carriers, gates, yard};
+pub use around::{carriers, gates, lanes, yard};
 pub use balance::{assignment, balance_measures, late, moves, other_moves, station_loads};
 pub use flat::Field;
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
@@ -104,6 +104,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         waits(report),
         formulas(report),
         gates(report),
+        lanes(report),
         slots(report),
         racks(report),
         week(report),

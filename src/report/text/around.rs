@@ -1,9 +1,9 @@
-//! Gates, carriers and the yard, behind the first screen.
+//! Gates, lanes, carriers and the yard, behind the first screen.
 
 use super::layout::{Grid, named};
 use super::{cell, percent_cell};
 use crate::report::record::Report;
-use crate::report::wording::thousands;
+use crate::report::wording::{chosen_by, thousands};
 
 pub fn gates(report: &Report) -> Vec<String> {
     let headings = ["gate", "at", "units", "faults a unit", "without, %", "go on to", "faults a unit"];
@@ -17,6 +17,23 @@ pub fn gates(report: &Report) -> Vec<String> {
             percent_cell(&row.clear),
             row.goes_on_to.clone().unwrap_or_else(|| "-".to_string()),
             cell(&row.went_on_per_unit),
+        ]);
+    }
+    grid.lines()
+}
+
+pub fn lanes(report: &Report) -> Vec<String> {
+    let headings = ["lanes", "chosen by", "lane", "from", "to", "units", "of its group, %"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.lanes {
+        grid.row(vec![
+            named(&row.lanes, &row.lanes_label),
+            chosen_by(row.chosen_by).to_string(),
+            named(&row.id, &row.label),
+            row.first.clone(),
+            row.last.clone(),
+            thousands(row.units),
+            percent_cell(&row.share),
         ]);
     }
     grid.lines()

@@ -23,6 +23,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Evidence for the bottleneck", stations::evidence(report)),
         ("Tests", tests(report)),
         ("Gates", around::gates(report)),
+        ("Lanes", around::lanes(report)),
         ("Slots and racks", levels::levels(report)),
         ("Over the week, units there on average", levels::week(report)),
         ("People: shares of net time, %", people(report)),

@@ -44,6 +44,7 @@ pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
         && line.learning.is_empty()
         && line.carriers.is_empty()
         && line.yard.is_none()
+        && line.lanes.is_empty()
         && line.sequence.rules.is_empty()
         && line.release == Release::Saturated
         && line.start == StartState::Empty

@@ -1,9 +1,23 @@
-//! The clauses of gates, samples, carriers and yards, and of crews that drift.
+//! The clauses of gates, samples, carriers, lanes and yards, and of crews that drift.
 
 use super::{Builder, Built, Parts, parts, says};
 use crate::syntax::grammar::Rule;
-use crate::syntax::tree::{ClauseKind, DriftHow};
+use crate::syntax::tree::{ChosenBy, ClauseKind, DriftHow};
 use pest::iterators::Pair;
+
+/// Whether a clause is one of these, of those that hold a name, a number or a time.
+pub(super) fn is_around(rule: Rule) -> bool {
+    matches!(
+        rule,
+        Rule::go_on
+            | Rule::finds
+            | Rule::every_nth
+            | Rule::carried
+            | Rule::returning
+            | Rule::chosen
+            | Rule::lorries
+    )
+}
 
 impl Builder<'_> {
     /// `drift`
@@ -24,6 +38,11 @@ impl Builder<'_> {
             Rule::every_nth => ClauseKind::EveryNth(self.count(part)?),
             Rule::carried => ClauseKind::Carried { from: self.name(&part), to: self.name(&inner.due()) },
             Rule::returning => ClauseKind::Returning(self.time(part)?),
+            Rule::chosen => ClauseKind::Chosen(match part.as_rule() {
+                Rule::own_model => ChosenBy::Model,
+                Rule::own_share => ChosenBy::Share,
+                _ => ChosenBy::ShortestQueue,
+            }),
             Rule::lorries => {
                 ClauseKind::Lorries { load: self.count(part)?, at: inner.map(|at| self.clock(&at)).collect() }
             }

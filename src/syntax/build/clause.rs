@@ -1,5 +1,6 @@
 //! The clauses of a statement, one arm for each kind.
 
+use super::around::is_around;
 use super::mark::mark;
 use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
@@ -143,9 +144,7 @@ impl Builder<'_> {
                 ClauseKind::WhenUnder { units, at: parts(inner.due()).next().map(|at| self.clock(&at)) }
             }
             Rule::most_days => ClauseKind::MostDays(self.count(parts(clause).due())?),
-            Rule::go_on | Rule::finds | Rule::every_nth | Rule::carried | Rule::returning | Rule::lorries => {
-                self.around_kind(rule, parts(clause))?
-            }
+            rule if is_around(rule) => self.around_kind(rule, parts(clause))?,
             _ => self.short_kind(rule, parts(clause))?,
         })
     }

@@ -132,7 +132,6 @@ impl Builder<'_> {
                 Head::Release(ReleaseKind::Every { gap, on_the_clock }, span)
             }
             Rule::release_list => Head::Release(ReleaseKind::List(self.label(&parts(pair).due())), span),
-            Rule::kept_text => Head::Text(span),
             _ => Head::Promise(Box::new(self.promise(pair)?)),
         })
     }

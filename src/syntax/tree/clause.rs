@@ -281,6 +281,8 @@ pub enum ClauseKind {
         every: Option<Expr>,
         way: Option<Expr>,
     },
+    /// `chosen by model`, `chosen by the shortest queue` (lanes)
+    Chosen(ChosenBy),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
     /// A clause the language has and the engine does not model yet, kept as text:
@@ -299,6 +301,14 @@ pub enum DriftHow {
     Early,
     /// `both ways`
     Both,
+}
+
+/// What decides which lane a unit takes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ChosenBy {
+    Model,
+    Share,
+    ShortestQueue,
 }
 
 /// What a feeder builds for.

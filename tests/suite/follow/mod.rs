@@ -16,6 +16,7 @@ mod feeders;
 mod fetching;
 mod helping;
 mod hours;
+mod lanes;
 mod learning;
 mod lots;
 mod movers;
@@ -303,6 +304,7 @@ impl<'a> Follower<'a> {
                 self.part_amiss(unit, step, part, flaw, until);
             }
             Event::Found { unit, gate, here, left } => self.found(unit, gate, here, left),
+            Event::LaneChosen { unit, lanes, lane } => self.lane_chosen(unit, lanes.into(), lane.into()),
             Event::CarrierLeft { carriers, length } => self.carrier_left(carriers, length),
             Event::LorryCame { load } => self.lorry_came(load),
             Event::WentHome { crew, gang } => self.went_home(crew, gang),

@@ -23,11 +23,11 @@ pub fn spot_text(follower: &Follower<'_>, spot: Spot) -> String {
     }
 }
 
-/// The next place of the line, or of the feeder, after one on it.
+/// The next place of the line, or of the feeder, after one on it; where lanes begin, the first of them.
 pub fn next_of(line: &Line, place: PlaceId) -> Option<PlaceId> {
     let feeder = line.feeders.iter().find(|f| f.first <= place && place <= f.last);
     let end = feeder.map_or(line.on_line, |feeder| feeder.last.index() + 1);
-    let next = place.index() + 1;
+    let next = super::lanes::behind(line, place).unwrap_or(place.index() + 1);
     (next < end).then(|| PlaceId::from_index(next))
 }
 
@@ -96,6 +96,7 @@ impl Follower<'_> {
         self.leave_spot(number);
         if let Some(unit) = self.units.get_mut(&number) {
             unit.from_start = true;
+            unit.takes_lane_of(line, place);
             for (s, step) in line.steps.iter().enumerate() {
                 let holds_here = matches!(to, Spot::Bay(..)) && step.place == place && step.hold().is_some();
                 let earlier = step.place < place;
@@ -189,7 +190,7 @@ impl Follower<'_> {
             (_, None) => {
                 self.check_done(unit, at, wrong);
                 let kind = line.places[at.index()].kind;
-                if kind == PlaceKind::Repair || self.next_on_line(at) != Some(to_place) {
+                if kind == PlaceKind::Repair || !self.ways_on(unit, at).contains(&to_place) {
                     wrong.push(format!("goes on to {}, which does not come next", spot_text(self, to)));
                 } else {
                     self.check_turn(number, at, to, wrong);
@@ -246,10 +247,12 @@ impl Follower<'_> {
                 && unit.arrives <= self.now
                 && unit.is_done_at(self.line, at)
                 && unit.done_at < own
+                && self.ways_on(unit, at).contains(&to_place)
         });
         if let Some(longer) = longer {
             wrong.push(format!("moves on before unit {longer}, which has been done longer"));
         }
+        self.check_other_lanes(at, own, wrong);
     }
 
     /// No new unit takes a bay while one that returns waits for it.
@@ -498,7 +501,7 @@ impl Follower<'_> {
         left.push((next, PlaceId(0), "could enter the line, which takes units whenever there is room"));
     }
 
-    fn could_go(&self, unit: &Unit, place: PlaceId) -> bool {
+    pub fn could_go(&self, unit: &Unit, place: PlaceId) -> bool {
         if !unit.route.is_empty() {
             // Waiting places outside are unlimited, so nothing keeps a returning unit.
             return !self.is_pushed(place);
@@ -506,12 +509,12 @@ impl Follower<'_> {
         if self.is_pushed(place) || self.is_behind_another(unit, place, true) {
             return false;
         }
-        match self.next_on_line(place) {
-            None => {
-                self.truck_has_room(place) && (place.index() + 1 != self.line.on_line || self.yard_has_room())
-            }
-            Some(next) => self.has_place_for_new(next) && self.has_carriers(Some(unit), next),
+        if self.next_on_line(place).is_none() {
+            let at_end = place.index() + 1 == self.line.on_line;
+            return self.truck_has_room(place) && (!at_end || self.yard_has_room());
         }
+        let open = |next: &PlaceId| self.has_place_for_new(*next) && self.has_carriers(Some(unit), *next);
+        self.ways_on(unit, place).iter().any(open)
     }
 
     /// Room at a place for a unit that comes along the line.

@@ -6,7 +6,7 @@
 use super::Follower;
 use super::attendance::{Attendance, Shift};
 use super::feeders::maker;
-use super::moves::next_of;
+use super::lanes::next_for;
 use super::unit::{Unit, What};
 use taktwright::line::{Line, PlaceId, StepId, StepKind, TestId};
 use taktwright::simulate::{BayState, Horizon, Replication, Settings, Spot, WarmUp};
@@ -348,6 +348,11 @@ impl Follower<'_> {
         self.integrate_units(from, to);
     }
 
+    /// When counting began; the start, as long as that is not known.
+    pub fn counted_from(&self) -> Time {
+        self.window.start.filter(|start| *start <= self.now).unwrap_or(Time::ZERO)
+    }
+
     fn integrate_units(&mut self, from: Time, to: Time) {
         let clock = i128::from((to - from).0);
         let line = self.line;
@@ -362,7 +367,7 @@ impl Follower<'_> {
                 let heads_there = match (unit.spot, unit.route.front()) {
                     (Spot::Slot(place) | Spot::Outside(place), _) => place == test.place,
                     (Spot::Bay(..), Some(next)) => *next == test.place,
-                    (Spot::Bay(place, _), None) => next_of(line, place) == Some(test.place),
+                    (Spot::Bay(place, _), None) => next_for(line, unit, place) == Some(test.place),
                 };
                 if let (true, Some(since)) = (heads_there, unit.done_at) {
                     sum.queue += i128::from((to - since.max(from)).0.max(0));

@@ -118,6 +118,8 @@ pub struct Unit {
     pub uses: Vec<u32>,
     /// Per step, where a gate says so: faults that it mends.
     pub mends: Vec<Option<u32>>,
+    /// Which lane of each group it takes, once that is known.
+    pub lanes: Vec<Option<usize>>,
     /// Stands on one of these carriers.
     pub carried: Vec<bool>,
     pub holds: Vec<HoldNow>,
@@ -155,6 +157,7 @@ impl Unit {
             kept: vec![false; line.keeps.len()],
             uses: vec![0; line.equipment.len()],
             mends: vec![None; steps],
+            lanes: vec![None; line.lanes.len()],
             carried: vec![false; line.carriers.len()],
             holds: Vec::new(),
         }
@@ -172,8 +175,11 @@ impl Unit {
         self.mends[step.index()] != Some(0) && self.applies_at_all(line, step)
     }
 
-    /// By its model and options.
+    /// By its model, its options and its lanes.
     pub fn applies_at_all(&self, line: &Line, step: StepId) -> bool {
+        if !self.comes_to(line, line.steps[step.index()].place) {
+            return false;
+        }
         let step = &line.steps[step.index()];
         (self.first_of_lot || !step.once_a_lot)
             && step.models[self.model.index()]

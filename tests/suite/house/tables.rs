@@ -51,12 +51,7 @@ fn every_word_of_the_language_stands_in_its_reference() {
         let section = reference.lines().any(|line| {
             line.strip_prefix("### ").is_some_and(|names| names.split(", ").any(|name| name == word.text()))
         });
-        let listed = reference.contains(&format!("`{}", word.text()));
-        assert!(
-            if word.is_modelled() { section } else { listed },
-            "docs/language.md has no section for the statement `{}`",
-            word.text()
-        );
+        assert!(section, "docs/language.md has no section for the statement `{}`", word.text());
     }
     let code = format!(" {} ", code_in(&reference).replace(['\n', ',', '(', ')', '|'], " "));
     for clause in CLAUSES {

@@ -14,7 +14,9 @@ impl Writer {
         let name = format!("list{}", place + 1);
         let mut text = format!("gate {name}  finds {finds} per unit  takes {time}  by 1  after {after}");
         text.push_str(&format!("  at {}", self.places[place].name));
-        let later: Vec<usize> = (place + 1..self.places.len()).filter(|p| !self.places[*p].is_rack).collect();
+        let later: Vec<usize> = (place + 1..self.places.len())
+            .filter(|p| !self.places[*p].is_rack && self.same_lane(*p, place))
+            .collect();
         if !later.is_empty() && self.wants(Feature::GoesOn, 70) {
             let to = *self.dice.one_of(&later);
             text.push_str(&format!("  at most {} go on to {}", self.dice.from(1, 3), self.places[to].name));
@@ -35,6 +37,9 @@ impl Writer {
             if let Some((from, to)) = self.pushed.filter(|(from, to)| *from < first && first <= *to) {
                 first = from;
                 last = last.max(to);
+            }
+            if !self.same_lane(first, last) {
+                (first, last) = (0, self.places.len() - 1);
             }
         }
         let room: u32 = self.places[first..=last].iter().map(|place| place.bays + place.slots).sum();

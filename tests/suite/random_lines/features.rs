@@ -125,6 +125,7 @@ features! {
     Ranks 60 "tasks that get equipment first";
     OwnHours 45 "feeders with hours of their own";
     Ways 50 "trucks that are on their way";
+    Lanes 35 "lanes";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -72,7 +72,11 @@ impl Writer {
         let of = match self.dice.chance(60) {
             true => {
                 let name = |p: u32| &self.places[p as usize].name;
-                format!("  of {} to {}", name(from), name(to))
+                let between = if self.same_lane(from as usize, to as usize) { " to " } else { ", " };
+                match from == to {
+                    true => format!("  of {}", name(from)),
+                    false => format!("  of {}{between}{}", name(from), name(to)),
+                }
             }
             false => String::new(),
         };

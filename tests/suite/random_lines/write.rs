@@ -3,6 +3,7 @@
 use super::dice::Dice;
 use super::features::{Feature, Features};
 use super::feeders::Feeder;
+use super::lanes::Lanes;
 use taktwright::simulate::{Horizon, Settings, WarmUp};
 use taktwright::units::Time;
 
@@ -20,7 +21,7 @@ pub(super) struct PlaceText {
     pub(super) bays: u32,
     pub(super) slots: u32,
     pub(super) crew: Crew,
-    in_turn: bool,
+    pub(super) in_turn: bool,
 }
 
 #[derive(Clone, Copy)]
@@ -68,6 +69,7 @@ pub(super) struct Writer {
     pub(super) menders: u32,
     /// People of a feeder that has hours of its own.
     pub(super) own_wanted: u32,
+    pub(super) lanes: Option<Lanes>,
 }
 
 /// Tenths of a minute as the file writes them.
@@ -100,6 +102,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         feeder: None,
         menders: 0,
         own_wanted: 0,
+        lanes: None,
     };
     let text = writer.write(seed);
     let settings = writer.settings(seed);
@@ -252,7 +255,8 @@ impl Writer {
     }
 
     fn lay_out_places(&mut self) {
-        let count = self.dice.from(2, 6) as usize;
+        let more = if self.features.allows(Feature::Lanes) { 2 } else { 0 };
+        let count = self.dice.from(2 + more, 6 + more / 2) as usize;
         let mut team = None;
         for p in 0..count {
             let is_rack = p > 0 && self.wants(Feature::Racks, 25);
@@ -289,6 +293,7 @@ impl Writer {
             self.places.push(PlaceText { name, is_rack, bays, slots, crew, in_turn });
         }
         self.lay_out_segments();
+        self.lay_out_lanes();
     }
 
     /// At most one pushed stretch; waiting places only at its entrance and right after it.
@@ -392,7 +397,9 @@ impl Writer {
     }
 
     fn any_before(&mut self, place: usize) -> Vec<usize> {
-        let earlier: Vec<usize> = (0..self.steps.len()).filter(|s| self.steps[*s].place < place).collect();
+        let earlier: Vec<usize> = (0..self.steps.len())
+            .filter(|s| self.steps[*s].place < place && self.may_follow(place, self.steps[*s].place))
+            .collect();
         if earlier.is_empty() || self.dice.chance(40) {
             return Vec::new();
         }
@@ -491,7 +498,7 @@ impl Writer {
             });
         }
         // Where it builds for units, work that takes its part is done once.
-        let takes_box = self.takes_box(free);
+        let takes_box = self.takes_box(free && self.all_come(place));
         if takes_box {
             parts.push("boxes");
         }
@@ -504,7 +511,7 @@ impl Writer {
             if self.wants(Feature::ModelTimes, 30) {
                 text.push_str("  for B x 1.3");
             }
-            if self.wants(Feature::ModelOnly, 25) {
+            if self.all_come(place) && self.wants(Feature::ModelOnly, 25) {
                 let only = *self.dice.one_of(&["A", "B"]);
                 // People by model would name a model that the step is not for.
                 if !text.contains("for B") {
@@ -592,6 +599,7 @@ impl Writer {
             .flat_map(|b| (0..b).map(move |a| (a, b)))
             .filter(|(a, b)| fits(&self.steps[*a]) && fits(&self.steps[*b]) && self.follows(*b, *a))
             .filter(|(a, b)| self.steps[*b].place - self.steps[*a].place <= 2)
+            .filter(|(a, b)| self.same_lane(self.steps[*b].place, self.steps[*a].place))
             .collect();
         if pairs.is_empty() {
             self.features.used.retain(|f| *f != Feature::Keep);
@@ -610,7 +618,10 @@ impl Writer {
     }
 
     /// Tests are written from the first place on, so the one before lets through what this one finds.
-    fn escapes(&mut self, text: &str) {
+    fn escapes(&mut self, place: usize, text: &str) {
+        if !self.all_come(place) {
+            return;
+        }
         let before = self.test_text.rfind("test q").map(|at| at + 5);
         let name: String = text[5..].chars().take_while(|c| !c.is_whitespace()).collect();
         if let Some(before) = before.filter(|_| self.wants(Feature::Escapes, 50)) {
@@ -677,7 +688,7 @@ impl Writer {
             let retest = self.dice.one_of(&["", ", retest in place", " of fails retest in queue"]);
             text.push_str(&format!("\n  false alarm {} %{retest}", self.dice.from(5, 60)));
         }
-        self.escapes(&text);
+        self.escapes(place, &text);
         if self.wants(Feature::Tries, 60) {
             text.push_str(&format!("\n  at most {} tries", self.dice.from(1, 4)));
         }
@@ -691,6 +702,7 @@ impl Writer {
     fn back_to(&mut self, place: usize) -> Option<String> {
         let redone: Vec<usize> = (0..self.steps.len())
             .filter(|s| self.steps[*s].place < place && !self.steps[*s].bound && self.steps[*s].people)
+            .filter(|s| self.all_come(self.steps[*s].place) || self.same_lane(self.steps[*s].place, place))
             .collect();
         if redone.is_empty() {
             return None;
@@ -833,7 +845,8 @@ impl Writer {
             if self.wants(Feature::Stops, 40) {
                 row.push_str(&self.stopping());
             }
-            text.push_str(&format!("{row}\n"));
+            let (before, behind) = self.lane_text(p);
+            text.push_str(&format!("{before}{row}\n{behind}"));
         }
         for (number, crew, served) in teams {
             let crew = self.crew_text(crew, 1);

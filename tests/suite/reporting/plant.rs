@@ -209,6 +209,7 @@ pub fn line() -> Line {
     let (net, demand) = (i128::from(minutes(NET_OF_A_SHIFT).0), 18);
     Line {
         own_hours: Vec::new(),
+        lanes: Vec::new(),
         name: "Bath pod hall".to_string(),
         layout: "today".to_string(),
         calendar: Some(calendar()),

@@ -1,0 +1,174 @@
+//! What must not reach across lanes: windows, kept equipment, ways back, faults that go on, and all else that counts
+//! on every unit passing a place.
+
+use super::desk::Desk;
+use crate::diagnostic::Span;
+use crate::diagnostic::words::{feeders as feeder_words, lanes as words, limits};
+use crate::line::{Builds, Chosen, Lane, Line, OutcomeKind, PlaceId, Reach, StartState, StepId};
+
+/// Reports what a line says of its lanes that no run could keep.
+pub(super) fn judge(line: &Line, desk: &mut Desk) {
+    if line.lanes.is_empty() {
+        return;
+    }
+    judge_order(line, desk);
+    judge_ends(line, desk);
+    judge_ways_back(line, desk);
+    judge_parts(line, desk);
+    judge_pairs(line, desk);
+}
+
+fn lane(line: &Line, place: PlaceId) -> Option<&Lane> {
+    line.lane_at(place).map(|(lanes, lane)| &lanes.lanes[lane])
+}
+
+fn lane_of_step(line: &Line, step: StepId) -> Option<&Lane> {
+    lane(line, line.steps[step.index()].place)
+}
+
+fn same(one: Option<&Lane>, other: Option<&Lane>) -> bool {
+    one.map(|lane| lane.first) == other.map(|lane| lane.first)
+}
+
+/// No unit passes two lanes of one group, so what is done in one follows nothing in another.
+fn judge_order(line: &Line, desk: &mut Desk) {
+    for step in &line.steps {
+        let Some((lanes, here)) = line.lane_at(step.place) else { continue };
+        for other in step.after.iter().map(|id| &line.steps[id.index()]) {
+            if lanes.lane_of(other.place).is_some_and(|there| there != here) {
+                let place = |place: PlaceId| &line.places[place.index()].name;
+                let (at, there) = (place(step.place), place(other.place));
+                desk.fault(words::no_unit_passes_both(step.span, &step.name, at, &other.name, there));
+            }
+        }
+    }
+}
+
+/// What begins somewhere and must end somewhere else.
+fn judge_ends(line: &Line, desk: &mut Desk) {
+    let name = |step: StepId| line.steps[step.index()].name.as_str();
+    for window in &line.windows {
+        let opens = lane_of_step(line, window.opens);
+        let what = format!("the window from {} to {}", name(window.opens), name(window.closes));
+        let all = window.undone.iter().chain(&window.redo).chain([&window.closes]);
+        let across = all.copied().find(|step| {
+            let lane = lane_of_step(line, *step);
+            lane.is_some() && !same(lane, opens)
+        });
+        if let Some(step) = across {
+            one_end(window.span, &what, name(step), lane_of_step(line, step), desk);
+        }
+    }
+    for keep in &line.keeps {
+        let what = format!("{} is kept", line.equipment[keep.equipment.index()].name);
+        let (from, to) = (lane_of_step(line, keep.from), lane_of_step(line, keep.to));
+        if !same(from, to) {
+            let inside = if to.is_some() { keep.to } else { keep.from };
+            one_end(keep.span, &what, name(inside), to.or(from), desk);
+        }
+    }
+    for carriers in &line.carriers {
+        let (first, last) = (lane(line, carriers.first), lane(line, carriers.last));
+        if !same(first, last) {
+            let inside = if last.is_some() { carriers.last } else { carriers.first };
+            let what = format!("the way of carriers {}", carriers.name);
+            one_end(carriers.span, &what, &line.places[inside.index()].name, last.or(first), desk);
+        }
+    }
+    for gate in &line.gates {
+        let Some(on) = gate.goes_on else { continue };
+        let (here, there) = (lane(line, gate.place), lane(line, on.to));
+        if !same(here, there) {
+            let inside = if there.is_some() { on.to } else { gate.place };
+            let what = format!("what gate {} leaves", gate.name);
+            one_end(gate.span, &what, &line.places[inside.index()].name, there.or(here), desk);
+        }
+    }
+}
+
+fn one_end(span: Span, what: &str, inside: &str, lane: Option<&Lane>, desk: &mut Desk) {
+    let lane = lane.map_or("", |lane| lane.name.as_str());
+    desk.fault(words::one_end(span, what, inside, lane));
+}
+
+/// A unit is sent back only where it has been, and its faults are found where it comes.
+fn judge_ways_back(line: &Line, desk: &mut Desk) {
+    for test in &line.tests {
+        let own = lane(line, test.place);
+        let reached = |place: PlaceId| lane(line, place).filter(|there| !same(Some(there), own));
+        for outcome in &test.outcomes {
+            let route = match &outcome.kind {
+                OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => route.as_slice(),
+                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => &[],
+            };
+            let stop = route.iter().find_map(|visit| Some((visit.place, reached(visit.place)?)));
+            if let Some((place, lane)) = stop {
+                let what = format!("test {} sends units back", test.name);
+                one_end(outcome.span, &what, &line.places[place.index()].name, Some(lane), desk);
+            }
+        }
+        let finder = test.wrong.escapes.map(|(_, finder)| &line.tests[finder.index()]);
+        if let Some((finder, lane)) = finder.and_then(|finder| Some((finder, reached(finder.place)?))) {
+            let what = format!("what escapes test {}", test.name);
+            one_end(test.span, &what, &finder.name, Some(lane), desk);
+        }
+    }
+}
+
+/// One part is built for each unit, so every unit must come where it is taken.
+fn judge_parts(line: &Line, desk: &mut Desk) {
+    for feeder in line.feeders.iter().filter(|feeder| feeder.builds != Builds::ToStock) {
+        let takes = |step: &crate::line::Step| step.uses.iter().any(|(part, _)| *part == feeder.part);
+        for step in line.steps.iter().filter(|step| takes(step) && !all_come(line, step)) {
+            let why = "it stands in a lane that not every unit takes";
+            desk.fault(feeder_words::not_one_each(step.span, &step.name, &feeder.name, why));
+        }
+    }
+}
+
+/// Every unit of the models that have a step comes to its place.
+fn all_come(line: &Line, step: &crate::line::Step) -> bool {
+    (0..line.models.len()).all(|m| !step.models[m] || line.lane_share(step.place, m) >= 1.0)
+}
+
+/// What the engine does not do beside lanes.
+fn judge_pairs(line: &Line, desk: &mut Desk) {
+    for lanes in &line.lanes {
+        let some = lanes.lanes.iter().any(|lane| lane.models.contains(&false));
+        if line.start == StartState::Full && some {
+            desk.fault(limits::pair_not_modelled(
+                lanes.span,
+                "`start full`",
+                "lanes that are for some models only",
+            ));
+        }
+        for first in lanes.lanes.iter().map(|lane| &line.places[lane.first.index()]) {
+            if lanes.chosen == Chosen::ByShortestQueue && !first.returns_first {
+                desk.fault(limits::pair_not_modelled(
+                    first.span,
+                    "`returns in turn` where a lane begins",
+                    "lanes that are chosen by the shortest queue",
+                ));
+            }
+        }
+    }
+    for exclusion in &line.exclusions {
+        if matches!(exclusion.reach, Reach::Places(most) if most > 0) {
+            desk.fault(limits::pair_not_modelled(
+                exclusion.span,
+                "work kept apart within several places",
+                "lanes",
+            ));
+        }
+    }
+    for orientation in &line.orientations {
+        let turns = |step: &&StepId| !all_come(line, &line.steps[step.index()]);
+        if orientation.set_by.iter().any(|step| turns(&step)) {
+            desk.fault(limits::pair_not_modelled(
+                orientation.span,
+                "an orientation",
+                "a turn in a lane that not every unit takes",
+            ));
+        }
+    }
+}
