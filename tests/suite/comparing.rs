@@ -4,9 +4,8 @@ use crate::harness::taktwright;
 use serde_json::Value;
 use taktwright::diagnostic::MapSources;
 use taktwright::report::comparison_schema;
-use taktwright::simulate::{Horizon, Unattended};
+use taktwright::simulate::Unattended;
 use taktwright::study::{Plan, Precision, RunChoices, find_warm_up, run, run_after};
-use taktwright::units::Time;
 
 /// A shop whose second station holds it up, and layouts that change it much, not at all that matters, and
 /// by a hair.
@@ -147,14 +146,12 @@ fn the_published_schema_of_comparisons_is_the_one_in_force() {
 /// Where nothing is cut the pilot run is the beginning of the run: whoever makes all of it anew finds the same.
 #[test]
 fn a_run_that_begins_with_its_pilot_is_the_run_without_it() {
-    let read = taktwright::read("shop.line", &MapSources::one("shop.line", SHOP), &[]);
+    // Every shift counts 48 units, whatever their models are.
+    let text = "line \"One\"\nshift day 06:00 to 14:00 on mon to fri\nmodel A 60 %\nmodel B 40 %\n\
+                station S1 crew 1\ntask one takes 10 min by 1\n";
+    let read = taktwright::read("one.line", &MapSources::one("one.line", text), &[]);
     let line = &read.layouts[0];
-    let choices = RunChoices {
-        precision: Precision::Replications(25),
-        horizon: Some(Horizon::For(Time::HOUR * 200)),
-        gains: 0,
-        ..RunChoices::default()
-    };
+    let choices = RunChoices { precision: Precision::Replications(25), gains: 0, ..RunChoices::default() };
     let plan = Plan::of(line, &choices).expect("the choices fit");
     let cut = find_warm_up(line, &plan, &Unattended).expect("it settles");
     assert!(cut.is_none(), "nothing is cut: {cut:?}");
