@@ -128,10 +128,13 @@ pub fn doubts(line: &Line, loads: &[Load]) -> Vec<Diagnostic> {
 
 /// Mean length of a step for a model, microseconds.
 pub fn mean_length(line: &Line, step: usize, model: usize) -> i64 {
-    let step = &line.steps[step];
-    let time = &step.times[model];
-    let value = (mean(&time.dist) * time.factor).round_ties_even() as i64;
-    value.max(step.hold().map_or(0, |h| h.minimum.0))
+    let time = &line.steps[step].times[model];
+    whole_length(line, step, mean(&time.dist) * time.factor)
+}
+
+/// A mean in whole microseconds, of a hold not less than its minimum.
+fn whole_length(line: &Line, step: usize, mean: f64) -> i64 {
+    (mean.round_ties_even() as i64).max(line.steps[step].hold().map_or(0, |h| h.minimum.0))
 }
 
 /// One way to place the steps, and how closely to look at it.
@@ -153,7 +156,8 @@ impl<'a> Bench<'a> {
         closely: Closely,
         chance: Option<f64>,
     ) -> Bench<'a> {
-        let path = remaining_paths(shop, |step, model| mean_length(line, step, model));
+        let path =
+            remaining_paths(shop, |step, model| whole_length(line, step, samples.mean(line, step, model)));
         Bench { line, shop, samples, path, closely, chance }
     }
 
@@ -186,11 +190,12 @@ impl<'a> Bench<'a> {
 
     fn labour(&self, place: usize, model: usize) -> f64 {
         let nodes = self.shop.nodes_of(place).iter().filter(|n| n.step != u32::MAX && !n.dormant);
-        let own = nodes.map(|n| &self.line.steps[n.step as usize]).filter(|s| s.models[model]);
-        own.map(|step| {
+        let own = nodes.map(|n| (n.step as usize, &self.line.steps[n.step as usize]));
+        let own = own.filter(|(_, s)| s.models[model]);
+        own.map(|(s, step)| {
             let heads: u32 = step.needs[model].iter().map(|n| n.count).sum();
             let taken = self.line.share_with(step, model);
-            f64::from(heads) * mean(&step.times[model].dist) * step.times[model].factor * taken
+            f64::from(heads) * self.samples.mean(self.line, s, model) * taken
         })
         .sum()
     }
@@ -236,7 +241,7 @@ impl<'a> Bench<'a> {
         if !optional && self.is_plain_sum(place, model, &applies) {
             return (0..nodes.len())
                 .filter(|k| applies(*k) && !nodes[*k].dormant)
-                .map(|k| self.mean_length(nodes[k].step as usize, model))
+                .map(|k| self.samples.mean(self.line, nodes[k].step as usize, model))
                 .sum();
         }
         if self.closely == Closely::AtMeans {
@@ -295,11 +300,6 @@ impl<'a> Bench<'a> {
             }
             None => length,
         }
-    }
-
-    fn mean_length(&self, step: usize, model: usize) -> f64 {
-        let time = &self.line.steps[step].times[model];
-        mean(&time.dist) * time.factor
     }
 
     /// Never two steps at once: then the makespan is the sum of the times.

@@ -1,6 +1,6 @@
 //! What a full place could give away, guessed from labour: moves and swaps, the best first.
 
-use super::wide::{Going, Look, Wide, steep};
+use super::wide::{Going, Look, Wide};
 use crate::line::PlaceId;
 
 /// Candidates that look best by labour and are looked at by schedule.
@@ -47,7 +47,9 @@ impl Wide<'_> {
                 }
                 for other in back.iter() {
                     let back = (*other, here);
-                    if self.order.keeps_apart(&self.at, &[going, back]) {
+                    // The range of each was found with the other where it stands.
+                    let apart = !self.order.are_neighbours(group, *other);
+                    if apart && self.order.keeps_apart(&self.at, &[going, back]) {
                         offer(Some(back));
                     }
                 }
@@ -94,13 +96,13 @@ impl Wide<'_> {
             }
             Look::Labour => 1.0,
         };
-        Now { steep: steep(self.full[place]), factor }
+        Now { steep: self.steep(self.full[place]), factor }
     }
 
     /// What a change takes off a place if it stays as much fuller than its labour as it is.
     fn taken_off(&self, place: usize, now: Now, (comes, goes): (Option<usize>, Option<usize>)) -> f64 {
         let of = |group: Option<usize>, m: usize| group.map_or(0.0, |g| self.weights.share(g, place, m));
         let then = self.by_labour(|m| self.labour[place][m] + (of(comes, m) - of(goes, m)));
-        now.steep - steep(then * now.factor)
+        now.steep - self.steep(then * now.factor)
     }
 }

@@ -69,6 +69,12 @@ impl Order {
         going.iter().all(|(group, to)| self.apart[*group].iter().all(|g| self.then(at, going, *g) != *to))
     }
 
+    /// One follows the other directly: they can't change places.
+    pub fn are_neighbours(&self, one: usize, other: usize) -> bool {
+        let follows = |list: &[usize]| list.binary_search(&other).is_ok();
+        follows(&self.before[one]) || follows(&self.after[one])
+    }
+
     /// The first and the last place where a group keeps the order while all others stay.
     pub fn range(&self, at: &[PlaceId], group: usize) -> (PlaceId, PlaceId) {
         let first = self.before[group].iter().map(|g| self.place(at, *g)).max();

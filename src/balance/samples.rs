@@ -1,6 +1,7 @@
 //! What the loads of a line draw, wherever its steps stand.
 
 use super::load::{DRAWS, mean_length};
+use crate::draws::moments::mean;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Calendar, Line};
 use crate::units::Time;
@@ -37,6 +38,8 @@ pub(super) struct Samples {
     options: Vec<Stream>,
     /// Per hours (`Line::calendar_of`): the longest stretch in which attended work can run on.
     longest: Vec<i64>,
+    /// Per step and model: mean of its distribution, without any factor.
+    mean: Vec<Vec<f64>>,
     /// Per step and model: mean length, of a long hold the net time it takes, without the factors of stations; only for
     /// looking at means.
     pub(super) means: Vec<Vec<i64>>,
@@ -51,7 +54,7 @@ impl Samples {
         line.scale_times();
         let line = &line;
         let mut held = Held::new();
-        let mut mean = |step: usize, model: usize| {
+        let mut net_mean = |step: usize, model: usize| {
             let length = mean_length(line, step, model);
             match line.steps[step].hold() {
                 Some(hold) if !hold.attended => samples.net_of_hold(line, step, length, &mut held),
@@ -59,7 +62,8 @@ impl Samples {
             }
         };
         let models = 0..line.models.len();
-        samples.means = (0..line.steps.len()).map(|s| models.clone().map(|m| mean(s, m)).collect()).collect();
+        samples.means =
+            (0..line.steps.len()).map(|s| models.clone().map(|m| net_mean(s, m)).collect()).collect();
         samples
     }
 
@@ -88,8 +92,14 @@ impl Samples {
             longest: (0..=line.own_hours.len() as u16)
                 .map(|hours| line.calendar_of(hours).map_or(i64::MAX, |c| c.longest_stretch().0))
                 .collect(),
+            mean: line.steps.iter().map(|s| s.times.iter().map(|t| mean(&t.dist)).collect()).collect(),
             means: Vec::new(),
         }
+    }
+
+    /// Mean of a step where it stands, microseconds.
+    pub(super) fn mean(&self, line: &Line, step: usize, model: usize) -> f64 {
+        self.mean[step][model] * line.steps[step].times[model].factor
     }
 
     /// Net time that a hold takes: its length, or less where it runs on through nights.

@@ -6,7 +6,7 @@ use super::plan::{Caps, NoPlan, Worth};
 use super::rules::{Holding, groups, holdings, keeps_company, unable};
 use super::samples::Samples;
 use crate::line::{Line, PlaceId, StepId};
-use crate::schedule::{MOST_NODES, Shop};
+use crate::schedule::{MOST_NODES, Shop, Spare};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -44,6 +44,9 @@ pub struct Trial {
     /// Some station had too many ways to take sides for all of them to be looked at.
     pub guessed: bool,
     samples: Samples,
+    /// Per place: as it was looked at last.
+    shops: Vec<Option<Shop>>,
+    spare: Spare,
     pub(super) caps: Caps,
     pub held: Vec<Option<Holding>>,
     /// Per step: the stations that could take it, in line order; its own always.
@@ -90,6 +93,8 @@ impl Trial {
             .collect();
         Ok(Trial {
             samples: Samples::with_means(line),
+            shops: vec![None; line.on_line],
+            spare: Spare::of(line),
             line: line.clone(),
             as_stated: false,
             pace_first: false,
@@ -214,10 +219,14 @@ impl Trial {
     }
 
     /// The load of a place with these steps, which stand there, on the sides where they are.
-    pub(super) fn load_as_it_is(&self, place: PlaceId, own: &[usize], closely: Closely) -> Load {
-        let shop = Shop::of_place(&self.line, place.index(), own)
-            .expect("room for every step at every place was looked at");
-        let bench = Bench::new(&self.line, &shop, &self.samples, closely, self.caps.chance);
+    pub(super) fn load_as_it_is(&mut self, place: PlaceId, own: &[usize], closely: Closely) -> Load {
+        let (line, p) = (&self.line, place.index());
+        let shop = match &mut self.shops[p] {
+            Some(shop) => shop.refill(line, p, own, &mut self.spare).map(|()| shop),
+            none => Shop::of_place(line, p, own, &mut self.spare).map(|shop| none.insert(shop)),
+        };
+        let shop: &Shop = shop.expect("room for every step at every place was looked at");
+        let bench = Bench::new(&self.line, shop, &self.samples, closely, self.caps.chance);
         bench.load(place.index()).expect("a pace is stated")
     }
 

@@ -2,8 +2,9 @@
 //!
 //! Two looks. First at labour alone, which costs nothing and brings every station near its share; then at
 //! schedules at mean times of the two stations that change, each times what its exact load was over that at
-//! means when last seen. Where no change helps, the least bad one is made and not taken back for a while (tabu
-//! search: Glover, ORSA J. Computing 1 (1989)). Everything is counted, nothing drawn.
+//! means when last seen: in short rounds, after each of which that is seen anew. What counts is the fullest
+//! station, and of others those that come near it. Where no change helps, the least bad one is made and not taken
+//! back for a while (tabu search: Glover, ORSA J. Computing 1 (1989)). Everything is counted, nothing drawn.
 
 use super::load::{Closely, Load, lost};
 use super::order::Order;
@@ -20,12 +21,17 @@ const PATIENCE: u64 = 3_000;
 const SHORT_PATIENCE: u64 = 60;
 /// The same where it is enough that nothing is over its caps.
 const ENOUGH_PATIENCE: u64 = 300;
+/// The same in one round, where loads are drawn: what exact loads are over those at means wants to be seen anew.
+const ROUND: u64 = 150;
+/// Rounds without a better plan after which loads are looked at more closely, and then no more.
+const STALE: usize = 3;
+/// Changes without a better plan after which others than the fullest place are relieved, too, and how many.
+const STUCK: u64 = 50;
+const OTHERS: usize = 4;
 /// Over the mean of all stations with work, the fullest is as even by labour as it need be.
 const EVEN: f64 = 1.03;
 /// How full a place counts that is to be emptied and is not, beside its labour.
 const TO_BE_EMPTIED: f64 = 3.0;
-/// Rounds of looking exactly at what was found at mean times.
-const ROUNDS: usize = 6;
 /// What is alike.
 const ALIKE: f64 = 1e-9;
 
@@ -60,6 +66,8 @@ pub struct Wide<'a> {
     pub(super) full: Vec<f64>,
     /// Per place: exact load over that at means, as last seen.
     pub(super) ratio: Vec<f64>,
+    /// How full the fullest place is that is looked at now.
+    pub(super) fullest: f64,
     pub(super) tabu: Vec<u64>,
     pub(super) changes: u64,
 }
@@ -91,6 +99,7 @@ impl<'a> Wide<'a> {
             labour: Vec::new(),
             full: vec![0.0; line.on_line],
             ratio: vec![1.0; line.on_line],
+            fullest: 1.0,
             tabu: vec![0; groups],
             changes: 0,
         };
@@ -117,31 +126,40 @@ impl<'a> Wide<'a> {
     /// Evens out the loads; ends as soon as nothing is over its caps if `enough`. The best plan found, and why it
     /// is the last.
     pub fn even_out(mut self, enough: bool) -> (Vec<PlaceId>, Stopped) {
-        let mut best = (self.at.clone(), f64::INFINITY);
-        for round in 0..ROUNDS {
-            let look = if round == 0 { Look::Labour } else { Look::Means };
-            let ended = self.settle(look, enough);
-            if let Err(Stopped::Limit) = ended {
-                return (self.at, Stopped::Limit);
-            }
-            // Roughly at first: what is then found is looked at exactly, and that decides.
-            if round < 2 {
-                self.look_again(Closely::Nearly);
-                continue;
-            }
-            let largest = self.look_again(Closely::Exactly);
-            let better = largest < best.1 - 1e-4;
+        let first = self.settle(Look::Labour, enough);
+        let mut best = (self.at.clone(), self.look_again(Closely::Nearly));
+        if let Err(why) = first {
+            return (best.0, why);
+        }
+        let (mut closely, mut stale) = (Closely::Nearly, 0);
+        loop {
+            let before = self.ratio.clone();
+            let ended = self.settle(Look::Means, enough);
+            let largest = self.look_again(closely);
+            stale = if largest < best.1 - 1e-4 { 0 } else { stale + 1 };
             if largest < best.1 {
                 best = (self.at.clone(), largest);
             }
             if let Err(why) = ended {
                 return (best.0, why);
             }
-            if !better || (enough && best.1 <= 1.0 + ALIKE) {
-                break;
+            let is_enough = enough && best.1 <= 1.0 + ALIKE;
+            // From the same plan with the same figures it would go the same way again.
+            if !is_enough && stale < STALE && before != self.ratio {
+                continue;
+            }
+            if closely == Closely::Exactly {
+                return (best.0, Stopped::NoBetterMove);
+            }
+            // Roughly so far: what was found is looked at exactly, and that decides.
+            (closely, stale) = (Closely::Exactly, 0);
+            self.go_back_to(best.0.clone(), Look::Means);
+            best.1 = self.look_again(closely);
+            let goes_on = before != self.ratio && !(enough && best.1 <= 1.0 + ALIKE);
+            if !goes_on {
+                return (best.0, Stopped::NoBetterMove);
             }
         }
-        (best.0, Stopped::NoBetterMove)
     }
 
     /// How full the fullest place is; what its load is over that at means is noted.
@@ -222,6 +240,7 @@ impl<'a> Wide<'a> {
         let patience = match look {
             Look::Labour => SHORT_PATIENCE,
             Look::Means if enough => ENOUGH_PATIENCE,
+            Look::Means if self.ratio.iter().any(|ratio| (ratio - 1.0).abs() > ALIKE) => ROUND,
             Look::Means => PATIENCE,
         };
         let mut why = Ok(());
@@ -240,7 +259,8 @@ impl<'a> Wide<'a> {
                 break;
             }
             self.changes += 1;
-            if !self.relieve(look) {
+            let most = if self.changes - last_better > STUCK { OTHERS } else { 1 };
+            if !self.relieve(look, most) {
                 break;
             }
             let measure = self.measure();
@@ -257,7 +277,7 @@ impl<'a> Wide<'a> {
     /// The fullest place, then how uneven all are.
     fn measure(&self) -> (f64, f64) {
         let largest = self.full.iter().copied().fold(0.0, f64::max);
-        (largest, self.full.iter().copied().map(steep).sum())
+        (largest, self.full.iter().map(|full| full * full).sum())
     }
 
     fn go_back_to(&mut self, at: Vec<PlaceId>, look: Look) {
@@ -270,13 +290,23 @@ impl<'a> Wide<'a> {
         }
     }
 
-    /// The best change at one of the fullest places; where none helps, the least bad one at the fullest.
-    fn relieve(&mut self, look: Look) -> bool {
-        let mut places: Vec<usize> = (0..self.line.on_line).filter(|p| self.can_give(*p)).collect();
+    /// The best change at the fullest place from which something may go, or at one of `most`; where none helps, the
+    /// least bad one at the fullest.
+    fn relieve(&mut self, look: Look, most: usize) -> bool {
+        let full = |p: &usize| self.full[*p] > 0.0 && self.can_give(*p);
+        let mut places: Vec<usize> = (0..self.line.on_line).filter(full).collect();
         places.sort_by(|a, b| self.full[*b].total_cmp(&self.full[*a]).then(a.cmp(b)));
         let mut least_bad: Option<(f64, Going)> = None;
-        for (k, place) in places.iter().take(4).enumerate() {
-            for candidate in self.candidates(*place, look) {
+        let mut looked = 0;
+        for place in places {
+            self.fullest = self.full[place];
+            let candidates = self.candidates(place, look);
+            if candidates.is_empty() && self.closed[place] {
+                // Nothing of it can go anywhere now: it is easier to do without another one.
+                return false;
+            }
+            looked += usize::from(!candidates.is_empty());
+            for candidate in candidates {
                 let gain = match look {
                     Look::Labour => candidate.worth,
                     Look::Means => self.gain(&candidate.going, look),
@@ -285,9 +315,12 @@ impl<'a> Wide<'a> {
                     self.go(&candidate.going, look);
                     return true;
                 }
-                if k == 0 && least_bad.as_ref().is_none_or(|(least, _)| gain > *least) {
+                if looked == 1 && least_bad.as_ref().is_none_or(|(least, _)| gain > *least) {
                     least_bad = Some((gain, candidate.going));
                 }
+            }
+            if looked >= most {
+                break;
             }
         }
         let Some((_, going)) = least_bad else { return false };
@@ -296,6 +329,14 @@ impl<'a> Wide<'a> {
         }
         self.go(&going, look);
         true
+    }
+
+    /// Grows so steeply that the fullest place decides and what is 2 % below it hardly counts: the 256th power of the
+    /// share of the fullest place. With a lower one a station of three would count less than three of one person each,
+    /// and be left fuller than they.
+    pub(super) fn steep(&self, full: f64) -> f64 {
+        // As full as this is as bad as can be told.
+        (0..8).fold((full / self.fullest).min(8.0), |power, _| power * power)
     }
 
     /// Something at the place could go elsewhere.
@@ -308,7 +349,8 @@ impl<'a> Wide<'a> {
         self.trial.looks += 1;
         let mut gain = 0.0;
         for (place, steps) in self.changed(going) {
-            gain += steep(self.full[place]) - steep(self.look(place, &steps, look));
+            let then = self.look(place, &steps, look);
+            gain += self.steep(self.full[place]) - self.steep(then);
         }
         gain
     }
@@ -342,14 +384,6 @@ impl<'a> Wide<'a> {
             self.order.groups[*group].iter().for_each(|s| self.at[s.index()] = *to);
         }
     }
-}
-
-/// Grows so steeply that the fullest place decides and others break ties: the 16th power.
-pub fn steep(full: f64) -> f64 {
-    let two = full * full;
-    let four = two * two;
-    let eight = four * four;
-    eight * eight
 }
 
 /// Of the places with work.

@@ -114,6 +114,7 @@ impl Shop {
             let first = gang.own_groups().first().copied();
             gang.one_group = first.filter(|group| gang.own_groups().iter().all(|other| other == group));
         }
+        self.helpers.iter_mut().for_each(|helper| helper.walks_for.clear());
         for (of, gang) in self.gangs.iter().enumerate().filter(|(_, gang)| gang.walks) {
             for (helper, seat) in gang.helpers_among(u128::MAX) {
                 self.helpers[helper].walks_for.push((of as u16, seat as u8));

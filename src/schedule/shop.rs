@@ -7,8 +7,9 @@
 use super::fetching::Fetching;
 use super::gang::Gang;
 use super::helpers::Helper;
-use super::node::{Node, NodeKind, bare_node, step_node};
+use super::node::{Node, NodeKind, bare_node};
 use super::place::ShopPlace;
+use super::solo::Spare;
 use super::windows::WindowNodes;
 use crate::line::{FailOutcome, Line, Need, OutcomeKind, PlaceId, Reach, Test};
 
@@ -118,37 +119,15 @@ impl Shop {
             steps_at[step.place.index()].push(index);
         }
         for (place, own) in steps_at.iter().enumerate() {
-            shop.add_place(line, place, own, &gang_of_crew, true)?;
-        }
-        shop.finish(line);
-        Ok(shop)
-    }
-
-    /// One place with these steps and nothing anywhere else, for looking at one unit there: what comes from
-    /// other places (work that travels or drifts) is left out, nobody helps, and of the crews there is only that
-    /// of the place. The steps stand there in `line`.
-    ///
-    /// # Errors
-    /// As [`Shop::new`].
-    pub fn of_place(line: &Line, place: usize, own: &[usize]) -> Result<Shop, TooLarge> {
-        let mut shop = Shop::bare(line)?;
-        let mut gang_of_crew = vec![0; line.crews.len()];
-        if let Some(crew) = line.places[place].crew {
-            gang_of_crew[crew.index()] = shop.add_crew(line, crew.index());
-        }
-        for other in 0..line.places.len() {
-            if other == place {
-                shop.add_place(line, place, own, &gang_of_crew, false)?;
-            } else {
-                shop.places.push(ShopPlace::closed(&shop, other));
-            }
+            let added = shop.add_place(line, place, own, &gang_of_crew, &mut Spare::none())?;
+            shop.places.push(added);
         }
         shop.finish(line);
         Ok(shop)
     }
 
     /// Nothing but what all places share.
-    fn bare(line: &Line) -> Result<Shop, TooLarge> {
+    pub(super) fn bare(line: &Line) -> Result<Shop, TooLarge> {
         too_many("models", line.models.len(), 64)?;
         too_many("options", line.options.len(), 63)?;
         too_many("kept equipment", line.keeps.len(), 64)?;
@@ -203,7 +182,7 @@ impl Shop {
     }
 
     /// The gangs of one crew; returns the first of them.
-    fn add_crew(&mut self, line: &Line, crew: usize) -> u16 {
+    pub(super) fn add_crew(&mut self, line: &Line, crew: usize) -> u16 {
         let first = self.gangs.len() as u16;
         for instance in 0..line.gangs_of(&line.crews[crew]) {
             self.gangs.push(Gang::of_crew(line, crew, instance as u16));
@@ -211,17 +190,18 @@ impl Shop {
         first
     }
 
-    fn add_place(
+    /// The nodes and bays of a place; nodes made before are taken from `spare`.
+    pub(super) fn add_place(
         &mut self,
         line: &Line,
         place: usize,
         own: &[usize],
         gang_of_crew: &[u16],
-        with_copies: bool,
-    ) -> Result<(), TooLarge> {
+        spare: &mut Spare,
+    ) -> Result<ShopPlace, TooLarge> {
         let stated = &line.places[place];
         let node0 = self.nodes.len();
-        let mut list: Vec<Node> = own.iter().map(|s| step_node(line, *s, None)).collect();
+        let mut list: Vec<Node> = own.iter().map(|s| spare.node(line, *s)).collect();
         let local = |step: usize| own.iter().position(|s| *s == step);
         let mut edges: Vec<(usize, usize)> = Vec::new();
         for (k, step) in own.iter().enumerate() {
@@ -254,7 +234,7 @@ impl Shop {
                 list[local].travels = Some(k as u16);
             }
         }
-        if with_copies {
+        if !spare.is_alone {
             let crew = stated.crew.map(|crew| &self.gangs[gang_of_crew[crew.index()] as usize]);
             super::travel::add_copies(line, &self.travelling, place, own, crew, &mut list, &mut edges);
         }
@@ -293,7 +273,7 @@ impl Shop {
             self.bay_node0.push(self.bay_nodes as u32);
             self.bay_nodes += n;
         }
-        self.places.push(ShopPlace {
+        let compiled = ShopPlace {
             node0: node0 as u32,
             nodes: n as u16,
             bay0: bay0 as u32,
@@ -311,14 +291,14 @@ impl Shop {
                 .ends_of(PlaceId::from_index(place))
                 .map_or(place..=place, |(first, last)| first.index()..=last.index()),
             pushed: line.rule_at(PlaceId::from_index(place)).is_pushed(),
-        });
+        };
         self.nodes.extend(list);
         self.successors.extend(successors);
         self.predecessors.extend(predecessors);
-        Ok(())
+        Ok(compiled)
     }
 
-    fn finish(&mut self, line: &Line) {
+    pub(super) fn finish(&mut self, line: &Line) {
         self.bays = self.bay_place.len();
         for (place, compiled) in self.places.iter().enumerate().rev().filter(|(_, p)| p.bays > 0) {
             let gangs = if compiled.gang_per_bay {

@@ -50,10 +50,22 @@ fn a_hall_is_evened_out_within_its_rules_and_near_its_bound() {
     // The bound is people x time; a hall as large as this one comes near it.
     let bound = plan.lower_bound.expect("there is one");
     assert!(plan.worth_before.over > 5.0 && plan.worth.over <= 1e-6, "{:?}", plan.worth);
-    assert!(plan.worth.pace >= bound && plan.worth.pace <= bound * 1.08, "{:?} {bound}", plan.worth);
+    assert!(plan.worth.pace >= bound && plan.worth.pace <= bound * 1.03, "{:?} {bound}", plan.worth);
     assert_eq!(figures(&plan.after), figures(&loads(&planned(&line, &plan))));
     let again = improve(&line, &goal, &|| false).expect("a pace is stated");
     assert_eq!(plan.at, again.at);
+}
+
+#[test]
+fn a_thousand_tasks_come_within_two_percent_of_their_bound() {
+    // So many looks take about a second of one core, unlike the clock they are the same everywhere.
+    let line = line_of(&hall(Hall { tasks: 1_000, stations: 60, drawn: false, seed: 7 }));
+    let goal = Goal { most_looks: 4_000, ..Goal::new(Aim::Pace) };
+    let plan = improve(&line, &goal, &|| false).expect("a pace is stated");
+    keeps_every_rule(&line, &plan);
+    let bound = plan.lower_bound.expect("there is one");
+    assert!(plan.worth.over <= 1e-6, "{:?}", plan.worth);
+    assert!(plan.worth.pace >= bound && plan.worth.pace <= bound * 1.02, "{:?} {bound}", plan.worth);
 }
 
 #[test]
