@@ -86,10 +86,6 @@ impl Follower<'_> {
     pub fn come_to_gates(&mut self, number: u64, place: PlaceId) {
         let line = self.line;
         let unit = &self.units[&number];
-        // What stands there from the start has come before the count begins.
-        if unit.from_start && self.now == Time::ZERO {
-            return;
-        }
         for (g, gate) in line.gates.iter().enumerate().filter(|(_, gate)| gate.place == place) {
             if unit.returning || !unit.applies_at_all(line, gate.step) {
                 continue;

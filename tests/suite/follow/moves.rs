@@ -341,6 +341,8 @@ impl Follower<'_> {
         let Some(unit) = self.units.get_mut(&number) else { return };
         let stands = &mut self.places[place.index()];
         let was_done = unit.done_at;
+        // What is put there at the start has come before the count begins.
+        let stood_there = unit.from_start && now == Time::ZERO && matches!(unit.spot, Spot::Outside(_));
         unit.spot = to;
         unit.arrives = arrives;
         unit.entered = now;
@@ -378,7 +380,7 @@ impl Follower<'_> {
             unit.asked = None;
         }
         self.change_carriers(number, to);
-        if matches!(to, Spot::Bay(..)) {
+        if matches!(to, Spot::Bay(..)) && !stood_there {
             self.come_to_gates(number, place);
         }
         self.recount(number);

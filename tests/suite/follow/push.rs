@@ -12,9 +12,6 @@ pub struct SegmentNow {
     pub ends: Time,
     began: Time,
     signal: Time,
-    pub pushes: u64,
-    pub on_time: u64,
-    pub delay: Time,
 }
 
 /// A push while its instant lasts.
@@ -103,16 +100,17 @@ impl Follower<'_> {
             });
             push.waiting_returns.extend(returns.map(|u| (p - first, *u)).next());
         }
-        let now = &mut self.segments[segment.index()];
-        now.pushes += 1;
+        let sum = &mut self.totals.pushes[segment.index()];
+        sum.count += 1;
         match (rule, signal) {
             (MoveRule::PushedEvery { .. }, Some(signal)) => {
-                now.on_time += u64::from(self.net == signal);
-                now.delay += self.net - signal;
+                sum.on_time += i64::from(self.net == signal);
+                sum.delay += self.net - signal;
             }
-            (MoveRule::PushedWhenReady { .. }, _) => now.on_time += 1,
+            (MoveRule::PushedWhenReady { .. }, _) => sum.on_time += 1,
             (MoveRule::PushedEvery { .. }, None) | (MoveRule::WhenReady { .. }, _) => {}
         }
+        let now = &mut self.segments[segment.index()];
         now.ends = self.now + rule.index();
         now.began = self.now;
         now.signal = signal.unwrap_or(Time::ZERO);
@@ -268,12 +266,22 @@ impl Follower<'_> {
             (Some(_), None) => self.yard_has_room(),
             (None, _) => true,
         };
+        ready && out && self.something_moves(segment)
+    }
+
+    /// By the clock holes are pushed, too; a push when all are ready needs a unit somewhere in the segment, or one that
+    /// could enter it.
+    fn something_moves(&self, segment: SegmentId) -> bool {
+        if matches!(self.line.segments[segment.index()].rule, MoveRule::PushedEvery { .. }) {
+            return true;
+        }
+        let (first, last) = self.places_of(segment);
         let entrance = &self.places[first];
         let carried = self.has_carriers(None, PlaceId::from_index(first));
         let waits = |u: &u64| self.units[u].on_line.is_some() || carried;
         let enters = !entrance.slots.is_empty()
             || entrance.outside.iter().any(waits)
             || (carried && first == 0 && self.line.release == taktwright::line::Release::Saturated);
-        ready && out && (enters || (first..=last).any(|p| front(p).is_some()))
+        enters || self.places[first..=last].iter().any(|place| place.bays.iter().any(Option::is_some))
     }
 }

@@ -51,6 +51,14 @@ pub struct StopSum {
     pub net: i64,
 }
 
+/// Of one segment.
+#[derive(Clone, Default, Debug)]
+pub struct PushSum {
+    pub count: i64,
+    pub on_time: i64,
+    pub delay: Time,
+}
+
 #[derive(Clone, Default, Debug)]
 pub struct PlaceSum {
     pub states: [i64; BayState::COUNT],
@@ -83,6 +91,7 @@ pub struct Totals {
     pub windows: Vec<WindowSum>,
     pub holds: Vec<HoldSum>,
     pub stops: Vec<StopSum>,
+    pub pushes: Vec<PushSum>,
     pub crew_busy: Vec<i64>,
     pub crew_off: Vec<i64>,
     pub crew_absent: Vec<i64>,
@@ -167,6 +176,7 @@ impl Totals {
                 .map(|_| HoldSum { ended: 0, followed: 0, shortest: Time::NEVER, restarts: 0 })
                 .collect(),
             stops: vec![StopSum::default(); line.stops.len()],
+            pushes: vec![PushSum::default(); line.segments.len()],
             crew_busy: vec![0; line.crews.len()],
             crew_off: vec![0; line.crews.len()],
             crew_absent: vec![0; line.crews.len()],
@@ -673,11 +683,14 @@ impl Follower<'_> {
             said.exact(&format!("net time stopped of {name}"), net.into(), counts.net.0.into());
         }
         for (s, counts) in report.segments.iter().enumerate() {
-            let own = &self.segments[s];
-            if line.segments[s].rule.is_pushed() && self.window.start == Some(Time::ZERO) {
-                said.exact("pushes", own.pushes.into(), counts.pushes.into());
-                said.exact("pushes on time", own.on_time.into(), counts.on_time.into());
-                said.exact("delay of pushes", own.delay.0.into(), counts.delay.0.into());
+            if line.segments[s].rule.is_pushed() {
+                let mut push = |what: &str, of: fn(&PushSum) -> i64, reported: i64| {
+                    let [own, then, later] = [&now.pushes[s], &before.pushes[s], &after.pushes[s]].map(of);
+                    said.between(what, (own - later).into(), (own - then).into(), reported.into());
+                };
+                push("pushes", |sum| sum.count, counts.pushes as i64);
+                push("pushes on time", |sum| sum.on_time, counts.on_time as i64);
+                push("delay of pushes", |sum| sum.delay.0, counts.delay.0);
             }
         }
     }
