@@ -73,7 +73,7 @@ pub use observations::{
     BayState, CarrierCounts, CrewCounts, FloaterCounts, GateCounts, HoldCounts, Observations, PlaceCounts,
     Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
 };
-pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate};
+pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate, simulate_each};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};
 pub use shown::PARTS_FROM;
 pub use stores::PartCounts;

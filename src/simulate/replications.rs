@@ -63,6 +63,22 @@ pub fn simulate(
     Ok(seen)
 }
 
+/// Runs the line under each of several settings, with nobody idle in between, and keeps of each run what `keep`
+/// says.
+///
+/// # Errors
+/// As `simulate`, of the first settings that failed.
+pub fn simulate_each<T: Send>(
+    line: &Line,
+    all: &[Settings],
+    oversight: &impl Oversight,
+    keep: impl Fn(Observations) -> T + Sync,
+) -> Result<Vec<T>, RunError> {
+    let run = |settings: &Settings| simulate(line, settings, oversight).map(&keep);
+    let runs: Vec<Result<T, RunError>> = all.par_iter().map(run).collect();
+    runs.into_iter().collect()
+}
+
 /// Runs one replication under a watcher.
 ///
 /// # Errors

@@ -4,7 +4,7 @@ use super::plan::{MOST_REPLICATIONS, Plan, Precision, RunChoices};
 use super::{StudyError, warm_up};
 use crate::line::{Line, PlaceId, StepKind};
 use crate::report::{Caution, Extras, build};
-use crate::simulate::{Horizon, Made, Observations, Oversight, Settings, WarmUp, simulate};
+use crate::simulate::{Horizon, Made, Observations, Oversight, Settings, WarmUp, simulate, simulate_each};
 use crate::stats::precision::{looks, narrow_enough};
 use crate::stats::student::Estimate;
 use crate::stats::{Beside, Gain, gained, summarise};
@@ -218,19 +218,18 @@ fn gains(
     }
     let places: Vec<PlaceId> = stations_with_work(line).collect();
     attendant.begin("gains by station", count * whole(places.len()));
-    let mut gains = Vec::new();
-    for place in places {
-        let faster = Settings { count, faster: Some((place, FASTER)), ..settings.clone() };
-        let observations =
-            simulate(line, &faster, attendant).map_err(|error| StudyError::of_run(line, &error))?;
-        if observations.interrupted {
-            cautions.push("interrupted: the gains by station are left out".to_string());
-            return Ok(Vec::new());
-        }
-        // Only what was made is kept: a whole record for every station would fill the memory.
-        gains.push(GainRun { place, made: observations.made().collect() });
+    let faster = |place: &PlaceId| Settings { count, faster: Some((*place, FASTER)), ..settings.clone() };
+    let all: Vec<Settings> = places.iter().map(faster).collect();
+    // Only what was made is kept: a whole record for every station would fill the memory.
+    let keep = |run: Observations| (!run.interrupted).then(|| run.made().collect::<Vec<Made>>());
+    let made =
+        simulate_each(line, &all, attendant, keep).map_err(|error| StudyError::of_run(line, &error))?;
+    let gains = places.into_iter().zip(made).map(|(place, made)| Some(GainRun { place, made: made? }));
+    let gains: Option<Vec<GainRun>> = gains.collect();
+    if gains.is_none() {
+        cautions.push("interrupted: the gains by station are left out".to_string());
     }
-    Ok(gains)
+    Ok(gains.unwrap_or_default())
 }
 
 fn whole(n: usize) -> u32 {
