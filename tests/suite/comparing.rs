@@ -146,9 +146,9 @@ fn the_published_schema_of_comparisons_is_the_one_in_force() {
 /// Where nothing is cut the pilot run is the beginning of the run: whoever makes all of it anew finds the same.
 #[test]
 fn a_run_that_begins_with_its_pilot_is_the_run_without_it() {
-    // Every shift counts 48 units, whatever their models are.
+    // Every shift counts 48 units, done before its end, whatever their models are.
     let text = "line \"One\"\nshift day 06:00 to 14:00 on mon to fri\nmodel A 60 %\nmodel B 40 %\n\
-                station S1 crew 1\ntask one takes 10 min by 1\n";
+                station S1 crew 1\ntask one takes 9.999 min by 1\n";
     let read = taktwright::read("one.line", &MapSources::one("one.line", text), &[]);
     let line = &read.layouts[0];
     let choices = RunChoices { precision: Precision::Replications(25), gains: 0, ..RunChoices::default() };
