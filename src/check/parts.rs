@@ -101,6 +101,12 @@ fn due(when: &tree::LotsWhen, called: &str, desk: &mut Desk) -> LotsWhen {
             dues.sort_unstable();
             LotsWhen::Days(dues)
         }
+        tree::LotsWhen::AtLevel { level, lead } => LotsWhen::AtLevel {
+            level: quantity::count(level, &format!("the level at which {called} is ordered"), 0, MOST, desk)
+                .unwrap_or(0),
+            lead: times::dist(lead, &format!("the time until lots of {called} arrive"), desk)
+                .unwrap_or_else(|| Dist::constant(Time::HOUR)),
+        },
     }
 }
 

@@ -55,6 +55,9 @@ pub enum LotsWhen {
     Every { gap: Dist, on_the_clock: bool },
     /// At these offsets from Monday 00:00, week by week (sorted, below one week, never empty).
     Days(Vec<Time>),
+    /// Ordered as soon as what is there and on its way, less what is waited for, is no more than so many; each lot
+    /// comes so much clock time later.
+    AtLevel { level: u32, lead: Dist },
 }
 
 /// What is not as it should be for a share of the units, and how long that takes to put right.

@@ -322,6 +322,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 }
             }
         }
+        self.order_lots();
         self.book_states();
         if let Some(kind) = self.failed.take() {
             return Err(kind);

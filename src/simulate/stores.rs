@@ -6,6 +6,7 @@ use super::feeders::{ARRIVES, TRUCK};
 use super::queue::{Class, Entry};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
+use super::timer::Timer;
 use super::watcher::{Event, Watcher};
 use super::yard::{LORRY, nth_in_week};
 use crate::line::{Lots, LotsWhen, Origin, PartId, StepId};
@@ -16,8 +17,10 @@ use crate::units::Time;
 pub(super) struct StoreState {
     /// Pieces at the door that did not fit.
     pub outside: u64,
-    /// Lots that have fallen due.
+    /// Lots that have fallen due, or have been ordered.
     due: u64,
+    /// Pieces that are ordered and have not come.
+    ordered: u64,
     /// When the last one did, on the clock that its gaps run on.
     last_due: i64,
     /// Level as last booked, and since when.
@@ -55,6 +58,8 @@ pub struct PartCounts {
 /// What an entry says of a lot.
 const DUE: u16 = 0;
 pub(super) const LATE: u16 = 1;
+/// One that was ordered comes in time.
+const ORDERED: u16 = 5;
 
 impl<W: Watcher> Run<'_, W> {
     pub(super) fn set_up_stores(&mut self) {
@@ -90,6 +95,8 @@ impl<W: Watcher> Run<'_, W> {
                     false => self.clock.clock_of_net(store.last_due),
                 }
             }
+            // It is ordered when its level says so.
+            LotsWhen::AtLevel { .. } => return,
             LotsWhen::Days(dues) => {
                 nth_in_week(dues, store.due, self.c.line.calendar.as_ref()).unwrap_or(i64::MAX)
             }
@@ -113,8 +120,8 @@ impl<W: Watcher> Run<'_, W> {
             return self.truck_arrives(entry.rank() as usize);
         }
         let part = entry.rank() as usize;
-        if entry.step() == LATE {
-            self.lot_comes(part, true);
+        if entry.step() == LATE || entry.step() == ORDERED {
+            self.lot_comes(part, entry.step() == LATE);
         } else {
             let late = self.lateness(part);
             self.stores[part].due += 1;
@@ -143,13 +150,50 @@ impl<W: Watcher> Run<'_, W> {
         let Some(Lots { size: pieces, .. }) = self.c.line.parts[part].origin.lots() else { return };
         let pieces = *pieces;
         self.see(Event::LotCame { part: PartId::from_index(part), pieces });
-        self.stores[part].outside += u64::from(pieces);
+        let store = &mut self.stores[part];
+        store.ordered = store.ordered.saturating_sub(u64::from(pieces));
+        store.outside += u64::from(pieces);
         self.unload(part);
         let kept_out = self.stores[part].outside > 0;
         let counts = &mut self.seen.parts[part];
         counts.lots += 1;
         counts.late_lots += u64::from(late);
         counts.lots_kept_out += u64::from(kept_out);
+    }
+
+    /// The end of an instant: lots are ordered of whatever is down to its level.
+    pub(super) fn order_lots(&mut self) {
+        for part in 0..self.stores.len() {
+            let Some(lots) = self.c.line.parts[part].origin.lots() else { continue };
+            let LotsWhen::AtLevel { level, .. } = lots.when else { continue };
+            let Some(lead) = &self.c.supplies[part].gap else { continue };
+            while self.position(part) <= i64::from(level) {
+                self.order_lot(part, lots.size, lead);
+            }
+        }
+    }
+
+    /// What is there, outside and on its way, less what is waited for.
+    fn position(&self, part: usize) -> i64 {
+        let store = &self.stores[part];
+        let kinds = self.c.shop.kinds_of(part);
+        let waited_for: i64 = kinds
+            .flat_map(|kind| &self.floor.stock.queues[kind])
+            .map(|waiter| i64::from(waiter.pieces))
+            .sum();
+        i64::from(self.level(part)) + (store.outside + store.ordered) as i64 - waited_for
+    }
+
+    fn order_lot(&mut self, part: usize, size: u32, lead: &Timer) {
+        let on_its_way = lead.length(self.replication, self.stores[part].due, 0);
+        let late = self.lateness(part);
+        let store = &mut self.stores[part];
+        store.due += 1;
+        store.ordered += u64::from(size);
+        let arrives = self.clock.now() + on_its_way + late.unwrap_or(0);
+        let step = if late.is_some() { LATE } else { ORDERED };
+        self.queue.push(Entry::new(arrives, Class::Delivery, part as u16, 0, step));
+        self.see(Event::LotOrdered { part: PartId::from_index(part), arrives: Time(arrives) });
     }
 
     /// As many of the pieces outside go in as there is room for.

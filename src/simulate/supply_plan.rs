@@ -7,7 +7,7 @@ use crate::line::{LotsWhen, Part};
 /// Draws of a part's lots, compiled.
 #[derive(Clone, Debug)]
 pub struct SupplyPlan {
-    /// Gap between lots that come one after the other.
+    /// Gap between lots that come one after the other; from its order to its coming where lots are ordered.
     pub gap: Option<Timer>,
     /// Which lots are late.
     pub lates: Stream,
@@ -20,7 +20,9 @@ impl SupplyPlan {
         let timer = |dist, purpose| Timer::plain(dist, stream(purpose, &part.draws_as));
         SupplyPlan {
             gap: match part.origin.lots().map(|lots| &lots.when) {
-                Some(LotsWhen::Every { gap, .. }) => Some(timer(gap, Purpose::LotGap)),
+                Some(LotsWhen::Every { gap, .. } | LotsWhen::AtLevel { lead: gap, .. }) => {
+                    Some(timer(gap, Purpose::LotGap))
+                }
                 Some(LotsWhen::Days(_)) | None => None,
             },
             lates: stream(Purpose::LotLate, &part.draws_as),

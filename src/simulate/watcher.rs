@@ -230,6 +230,11 @@ pub enum Event {
         bay: u16,
         people: u128,
     },
+    /// A lot was ordered, and will be there at `arrives`.
+    LotOrdered {
+        part: PartId,
+        arrives: Time,
+    },
     /// A lot came to the door of its store.
     LotCame {
         part: PartId,

@@ -179,6 +179,7 @@ fn composite(rule: Rule) -> String {
         Rule::lots => "`in lots of`",
         Rule::lots_every => "`every`",
         Rule::lots_on => "`on`",
+        Rule::lots_level => "`ordered at`",
         Rule::lateness => "`, 5 % late by`",
         Rule::stock => "`, 30 at start`",
         Rule::late_cap => "`up to ... items`",

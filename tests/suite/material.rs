@@ -3,8 +3,11 @@
 use crate::by_hand::{at, ended, min};
 use crate::follow::text::{follow, line_of, record, settings_of};
 use crate::published::rule::{Length, THROUGHPUT, Value, WAIT, must_give, per_minute};
+use statrs::distribution::{Discrete, DiscreteCDF, Poisson};
 use taktwright::line::Release;
-use taktwright::simulate::{BayState, Horizon, PartCounts, Replication, RunErrorKind, replicate_plainly};
+use taktwright::simulate::{
+    BayState, Event, Horizon, PartCounts, Replication, RunErrorKind, replicate_plainly,
+};
 use taktwright::units::Time;
 
 /// One station, 5 min of work that takes two nuts; three nuts every 10 min into a store of four.
@@ -38,6 +41,66 @@ fn a_task_waits_until_all_its_parts_are_there() {
         ..PartCounts::default()
     };
     assert_eq!(report.parts, [store]);
+}
+
+/// One station, 5 min of work that takes two nuts; four are there, lots of three are ordered at two and come after 12 min.
+///
+/// At 0 unit 0 takes two, two are left: a lot is ordered, for 12. At 5 unit 1 takes the rest; with three on their way
+/// that is more than two. At 10 unit 2 waits for two: three on their way less two: a lot for 22. At 12 three come, unit 2
+/// takes two: 12 to 17. At 17 unit 3 waits for two: one there and three on their way less two: a lot for 29. At 22 unit 3
+/// takes two of four, and at 27 unit 4 the other two, with three on their way. At 29 those come: nothing is on its way
+/// any more, and three are more than two. At 32 unit 5 takes two of them: a lot for 44. At 37 unit 6 waits: one for 49.
+#[test]
+fn lots_are_ordered_when_what_is_there_and_on_its_way_is_down_to_the_level() {
+    let line = line_of(
+        "line \"ordered\"\nmodel A 100 %\nrelease saturated\n\
+         supply nuts in lots of 3 ordered at 2, arriving in 12 min, store of 9, 4 at start\n\
+         station S1  crew 1\ntask t  takes 5 min  by 1  uses 2 nuts  at S1\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(50)));
+    let starts: Vec<Time> = ended(&line, &events, "t").iter().map(|(_, start, _)| *start).collect();
+    assert_eq!(starts, [0, 5, 12, 22, 27, 32, 44].map(min));
+    let ordered: Vec<(Time, Time)> = events
+        .iter()
+        .filter_map(|(at, event)| match event {
+            Event::LotOrdered { arrives, .. } => Some((*at, *arrives)),
+            _ => None,
+        })
+        .collect();
+    let first = [(0, 12), (10, 22), (17, 29), (32, 44), (37, 49)];
+    assert_eq!(ordered[..5], first.map(|(at, arrives)| (min(at), min(arrives))));
+    assert_eq!((report.parts[0].came, report.parts[0].lots), (15, 5));
+}
+
+/// A store of which lots of q are ordered as it is down to r, for customers who come by chance and wait: what is there and
+/// on its way, less what is waited for, is each of r + 1 ... r + q equally often, and what is left of it are the parts,
+/// less what was asked for in one lead (Hadley & Whitin, Analysis of Inventory Systems, 1963, chapter 4; from memory). The
+/// Poisson distribution is that of `statrs`. Sixty bays and people: nobody waits but for parts.
+#[test]
+fn lots_ordered_at_a_level_are_the_textbook_store() {
+    let text = "line \"level\"\nmodel A 100 %\nrelease every exponential mean 10 min\n\
+                supply x in lots of 5 ordered at 6, arriving in 60 min, store of 20, 8 at start\n\
+                station S1  crew 60  bays 60\ntask t  takes 1 s  by 1  uses 1 x  at S1\n";
+    let asked_for = Poisson::new(6.0).expect("a mean above 0");
+    let over = |of: &dyn Fn(u64) -> f64| (7..=11).map(of).sum::<f64>() / 5.0;
+    let empty = over(&|parts| 1.0 - asked_for.cdf(parts - 1));
+    let left = |parts: u64| (0..parts).map(|d| (parts - d) as f64 * asked_for.pmf(d)).sum::<f64>();
+    let values = [
+        Value { what: "share empty", exact: empty, cap: WAIT, of: |r| share(r.parts[0].empty, r) },
+        Value {
+            what: "share of units that wait",
+            exact: empty,
+            cap: WAIT,
+            of: |r| r.parts[0].waits as f64 / r.parts[0].starts as f64,
+        },
+        Value {
+            what: "mean level",
+            exact: over(&left),
+            cap: WAIT,
+            of: |r| r.parts[0].level as f64 / r.clock.0 as f64,
+        },
+    ];
+    must_give(text, Length { replications: 20, warm_up: 500, units: 20_000 }, &values);
 }
 
 /// Lots of five every 10 min into a store of six, 4 min of work that takes one.

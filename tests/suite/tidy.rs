@@ -240,9 +240,11 @@ fn clause() -> BoxedStrategy<String> {
         sentence!(text("finds"), count(), text("per unit")),
         sentence!(text("every"), count(), text("units")),
         sentence!(text("returning in"), time()),
-        sentence!(text("in lots of"), count()),
+        // Neither ends where an `every 10 units` may follow: it would be read as part of it.
+        sentence!(text("in lots of"), count(), text("builds to stock")),
         text("once a lot"),
-        sentence!(text("in trucks of"), count(), maybe(sentence!(text("every"), amount()))),
+        sentence!(text("in trucks of"), count(), text("every"), amount()),
+        sentence!(text("in trucks of"), count(), text(", arriving in"), amount()),
         sentence!(text("short"), amount(), text(", arriving in"), time()),
         sentence!(text("wrong"), amount(), text(", re-kitted in"), time()),
         sentence!(text("from"), name(), text("to"), name()),
@@ -284,6 +286,7 @@ fn clause() -> BoxedStrategy<String> {
         sentence!(text("uses"), maybe(number().boxed()), name(), text(","), number(), name()),
         sentence!(text("in lots of"), count(), text("every"), time(), maybe(text("on the clock"))),
         sentence!(text("in lots of"), count(), text("on mon to wed , fri at 06:00")),
+        sentence!(text("in lots of"), count(), text("ordered at"), count(), text(", arriving in"), time()),
         sentence!(text("in lots of 40 every 2 h ,"), number(), text("% late by"), time()),
         sentence!(text("store of"), count(), maybe(sentence!(text(","), count(), text("at start")))),
     ];

@@ -45,11 +45,13 @@ impl Builder<'_> {
     fn lots(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {
         let size = self.count(inner.due())?;
         let when = inner.due();
-        let when = if when.as_rule() == Rule::lots_every {
-            let mut inner = parts(when);
-            LotsWhen::Every { gap: self.time(inner.due())?, on_the_clock: inner.next().is_some() }
+        let (rule, mut said) = (when.as_rule(), parts(when));
+        let when = if rule == Rule::lots_every {
+            LotsWhen::Every { gap: self.time(said.due())?, on_the_clock: said.next().is_some() }
+        } else if rule == Rule::lots_level {
+            LotsWhen::AtLevel { level: self.count(said.due())?, lead: self.time(said.due())? }
         } else {
-            let (clock, days): (Vec<_>, Vec<_>) = parts(when).partition(|part| part.as_rule() == Rule::clock);
+            let (clock, days): (Vec<_>, Vec<_>) = said.partition(|part| part.as_rule() == Rule::clock);
             let at = self.clock(clock.first().expect("deliveries on days say at what time"));
             LotsWhen::Days { days: days.iter().map(day_span).collect(), at }
         };

@@ -327,6 +327,8 @@ pub enum LotsWhen {
     Every { gap: TimeSpec, on_the_clock: bool },
     /// `on tue, thu at 06:00`
     Days { days: Vec<(Weekday, Option<Weekday>)>, at: Clock },
+    /// `ordered at 20, arriving in 3 days`
+    AtLevel { level: Expr, lead: TimeSpec },
 }
 
 /// How the time of a task falls with the people who share it.

@@ -297,6 +297,7 @@ impl<'a> Follower<'a> {
                 self.handed_over(unit, what, place, bay, people);
             }
             Event::TruckWent { part, pieces } => self.truck_went(part, pieces.into()),
+            Event::LotOrdered { part, arrives } => self.lot_ordered(part, arrives),
             Event::LotCame { .. } | Event::Stored { .. } | Event::WaitsForPart { .. } => {
                 self.store_changes(event);
             }

@@ -16,6 +16,10 @@ pub struct StoreNow {
     pub by_model: Option<Vec<u64>>,
     /// Units and steps that wait, in the order of their coming.
     pub queue: Vec<(u64, StepId)>,
+    /// Lots that are ordered: when each will be there.
+    pub coming: Vec<Time>,
+    /// Who has left the queue in this instant, with enough there for everybody who was ahead.
+    served: Vec<(u64, StepId)>,
 }
 
 /// Counted since the start.
@@ -36,7 +40,14 @@ pub struct StoreSum {
 
 impl StoreNow {
     pub fn new(part: &Part) -> StoreNow {
-        StoreNow { pieces: part.at_start.into(), outside: 0, by_model: None, queue: Vec::new() }
+        StoreNow {
+            pieces: part.at_start.into(),
+            outside: 0,
+            by_model: None,
+            queue: Vec::new(),
+            coming: Vec::new(),
+            served: Vec::new(),
+        }
     }
 }
 
@@ -97,6 +108,14 @@ impl Follower<'_> {
                 let all = days.flat_map(|monday| dues.iter().map(move |due| monday + *due));
                 all.filter(|at| *at >= Time::ZERO).nth(lots as usize - 1).expect("weeks do not end")
             }
+            LotsWhen::AtLevel { .. } => {
+                let coming = &mut self.stores[part.index()].coming;
+                match coming.iter().position(|at| *at == self.now) {
+                    Some(own) => drop(coming.remove(own)),
+                    None => self.say_of(part, "gets a lot that nobody has ordered for now"),
+                }
+                return;
+            }
         };
         let in_time = match stated.late {
             None => at == self.now,
@@ -108,7 +127,40 @@ impl Follower<'_> {
         }
     }
 
+    /// What is there, outside and on its way, less what is waited for; none where no level says when lots are ordered.
+    fn over_its_level(&self, part: usize) -> Option<i64> {
+        let lots = self.line.parts[part].origin.lots()?;
+        let LotsWhen::AtLevel { level, .. } = lots.when else { return None };
+        let store = &self.stores[part];
+        let ordered = store.coming.len() as i64 * i64::from(lots.size);
+        let waited_for: i64 = store.queue.iter().map(|(_, step)| self.wants(*step, part) as i64).sum();
+        Some((store.pieces + store.outside) as i64 + ordered - waited_for - i64::from(level))
+    }
+
+    /// Not before it is down to its level, and for the time that the file says.
+    pub fn lot_ordered(&mut self, part: PartId, arrives: Time) {
+        let Some(over) = self.over_its_level(part.index()) else {
+            return self.say_of(part, "has a lot ordered that comes by itself");
+        };
+        if over > 0 {
+            self.say_of(part, format!("has a lot ordered with {over} more than its level"));
+        }
+        let lots = self.line.parts[part.index()].origin.lots().expect("it has a level");
+        if let LotsWhen::AtLevel { lead, .. } = &lots.when
+            && let Some(lead) = lead.as_constant()
+        {
+            let due = self.now + Time(lead as i64);
+            if arrives < due || (lots.late.is_none() && arrives > due) {
+                self.say_of(part, "has a lot ordered for another time than the file says");
+            }
+        }
+        self.stores[part.index()].coming.push(arrives);
+    }
+
     fn queue_changes(&mut self, unit: u64, step: StepId, part: PartId, joined: bool) {
+        if !joined && self.has_for_all_ahead(unit, step, part) {
+            self.stores[part.index()].served.push((unit, step));
+        }
         let queue = &mut self.stores[part.index()].queue;
         let own = queue.iter().position(|entry| *entry == (unit, step));
         match (joined, own) {
@@ -137,14 +189,30 @@ impl Follower<'_> {
         }
         self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {
             let store = &self.stores[part.index()];
-            let model = |unit: &u64| self.units[unit].model;
-            // Where parts are for a model, only those of its own model are ahead of it.
-            let same = |other: &u64| store.by_model.is_none() || model(other) == model(&number);
-            let there = store.by_model.as_ref().map_or(store.pieces, |kinds| kinds[model(&number).index()]);
-            let mut ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
-            there >= u64::from(*pieces)
-                && ahead.all(|(unit, other)| !same(unit) || there >= self.wants(*other, part.index()))
+            self.there_for(number, *part) >= u64::from(*pieces)
+                && (store.served.contains(&(number, step)) || self.has_for_all_ahead(number, step, *part))
         })
+    }
+
+    /// Pieces that a unit could take: where parts are for a model, those of its own.
+    fn there_for(&self, number: u64, part: PartId) -> u64 {
+        let (store, model) = (&self.stores[part.index()], self.units.get(&number).map(|unit| unit.model));
+        match (&store.by_model, model) {
+            (Some(kinds), Some(model)) => kinds[model.index()],
+            (Some(_), None) => 0,
+            (None, _) => store.pieces,
+        }
+    }
+
+    /// Is enough there for each that is ahead of it in the queue? Where parts are for a model, only those of its own
+    /// model are.
+    fn has_for_all_ahead(&self, number: u64, step: StepId, part: PartId) -> bool {
+        let store = &self.stores[part.index()];
+        let model = |unit: &u64| self.units.get(unit).map(|unit| unit.model);
+        let same = |other: &u64| store.by_model.is_none() || model(other) == model(&number);
+        let there = self.there_for(number, part);
+        let mut ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
+        ahead.all(|(unit, other)| !same(unit) || there >= self.wants(*other, part.index()))
     }
 
     /// Is it in the queue of a store?
@@ -187,6 +255,7 @@ impl Follower<'_> {
     /// The end of an attended instant: who is in a queue has work that is ready, and whoever lacks parts
     /// is in one.
     pub fn judge_stores(&mut self) {
+        self.stores.iter_mut().for_each(|store| store.served.clear());
         if self.line.parts.is_empty() {
             return;
         }
@@ -194,6 +263,9 @@ impl Follower<'_> {
         for (p, store) in self.stores.iter().enumerate() {
             let part = PartId::from_index(p);
             let stated = &self.line.parts[p];
+            if self.over_its_level(p).is_some_and(|over| over <= 0) {
+                wrong.push((part, "is down to its level, and no lot is ordered".to_string()));
+            }
             if store.outside > 0 && store.pieces < stated.places.into() {
                 wrong.push((part, "has room, and parts wait outside".to_string()));
             }

@@ -76,6 +76,7 @@ features! {
     Parts 30 "parts in lots";
     LateLots 40 "late lots";
     LotDays 40 "lots on days";
+    LotsAtLevel 40 "lots ordered at a level";
     Feeders 35 "feeders";
     Ahead 45 "feeders that build ahead";
     Trucks 40 "trucks of feeders";

@@ -781,6 +781,10 @@ impl Writer {
                 lot * 20,
                 self.dice.from(0, 23)
             ),
+            false if self.wants(Feature::LotsAtLevel, 60) => {
+                let (level, lead) = (self.dice.from(0, 8), minutes(self.dice.from(0, lot * 60)));
+                format!("supply {part} in lots of {lot} ordered at {level}, arriving in {lead}")
+            }
             false => format!("supply {part} in lots of {lot} every {gap}"),
         };
         if self.wants(Feature::LateLots, 60) {
@@ -803,6 +807,7 @@ impl Writer {
         !used(Feature::Windows)
             && !used(Feature::Fetched)
             && !used(Feature::Drift)
+            && !used(Feature::Early)
             && !self.features.allows(Feature::LateWork)
     }
 
