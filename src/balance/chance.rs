@@ -71,10 +71,20 @@ impl Bench<'_> {
         Late { time, over, normal }
     }
 
+    /// A hold that may move and that nothing here follows keeps no unit.
+    pub(super) fn moves_on(&self, place: usize, local: usize) -> bool {
+        let step = self.line.steps.get(self.shop.nodes_of(place)[local].step as usize);
+        let may_move = step.and_then(|step| step.hold()).is_some_and(|hold| hold.may_move);
+        let at = self.shop.places[place].node0 as usize + local;
+        may_move && self.shop.successors[at].is_empty()
+    }
+
     /// Makespans of one pass over all fixed draws, microseconds.
     fn all_draws(&self, place: usize, model: usize) -> Vec<i64> {
         let nodes = self.shop.nodes_of(place);
-        let applies = |k: usize| nodes[k].step != u32::MAX && nodes[k].models >> model & 1 == 1;
+        let applies = |k: usize| {
+            nodes[k].step != u32::MAX && nodes[k].models >> model & 1 == 1 && !self.moves_on(place, k)
+        };
         let mut floor = Floor::new(self.shop, self.path.clone());
         let mut times = Vec::with_capacity(DRAWS as usize);
         self.draw_each(place, model, 0..DRAWS, &applies, &mut floor, |time| times.push(time));

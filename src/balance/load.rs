@@ -231,6 +231,7 @@ impl<'a> Bench<'a> {
             nodes[k].step != u32::MAX
                 && nodes[k].models >> model & 1 == 1
                 && done_here(nodes[k].step as usize)
+                && !self.moves_on(place, k)
         };
         let drawn = |k: usize| {
             applies(k)

@@ -23,7 +23,7 @@ macro_rules! openers {
     ($($pattern:pat => $word:expr;)+) => {
         /// The word or words that open a clause, as in the table of words.
         pub(super) fn opener(kind: &ClauseKind) -> &str {
-            match kind { $($pattern => $word,)+ ClauseKind::Pause { kind, .. } => pause(*kind), ClauseKind::Later { word } => &word.text }
+            match kind { $($pattern => $word,)+ ClauseKind::Pause { kind, .. } => pause(*kind) }
         }
     };
 }
@@ -112,6 +112,7 @@ openers! {
     ClauseKind::LateWork { .. } => "late work";
     ClauseKind::MayTravel { .. } => "may travel";
     ClauseKind::MayStand(_) => "may stand";
+    ClauseKind::MayMove => "may move";
     ClauseKind::Stopping(_) => "stopping";
     ClauseKind::Chosen(_) => "chosen";
 }
@@ -190,6 +191,7 @@ const TAKEN: &[(Word, &[&str])] = &[
             "through nights",
             "when",
             "attended",
+            "may move",
             "safety",
             "needs",
             "draws as",
@@ -259,11 +261,6 @@ pub(super) fn taken_by(word: Word) -> &'static [&'static str] {
     TAKEN.iter().find(|(known, _)| *known == word).map_or(&[], |(_, taken)| taken)
 }
 
-/// Clauses that the language has in this statement, beyond those it takes so far.
-fn is_later(kind: &ClauseKind) -> bool {
-    matches!(kind, ClauseKind::Later { .. })
-}
-
 /// Whether several of these may stand in one statement.
 fn may_repeat(kind: &ClauseKind) -> bool {
     matches!(
@@ -275,7 +272,6 @@ fn may_repeat(kind: &ClauseKind) -> bool {
             | ClauseKind::AtMostOf { .. }
             | ClauseKind::UpTo { .. }
             | ClauseKind::Stopping(_)
-            | ClauseKind::Later { .. }
     )
 }
 
@@ -301,9 +297,7 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
     let mut seen: Vec<(&str, &Clause)> = Vec::new();
     for clause in &statement.clauses {
         let opens = opener(&clause.kind);
-        if is_later(&clause.kind) {
-            desk.fault(limits::clause_not_modelled(clause.span, opens, word.text()));
-        } else if !taken_by(word).contains(&opens) || !fits(word, &clause.kind) {
+        if !taken_by(word).contains(&opens) || !fits(word, &clause.kind) {
             let takes = taken_by(word);
             desk.fault(words::misplaced_clause(clause.word_span, &said(&clause.kind), word.text(), takes));
         } else if !may_repeat(&clause.kind) {

@@ -34,6 +34,7 @@ mod lets;
 mod listed;
 mod mix;
 mod movers;
+mod moving_holds;
 mod names;
 mod needs;
 mod neighbours;

@@ -16,8 +16,8 @@ use super::sorted::{Sorted, within_limits};
 use super::steps::{self, Around, Steps};
 use super::{
     absence, across, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
-    hours, lanes, learning, lets, mix, movers, neighbours, order, orientation, overtime, parts, promises,
-    relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    hours, lanes, learning, lets, mix, movers, moving_holds, neighbours, order, orientation, overtime, parts,
+    promises, relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -228,6 +228,12 @@ fn stops_of(
     stops::stops(places, &equipment, &groups, &others, &about, desk)
 }
 
+/// What can be judged only of the line as a whole.
+fn judge_whole(line: &Line, desk: &mut Desk) {
+    across::judge(line, desk);
+    moving_holds::judge(line, desk);
+}
+
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &mut Desk) -> One {
     let course = course(sorted, names, desk);
     let shop = shop(sorted, names, places, &course, desk);
@@ -336,7 +342,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         promises,
         confidence,
     };
-    across::judge(&line, desk);
+    judge_whole(&line, desk);
     // What looks unused may be used by a statement that could not be read or is faulty.
     if desk.broken().is_empty() && !desk.has_errors() {
         unused::report(&line, &shop.staff, desk);

@@ -216,6 +216,7 @@ fn hold(statement: &Statement, desk: &mut Desk) -> Hold {
         minimum: minimum.unwrap_or(Time::ZERO),
         safety: safety.is_some(),
         attended: attended.is_some(),
+        may_move: clause!(statement, ClauseKind::MayMove => ()).is_some(),
         warm: None,
     }
 }

@@ -68,14 +68,21 @@ impl Line {
         self.places[place].drift > Time::ZERO
     }
 
+    /// Units may be pushed on from a place with something that runs: a little of its work, or holds that may move.
+    pub fn moves_on(&self, place: usize) -> bool {
+        let may_move = |step: &super::Step| step.hold().is_some_and(|hold| hold.may_move);
+        self.drifts(place) || self.steps.iter().any(|step| step.place.index() == place && may_move(step))
+    }
+
     /// The crew of a place may begin on the unit in the place behind.
     pub fn begins_early(&self, place: usize) -> bool {
         self.places.get(place).is_some_and(|place| place.early > Time::ZERO)
     }
 
-    /// Some crew drifts, one way or the other.
+    /// Some crew drifts, one way or the other, or some hold may move.
     pub fn has_drift(&self) -> bool {
-        (0..self.places.len()).any(|place| self.drifts(place) || self.begins_early(place))
+        let holds = || self.steps.iter().any(|step| step.hold().is_some_and(|hold| hold.may_move));
+        (0..self.places.len()).any(|place| self.drifts(place) || self.begins_early(place)) || holds()
     }
 
     /// Somebody may be on the way to a unit.

@@ -23,6 +23,8 @@ pub struct Hold {
     pub safety: bool,
     /// Runs in attended time only.
     pub attended: bool,
+    /// In a pushed segment: it runs on while its unit goes to the next place, where it ends.
+    pub may_move: bool,
     /// How warm it must be; `None` where it does not matter.
     pub warm: Option<Warmth>,
 }

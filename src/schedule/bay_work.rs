@@ -39,6 +39,11 @@ pub struct BayWork {
 }
 
 impl BayWork {
+    /// How many holds, or pieces of work, run on it.
+    pub(super) fn running(&mut self, holds: bool) -> &mut u16 {
+        if holds { &mut self.running_holds } else { &mut self.running_work }
+    }
+
     /// A unit that enters a bay as the `entered`-th entry of the run.
     pub fn new(model: u16, entered: u64, returning: bool, kept: u64) -> BayWork {
         BayWork {

@@ -1,5 +1,5 @@
 //! Work that a crew finishes in the next place: a unit that has moved with a little of it left, and
-//! the people who go along.
+//! the people who go along; and holds that run on while their unit moves.
 
 use super::bay_work::Status;
 use super::floor::Floor;
@@ -11,7 +11,7 @@ use crate::line::{Line, PlaceId, StepKind};
 const OWN: u16 = u16::MAX;
 
 /// Adds to a place's nodes a dormant copy of every task that may be finished there by the crew of the place
-/// before it, with its edges to what follows it here. What opens or closes a window, what is kept apart from
+/// before it, and of every hold that may go on there, with its edges to what follows it here. What opens or closes a window, what is kept apart from
 /// other work, and what would find less room there is finished where it was begun.
 pub(super) fn add_copies(
     line: &Line,
@@ -21,10 +21,14 @@ pub(super) fn add_copies(
     edges: &mut Vec<(usize, usize)>,
 ) {
     super::early::add_copies(line, place, list, edges);
-    let Some(before) = place.checked_sub(1).filter(|before| line.drifts(*before)) else { return };
+    let Some(before) = place.checked_sub(1).filter(|before| line.moves_on(*before)) else { return };
     let here = |cap: u16, place: usize| line.room_caps[cap as usize].people_at(PlaceId::from_index(place));
     for (index, step) in line.steps.iter().enumerate() {
-        if step.place.index() != before || step.kind != StepKind::Task {
+        let goes_on = match &step.kind {
+            StepKind::Task => line.drifts(before),
+            StepKind::Hold(hold) => hold.may_move,
+        };
+        if step.place.index() != before || !goes_on {
             continue;
         }
         let mut node = step_node(line, index, None);
@@ -40,10 +44,10 @@ pub(super) fn add_copies(
 }
 
 impl Shop {
-    /// Where a task of a place goes on in the next one, as a local node of that.
+    /// Where a task or a hold of a place goes on in the next one, as a local node of that.
     pub fn copy_in_next(&self, place: usize, local: usize) -> Option<usize> {
         let node = &self.nodes_of(place)[local];
-        let own = matches!(node.kind, NodeKind::Work) && !node.dormant;
+        let own = matches!(node.kind, NodeKind::Work | NodeKind::Hold { .. }) && !node.dormant;
         if !own || place + 1 >= self.places.len() {
             return None;
         }
@@ -106,9 +110,10 @@ impl Floor {
             self.room[bay * shop.caps.len() + *cap as usize] -= heads;
             self.room[to * shop.caps.len() + *cap as usize] += heads;
         }
-        self.bays[bay].running_work -= 1;
         self.bays[to].model = self.bays[bay].model;
-        self.bays[to].running_work += 1;
+        let is_hold = shop.node(bay, local).is_hold();
+        *self.bays[bay].running(is_hold) -= 1;
+        *self.bays[to].running(is_hold) += 1;
     }
 
     /// The bays in which a gang may be at work: its own, and those next to them where it may drift.

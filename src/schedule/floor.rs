@@ -194,7 +194,9 @@ impl Floor {
                 (false, false) => Status::Waiting,
             };
             self.bays[bay].undone += u16::from(!is_done);
-            self.bays[bay].running_work += u16::from(carried);
+            if carried {
+                *self.bays[bay].running(shop.nodes[place.node0 as usize + k].is_hold()) += 1;
+            }
         }
         self.recount(shop, bay, fresh);
     }
@@ -323,6 +325,7 @@ impl Floor {
     #[inline]
     pub fn end_hold(&mut self, shop: &Shop, bay: usize, local: usize) {
         self.bays[bay].running_holds -= 1;
+        self.carried_ends(shop.bay_node0[bay] as usize + local);
         if !shop.node(bay, local).sides.is_empty() {
             self.note_apart(shop, bay, local, false);
         }

@@ -85,6 +85,10 @@ impl Node {
         !self.equipment.is_empty() || self.opens != 0
     }
 
+    pub fn is_hold(&self) -> bool {
+        matches!(self.kind, NodeKind::Hold { .. })
+    }
+
     /// Whether units of a model with these options have it.
     pub fn is_for(&self, model: usize, options: u64) -> bool {
         self.models >> model & 1 == 1 && self.options & !options == 0

@@ -249,12 +249,11 @@ impl Shop {
             successors[from].push(to as u16);
             predecessors[to].push(from as u16);
         }
+        // Holds of the place, and those that go on here.
+        let holds: Vec<bool> =
+            list.iter().enumerate().map(|(k, n)| n.is_hold() && (k < own.len() || n.drifted)).collect();
         for (k, node) in list.iter_mut().enumerate() {
-            node.after_holds = predecessors[k]
-                .iter()
-                .copied()
-                .filter(|p| own.get(*p as usize).is_some_and(|s| line.steps[*s].hold().is_some()))
-                .collect();
+            node.after_holds = predecessors[k].iter().copied().filter(|p| holds[*p as usize]).collect();
         }
         let left0: Vec<u16> = (0..n)
             .map(|k| predecessors[k].iter().filter(|p| !list[**p as usize].dormant).count() as u16)

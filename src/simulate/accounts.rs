@@ -240,7 +240,8 @@ impl<W: Watcher> Run<'_, W> {
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };
         }
-        if !state.moving && holding > 0 && running == 0 {
+        // A hold that moves with its unit holds on the way, too.
+        if holding > 0 && running == 0 {
             return BayState::Holding;
         }
         if home {

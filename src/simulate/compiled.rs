@@ -55,6 +55,8 @@ pub struct Compiled<'a> {
     pub has_drift: bool,
     /// The pushed stretches, the last one of the line first.
     pub pushed: Vec<usize>,
+    /// Per place: units may be pushed on from it with something that runs.
+    pub moves_on: Vec<bool>,
     /// Some crew begins on the unit in the place behind.
     pub has_early: bool,
     /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
@@ -176,19 +178,14 @@ impl<'a> Compiled<'a> {
             travel: travel_plans(line, &shop, &stream),
             pushed: (0..stretches.len()).rev().filter(|s| stretches[*s].pushed).collect(),
             has_drift: line.has_drift(),
+            moves_on: (0..line.places.len()).map(|place| line.moves_on(place)).collect(),
             has_early: (0..line.places.len()).any(|place| line.begins_early(place)),
             has_stops: !line.stops.is_empty(),
             takes_back: line.takes_ends_back(),
             stops: StopPlans::new(line, &stream),
             shared: shared_times(line, &shop, &faster, &stream),
             has_redo,
-            can_lock: line
-                .keeps
-                .iter()
-                .any(|k| line.steps[k.from.index()].place != line.steps[k.to.index()].place)
-                || line.keeps.len() > 1
-                // A failed unit may leave its place with what it keeps.
-                || !line.keeps.is_empty() && has_redo,
+            can_lock: can_lock(line, has_redo),
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
             gap: release_gap(line, &stream),
@@ -219,6 +216,15 @@ impl<'a> Compiled<'a> {
             hold_index: hold_index(line),
         })
     }
+}
+
+/// Whether something kept while waiting could close a circle.
+fn can_lock(line: &Line, has_redo: bool) -> bool {
+    let moves = |k: &crate::line::Keep| line.steps[k.from.index()].place != line.steps[k.to.index()].place;
+    line.keeps.iter().any(moves)
+        || line.keeps.len() > 1
+        // A failed unit may leave its place with what it keeps.
+        || !line.keeps.is_empty() && has_redo
 }
 
 /// Per place: several bays whose units must not overtake.

@@ -1,8 +1,8 @@
 //! Crews that drift: a unit is pushed on with a little of its work left, its crew goes along and finishes it
-//! in the next place.
+//! in the next place. Holds that may move: they run on while their unit is pushed, and end in the next place.
 //!
 //! Work rests while the unit moves and goes on with the same people when it has arrived. Costs nothing where
-//! no crew drifts.
+//! no crew drifts and no hold moves.
 
 use super::queue::{Class, Entry};
 use super::run::{Fate, Run};
@@ -88,7 +88,7 @@ impl<W: Watcher> Run<'_, W> {
         let shop = &self.c.shop;
         let (place, base) = (self.place_at(bay), shop.bay_node0[bay] as usize);
         let state = &self.bays[bay];
-        let drifts = self.c.has_drift && self.c.line.drifts(place);
+        let drifts = self.c.has_drift && self.c.moves_on[place];
         if !drifts || state.unit == NONE || state.moving || state.fate != Fate::Stays {
             return None;
         }
@@ -103,7 +103,12 @@ impl<W: Watcher> Run<'_, W> {
             }
             let due = self.pauses.due_at(base + local)?;
             shop.copy_in_next(place, local)?;
-            longest = longest.max(Some(self.left_until(bay, local, due)));
+            let left = match shop.node(bay, local).is_hold() {
+                // It goes along whatever it still takes.
+                true => 0,
+                false => self.left_until(bay, local, due),
+            };
+            longest = longest.max(Some(left));
         }
         let (left, drift) = (longest?, self.c.line.places[place].drift.0);
         self.drifting.ready[place] = self.drifting.changed[bay].max(self.clock.net() + left - drift);
@@ -112,14 +117,14 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Net time since which the unit that is pushed on undone was ready to drift.
     pub(super) fn drift_ready(&self, place: usize) -> Option<i64> {
-        self.c.line.drifts(place).then(|| self.drifting.ready[place])
+        self.c.moves_on[place].then(|| self.drifting.ready[place])
     }
 
-    /// The unit is about to be pushed on to the bay `to`: whoever works on it goes along.
+    /// The unit is about to be pushed on to the bay `to`: whoever works on it goes along, and holds run on.
     pub(super) fn carry_along(&mut self, bay: usize, to: usize) {
         let shop = &self.c.shop;
         let (place, base) = (self.place_at(bay), shop.bay_node0[bay] as usize);
-        let mut longest = 0;
+        let mut longest = None;
         for local in 0..usize::from(shop.places[place].nodes) {
             if self.floor.status[base + local] != Status::Running {
                 continue;
@@ -127,30 +132,59 @@ impl<W: Watcher> Run<'_, W> {
             let Some(copy) = shop.copy_in_next(place, local) else { continue };
             // All of it runs: that is what let the unit go.
             let Ok(due) = self.pauses.take_off(bay, base + local) else { continue };
+            if shop.node(bay, local).is_hold() {
+                self.carry_hold((bay, local), (to, copy), due);
+                continue;
+            }
             let left = self.left_until(bay, local, due);
             let (gang, people) = (self.floor.gang_of(shop, bay, local), self.floor.people[base + local]);
             self.people_end(gang, people);
             self.floor.carry(shop, (bay, local), (to, copy));
             self.pauses.put_on(to, shop.bay_node0[to] as usize + copy, left);
-            longest = longest.max(left);
+            longest = longest.max(Some(left));
             if W::WATCHING {
                 let (unit, step) = (self.number(bay), StepId(shop.node(bay, local).step));
                 let (place, bay) = (PlaceId::from_index(place), self.bay_in_place(bay));
                 self.see(Event::Drifted { unit, step, place, bay, left: Time(left) });
             }
         }
-        let counts = &mut self.seen.places[place];
-        counts.drifted += 1;
-        counts.drifted_left += Time(longest);
+        if let Some(longest) = longest {
+            let counts = &mut self.seen.places[place];
+            counts.drifted += 1;
+            counts.drifted_left += Time(longest);
+        }
         let row = self.bays[bay].unit as usize;
         self.units.rows[row].waits_since = self.clock.now();
     }
 
-    /// The unit has arrived: what came along with it goes on.
+    /// A hold that ends at `due` runs on in the next place; its end is looked at when the unit has arrived.
+    fn carry_hold(&mut self, (bay, local): (usize, usize), (to, copy): (usize, usize), due: i64) {
+        let shop = &self.c.shop;
+        let (from, at) = (shop.bay_node0[bay] as usize + local, shop.bay_node0[to] as usize + copy);
+        let step = shop.node(bay, local).step;
+        self.floor.carry(shop, (bay, local), (to, copy));
+        self.pauses.moves_on(from, at, due);
+        self.hold_since[at] = std::mem::replace(&mut self.hold_since[from], -1);
+        if !self.cold.is_empty() {
+            self.cold[at] = std::mem::take(&mut self.cold[from]);
+        }
+        self.seen.holds[self.c.hold_index[step as usize] as usize].moved += 1;
+        if W::WATCHING {
+            let (unit, place) = (self.number(bay), PlaceId::from_index(self.place_at(bay)));
+            let bay = self.bay_in_place(bay);
+            self.see(Event::HoldMoves { unit, step: StepId(step), place, bay });
+        }
+    }
+
+    /// The unit has arrived: what came along with it goes on; a hold that ended on the way is over now.
     pub(super) fn go_on_with_carried(&mut self, bay: usize) {
         let shop = &self.c.shop;
         for local in 0..usize::from(shop.places[self.place_at(bay)].nodes) {
             if self.floor.is_carried(shop, bay, local) {
+                let due = self.pauses.due_at(shop.bay_node0[bay] as usize + local);
+                if let Some(due) = due.filter(|_| shop.node(bay, local).is_hold()) {
+                    self.schedule_end(bay, local as u16, due.max(self.clock.now()));
+                }
                 self.review_step(bay, local as u16);
             }
         }

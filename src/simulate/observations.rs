@@ -338,6 +338,8 @@ pub struct HoldCounts {
     pub shortest: Time,
     pub count: u64,
     pub restarts: u64,
+    /// Pushes with which one went on.
+    pub moved: u64,
     /// How much longer they took because it was too cold, clock time.
     pub cold: Time,
 }

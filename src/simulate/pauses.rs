@@ -76,6 +76,11 @@ impl Pauses {
         self.work[bay] += 1;
     }
 
+    /// A hold runs on as another node, and ends when it would have.
+    pub fn moves_on(&mut self, from: usize, at: usize, due: i64) {
+        (self.due[at], self.whole[at]) = (due, self.whole[from]);
+    }
+
     /// When it ends, if it runs and does not pause.
     pub fn due_at(&self, at: usize) -> Option<i64> {
         Some(self.due[at]).filter(|due| *due >= 0)
@@ -132,7 +137,9 @@ impl<W: Watcher> Run<'_, W> {
         let shop = &self.c.shop;
         let at = shop.bay_node0[bay] as usize + local as usize;
         let (runs, paused) = (self.pauses.due[at] >= 0, self.pauses.is_paused(at));
-        if !runs && !paused {
+        // What moves with its unit is looked at when it has arrived.
+        let on_its_way = self.bays[bay].moving && shop.node(bay, local as usize).is_hold();
+        if !runs && !paused || on_its_way {
             return;
         }
         let rests = self.bays[bay].moving

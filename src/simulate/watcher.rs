@@ -286,6 +286,13 @@ pub enum Event {
         here: u32,
         left: u32,
     },
+    /// A unit is pushed on while a hold runs on it, which goes on.
+    HoldMoves {
+        unit: u64,
+        step: StepId,
+        place: PlaceId,
+        bay: u16,
+    },
     /// A unit will take a lane: known when it is done before them, or decided as it goes.
     LaneChosen {
         unit: u64,

@@ -16,6 +16,8 @@ pub struct HoldFigures {
     pub shortest: Option<Time>,
     pub count: u64,
     pub restarts: u64,
+    /// Pushes with which one went on; `None` where it may not move.
+    pub moved: Option<u64>,
     /// Clock time by which the cold made one longer, on average; `None` where cold does not matter.
     pub cold: Option<Time>,
 }
@@ -50,6 +52,10 @@ pub fn holds(line: &Line, observed: &Observations) -> Vec<HoldFigures> {
                 shortest,
                 count: counts().map(|c| c.count).sum(),
                 restarts: counts().map(|c| c.restarts).sum(),
+                moved: line.steps[s]
+                    .hold()
+                    .filter(|hold| hold.may_move)
+                    .map(|_| counts().map(|c| c.moved).sum()),
                 cold: line.steps[s].hold().and_then(|hold| hold.warm.as_ref()).and_then(|_| {
                     let ended: u64 = counts().map(|c| c.count).sum();
                     let cold: Time = counts().map(|c| c.cold).sum();

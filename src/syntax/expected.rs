@@ -183,7 +183,6 @@ fn composite(rule: Rule) -> String {
         Rule::lateness => "`, 5 % late by`",
         Rule::stock => "`, 30 at start`",
         Rule::late_cap => "`up to ... items`",
-        Rule::later_more => "what the clause says",
         Rule::statement | Rule::sentence | Rule::file => "a statement",
         _ => return opening_words(rule).unwrap_or_else(|| "a clause".to_string()),
     };

@@ -250,7 +250,11 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("chosen", "how a unit chooses its lane"),
     clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
-    clause("may", "how far unfinished work may travel; the stations where balancing may put a task"),
+    clause(
+        "may",
+        "how far unfinished work may travel; a hold that runs on while its unit is pushed; the stations where balancing \
+         may put a task",
+    ),
     clause("when", "how warm it must be for a hold to count; how few units lead to overtime, or to a shift"),
     clause("only if", "work begun only where it ends before the next break"),
     clause("length", "how long a station on a conveyor is"),

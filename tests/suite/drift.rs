@@ -184,3 +184,94 @@ fn a_crew_that_drifts_both_ways_follows_the_recursion_between_two_borders() {
     assert_eq!(report.segments[0].delay, tenth(held));
     assert!(moved > 50 && begun > 50 && held > 0, "{moved} drifted, {begun} begun early, {held} held");
 }
+
+/// A unit every 8 min (a push every 8 min, half a minute of it the move): glue takes 5 min at A, sets at least 9 min and
+/// may move; B takes 4 min at once and a minute when the glue is set.
+///
+/// The first signal falls at 7.5: unit 0 is at A at 8, glued at 13, sets to 22. The signal at 15.5 finds nothing else
+/// open: the unit is at B at 16, packed at 20, and looked at from 22, when the glue is set, to 23: done before the next
+/// signal, at 23.5. The hold is a minute shorter than its minimum never.
+#[test]
+fn a_hold_that_may_move_runs_on_through_the_push() {
+    let text = |mark: &str| {
+        format!(
+            "line \"glue\"\nrelease saturated\nstation A crew 1\nstation B crew 1\n\
+             segment all A to B pushed every 8 min index 0.5 min\n\
+             task glue takes 5 min by 1 at A\nhold sets at least 9 min safety {mark} after glue at A\n\
+             task pack takes 4 min by 1 after glue at B\ntask look takes 1 min by 1 after sets, pack at B\n"
+        )
+    };
+    let line = line_of(&text("may move"));
+    let (report, events) = record(&line, Horizon::For(min(24)));
+    let ran =
+        |name: &str| ended(&line, &events, name).iter().map(|(_, from, to)| (*from, *to)).collect::<Vec<_>>();
+    assert_eq!(ran("glue"), [(min(8), min(13)), (min(16), min(21))]);
+    assert_eq!(ran("sets"), [(min(13), min(22))]);
+    assert_eq!(ran("pack"), [(min(16), min(20))]);
+    assert_eq!(ran("look"), [(min(22), min(23))]);
+    assert_eq!((report.holds[0].moved, report.holds[0].shortest), (2, min(9)));
+    // Without the mark the push waits for it: at 22 the unit is done at A, and at B at 22.5.
+    let line = line_of(&text(""));
+    let (report, events) = record(&line, Horizon::For(min(28)));
+    assert_eq!(ended(&line, &events, "sets").first().map(|(_, _, to)| *to), Some(min(22)));
+    let pack = ended(&line, &events, "pack");
+    assert_eq!(pack.first().map(|(_, from, _)| *from), Some(min(22) + Time(30_000_000)));
+    assert_eq!(report.holds[0].moved, 0);
+}
+
+/// A move of 4 min is longer than what is left of the hold: it is over as the unit arrives, and follows then.
+#[test]
+fn a_hold_that_ends_on_the_way_is_over_when_its_unit_arrives() {
+    let line = line_of(
+        "line \"glue\"\nrelease saturated\nstation A crew 1\nstation B crew 1\n\
+         segment all A to B pushed when all are ready index 4 min\n\
+         task glue takes 5 min by 1 at A\nhold sets at least 3 min may move after glue at A\n\
+         task look takes 1 min by 1 after sets at B\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(16)));
+    // In from 0 to 4, glued at 9, pushed at once, there at 13; the hold would have ended at 12.
+    assert_eq!(
+        ended(&line, &events, "sets").first().map(|(_, from, to)| (*from, *to)),
+        Some((min(9), min(13)))
+    );
+    assert_eq!(
+        ended(&line, &events, "look").first().map(|(_, from, to)| (*from, *to)),
+        Some((min(13), min(14)))
+    );
+    assert_eq!(report.holds[0].shortest, min(4));
+}
+
+/// A stop where it has come to begins it again whole: from 20 on, for 9 min.
+#[test]
+fn a_stop_in_the_next_place_begins_a_hold_again_that_moved_there() {
+    let line = line_of(
+        "line \"glue\"\nrelease saturated\nstation A crew 1\nstation B crew 1 stopping every 18 min for 2 min\n\
+         segment all A to B pushed every 8 min index 0.5 min\n\
+         task glue takes 5 min by 1 at A\nhold sets at least 9 min may move after glue at A\n\
+         task look takes 1 min by 1 after sets at B\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(31)));
+    assert_eq!(report.holds[0].restarts, 1);
+    let look = ended(&line, &events, "look");
+    assert_eq!(look.first().map(|(_, from, to)| (*from, *to)), Some((min(29), min(30))));
+}
+
+#[test]
+fn a_hold_that_must_end_where_it_began_may_not_move() {
+    let refused = |more: &str, code: &str| {
+        let text = format!(
+            "line \"glue\"\nstation A crew 1\nstation B crew 1\nstation C crew 1\n\
+             segment all A to B pushed every 8 min\ntask glue takes 5 min by 1 at A\ntask look takes 1 min by 1 at A\n{more}\n"
+        );
+        let errors = crate::follow::text::read(&text).expect_err("it must end where it began");
+        assert!(errors.len() == 1 && errors[0].starts_with(code), "{errors:#?}");
+    };
+    refused("hold sets at least 3 min may move after glue at B", "T407");
+    refused("hold sets at least 3 min may move after glue at C", "T407");
+    refused(
+        "hold sets at least 3 min may move after glue at A\ntest v of sets at A passes 90 % on fail scrapped",
+        "T407",
+    );
+    refused("hold sets at least 3 min may move after glue at A\nexclude look while sets runs", "T407");
+    refused("equipment rig\nhold sets at least 3 min may move with rig after glue at A", "T407");
+}

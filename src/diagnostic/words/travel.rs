@@ -1,4 +1,4 @@
-//! Work that travels with its unit: T407.
+//! Work that travels with its unit, and holds that move with theirs: T407.
 
 use crate::diagnostic::{Code, Diagnostic, Span};
 
@@ -17,6 +17,20 @@ pub fn nowhere_to_travel(span: Span, step: &str, place: &str, to: &str) -> Diagn
 pub fn may_not_travel(span: Span, step: &str, why: &str) -> Diagnostic {
     let cure = "leave out `may travel`: the line holds for it";
     bad(span, format!("{step} {why} and may not travel"), "must be done at its own place", cure)
+}
+
+/// It stands where no push takes its unit to a next place.
+pub fn hold_moves_nowhere(span: Span, hold: &str, place: &str) -> Diagnostic {
+    let headline =
+        format!("hold {hold} may move, and no push takes its unit on from {place} to a place of the segment");
+    let cure = "only in a segment that is `pushed ...`, and not at its last place: leave out `may move`";
+    bad(span, headline, "nowhere to go on", cure)
+}
+
+/// `why`: `is part of test q1`, `takes equipment`.
+pub fn hold_stays(span: Span, hold: &str, why: &str) -> Diagnostic {
+    let cure = "leave out `may move`: the line holds for it";
+    bad(span, format!("hold {hold} {why} and may not move"), "must end where it began", cure)
 }
 
 pub fn nothing_travels(span: Span, segment: &str) -> Diagnostic {

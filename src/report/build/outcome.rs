@@ -122,6 +122,7 @@ pub fn holds(line: &Line, summary: &Summary) -> Vec<HoldRow> {
                 shortest_min: figures.shortest.map(|t| t.as_minutes()),
                 count: figures.count,
                 restarts: figures.restarts,
+                moved: figures.moved,
                 cold_min: figures.cold.map(|time| time.as_minutes()),
                 kept: figures.kept(),
             }

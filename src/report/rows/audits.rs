@@ -16,6 +16,9 @@ pub struct HoldRow {
     pub shortest_min: Option<f64>,
     pub count: u64,
     pub restarts: u64,
+    /// Pushes with which one went on; left out where it may not move.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub moved: Option<u64>,
     /// Clock minutes by which the cold made one longer, on average; left out where cold does not matter.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cold_min: Option<f64>,

@@ -29,6 +29,10 @@ pub fn holds(report: &Report) -> Table {
         .figure("shortest seen", "clock min", "/shortest_min", |h| h.shortest_min)
         .count("ended, all runs", "holds", "/count", |h| Some(h.count))
         .count("restarted in full", "holds", "/restarts", |h| Some(h.restarts));
+    let table = match report.holds.iter().any(|h| h.moved.is_some()) {
+        true => table.count("went on while pushed", "pushes", "/moved", |h| h.moved),
+        false => table,
+    };
     let table = match report.holds.iter().any(|h| h.cold_min.is_some()) {
         true => table.figure("longer for the cold, each", "clock min", "/cold_min", |h| h.cold_min),
         false => table,

@@ -24,6 +24,12 @@ pub fn holds(report: &Report) -> Vec<String> {
         ]);
     }
     let mut lines = grid.lines();
+    let moved = report.holds.iter().filter_map(|hold| Some((&hold.id, hold.moved?)));
+    let moved: Vec<String> = moved.map(|(id, moved)| format!("{id} {}", thousands(moved))).collect();
+    if !moved.is_empty() {
+        let text = format!("went on while their units were pushed, in all: {}", moved.join("; "));
+        lines.extend(wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented));
+    }
     let cold = report.holds.iter().filter_map(|hold| Some((&hold.id, hold.cold_min?)));
     let cold: Vec<String> = cold.map(|(id, cold)| format!("{id} {} min", decimals(cold, 1))).collect();
     if !cold.is_empty() {

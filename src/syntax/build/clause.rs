@@ -32,10 +32,7 @@ impl Builder<'_> {
             }
             return Ok(());
         }
-        let kind = match clause.as_rule() {
-            Rule::later => ClauseKind::Later { word: self.name_at(&clause, word_span) },
-            _ => self.kind(clause)?,
-        };
+        let kind = self.kind(clause)?;
         into.push(Clause { span, word_span, kind });
         Ok(())
     }
@@ -57,6 +54,7 @@ impl Builder<'_> {
                 | Rule::no_two
                 | Rule::stored
                 | Rule::late_work
+                | Rule::may_move
                 | Rule::may_travel
                 | Rule::may_stand
         );
@@ -71,14 +69,6 @@ impl Builder<'_> {
             _ if two => self.span(&first).to(self.span(&inner.next().expect("it has two words"))),
             _ => self.span(&first),
         }
-    }
-
-    /// The opening words themselves, one blank apart.
-    fn name_at(&self, clause: &Pair<'_, Rule>, span: Span) -> Name {
-        let start = clause.as_span().start();
-        let length = (span.end - span.start) as usize;
-        let text = &clause.as_span().get_input()[start..start + length];
-        Name { text: text.to_string(), span }
     }
 
     fn kind(&self, clause: Pair<'_, Rule>) -> Built<ClauseKind> {

@@ -13,6 +13,7 @@ pub(super) fn mark(rule: Rule) -> Option<ClauseKind> {
         Rule::exactly => ClauseKind::Exactly,
         Rule::once => ClauseKind::OnceALot,
         Rule::pushed_ready => ClauseKind::PushedWhenReady,
+        Rule::may_move => ClauseKind::MayMove,
         Rule::ordered => ClauseKind::Ordered,
         _ => return None,
     })

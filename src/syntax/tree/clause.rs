@@ -285,11 +285,8 @@ pub enum ClauseKind {
     Chosen(ChosenBy),
     /// `stopping every exponential mean 40 h of use for 15/25/90 min by 1 mechanics`
     Stopping(Box<StoppingSpec>),
-    /// A clause the language has and the engine does not model yet, kept as text:
-    /// (none so far)
-    Later {
-        word: Name,
-    },
+    /// `may move` (hold): it runs on while its unit is pushed to the next place
+    MayMove,
 }
 
 /// Which way a crew drifts.

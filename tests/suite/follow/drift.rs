@@ -1,4 +1,4 @@
-//! Crews that drift: what a unit may be pushed on with, and who goes along.
+//! Crews that drift, and holds that may move: what a unit may be pushed on with, and who goes along.
 
 use super::Follower;
 use super::unit::{Running, Unit, What};
@@ -17,7 +17,7 @@ fn stays(line: &Line, step: StepId, place: PlaceId) -> bool {
     });
     let in_window = line.windows.iter().any(|w| w.opens == step || w.closes == step);
     let apart = line.exclusions.iter().any(|e| e.apart.contains(&step) || e.running.contains(&step));
-    own.hold().is_some()
+    own.hold().is_some_and(|hold| !hold.may_move)
         || own.at_breaks != AtBreaks::Rests
         || own.place != place
         || narrower
@@ -48,9 +48,13 @@ impl Follower<'_> {
     /// Could the unit be pushed on with what is left on it?
     pub fn may_drift(&self, unit: &Unit, place: PlaceId) -> bool {
         let (line, drift) = (self.line, self.line.places[place.index()].drift);
-        let little = |run: &Running| {
-            let goes = matches!(run.what, What::Step(step) if !stays(line, step, place)) && !run.carried;
-            goes && self.left_of(run).is_some_and(|left| left <= drift)
+        let holds = |step: StepId| line.steps[step.index()].hold().is_some_and(|hold| hold.may_move);
+        let little = |run: &Running| match run.what {
+            What::Step(step) if !stays(line, step, place) && !run.carried => {
+                let little = |left| !drift.is_zero() && left <= drift;
+                self.left_of(run).is_some_and(|left| holds(step) || little(left))
+            }
+            What::Step(_) | What::Fix(_) => false,
         };
         let steps = (0..line.steps.len()).map(StepId::from_index);
         let mut open = steps
@@ -59,8 +63,8 @@ impl Follower<'_> {
             let applies = test.steps.iter().any(|s| unit.applies(line, *s));
             test.place != place || now.passed || !applies
         });
-        !drift.is_zero()
-            && tests
+        tests
+            && !unit.running.is_empty()
             && unit.asked.is_none()
             && unit.route.is_empty()
             && unit.arrives <= self.now
@@ -76,6 +80,27 @@ impl Follower<'_> {
             let sum = &mut self.totals.places[place.index()];
             sum.drifted += 1;
             sum.drifted_left += left.0;
+        }
+    }
+
+    /// A unit is pushed on while a hold runs on it, which goes on.
+    pub fn hold_moves(&mut self, number: u64, step: StepId, (place, bay): (PlaceId, u16)) {
+        let own = &self.line.steps[step.index()];
+        let stands = |unit: &&Unit| unit.bay() == Some((place, bay));
+        let run = self.units.get(&number).filter(stands).and_then(|unit| {
+            unit.running.iter().find(|run| run.what == What::Step(step) && run.paused.is_none())
+        });
+        if run.is_none_or(|run| run.carried)
+            || own.hold().is_none_or(|hold| !hold.may_move)
+            || own.place != place
+        {
+            self.fault(Some(number), Some(place), format!("{} moves on and may not", own.name));
+        }
+        self.totals.holds[step.index()].moved += 1;
+        let now = self.now;
+        if let Some(unit) = self.units.get_mut(&number) {
+            unit.running.iter_mut().filter(|r| r.what == What::Step(step)).for_each(|r| r.carried = true);
+            unit.done_at = Some(now);
         }
     }
 

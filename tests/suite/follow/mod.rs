@@ -305,6 +305,7 @@ impl<'a> Follower<'a> {
                 self.part_amiss(unit, step, part, flaw, until);
             }
             Event::Found { unit, gate, here, left } => self.found(unit, gate, here, left),
+            Event::HoldMoves { unit, step, place, bay } => self.hold_moves(unit, step, (place, bay)),
             Event::LaneChosen { unit, lanes, lane } => self.lane_chosen(unit, lanes.into(), lane.into()),
             Event::CarrierLeft { carriers, length } => self.carrier_left(carriers, length),
             Event::LorryCame { load } => self.lorry_came(load),

@@ -2,7 +2,7 @@
 
 use super::Follower;
 use super::feeders::maker;
-use super::unit::{Asked, Unit};
+use super::unit::{Asked, HoldNow, Running, Unit, What};
 use taktwright::line::{Line, MoveRule, PlaceId, PlaceKind, StepId, TestId};
 use taktwright::simulate::Spot;
 use taktwright::units::Time;
@@ -326,11 +326,14 @@ impl Follower<'_> {
 
     fn audit_all(&mut self, number: u64) {
         let now = self.now;
-        let holds = match self.units.get_mut(&number) {
-            Some(unit) => std::mem::take(&mut unit.holds),
-            None => return,
+        let Some(unit) = self.units.get_mut(&number) else { return };
+        let runs_on = |hold: &HoldNow| {
+            !hold.ended && unit.running.iter().any(|run| run.carried && run.what == What::Step(hold.step))
         };
-        for hold in holds {
+        let (kept, over) = unit.holds.drain(..).partition(runs_on);
+        unit.holds = kept;
+        let over: Vec<HoldNow> = over;
+        for hold in over {
             self.audit(number, hold.step, now - hold.started, hold.ended);
         }
     }
@@ -346,6 +349,9 @@ impl Follower<'_> {
         unit.spot = to;
         unit.arrives = arrives;
         unit.entered = now;
+        // A hold that ended on the way is over when the unit has arrived.
+        let holds = |run: &&mut Running| matches!(run.what, What::Step(step) if line.steps[step.index()].hold().is_some());
+        unit.running.iter_mut().filter(holds).for_each(|run| run.ends = run.ends.max(arrives));
         if !matches!(to, Spot::Outside(_)) && unit.on_line.is_none() {
             unit.on_line = Some(now);
             self.totals.line_on += u64::from(maker(number).is_none());

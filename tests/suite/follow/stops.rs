@@ -315,7 +315,14 @@ impl Follower<'_> {
             let Some((place, _)) = unit.bay() else { continue };
             for run in &unit.running {
                 let name = self.said(run.what);
-                let rests = run.carried && unit.arrives > self.now;
+                let on_its_way = run.carried && unit.arrives > self.now;
+                let is_hold =
+                    matches!(run.what, What::Step(step) if self.line.steps[step.index()].hold().is_some());
+                // A hold that moves with its unit runs on; the next place is looked at when it has arrived.
+                if on_its_way && is_hold {
+                    continue;
+                }
+                let rests = on_its_way;
                 match (rests || self.is_barred(unit, run.what, place) || run.is_unmanned(), run.paused) {
                     (true, None) => {
                         wrong.push((*number, place, format!("{name} goes on and is stopped or unmanned")));

@@ -41,6 +41,7 @@ pub struct HoldSum {
     pub followed: u64,
     pub shortest: Time,
     pub restarts: u64,
+    pub moved: u64,
 }
 
 /// Of one cause of stops.
@@ -173,7 +174,7 @@ impl Totals {
             holds: line
                 .steps
                 .iter()
-                .map(|_| HoldSum { ended: 0, followed: 0, shortest: Time::NEVER, restarts: 0 })
+                .map(|_| HoldSum { ended: 0, followed: 0, shortest: Time::NEVER, restarts: 0, moved: 0 })
                 .collect(),
             stops: vec![StopSum::default(); line.stops.len()],
             pushes: vec![PushSum::default(); line.segments.len()],
@@ -652,6 +653,9 @@ impl Follower<'_> {
             let (least, most) = (own.restarts - later.restarts, own.restarts - then.restarts);
             let what = format!("restarts of {}", step.name);
             said.between(&what, least.into(), most.into(), counts.restarts.into());
+            let (least, most) = (own.moved - later.moved, own.moved - then.moved);
+            let what = format!("moves of {}", step.name);
+            said.between(&what, least.into(), most.into(), counts.moved.into());
             if counts.count > 0 && counts.shortest < minimum {
                 said.say(format!(
                     "the shortest {} is {} and its minimum {minimum}",

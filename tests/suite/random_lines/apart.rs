@@ -11,6 +11,7 @@ impl Writer {
             let pairs: Vec<(usize, usize)> = (0..self.steps.len())
                 .flat_map(|a| (0..self.steps.len()).map(move |b| (a, b)))
                 .filter(|(a, b)| a != b && self.steps[*a].place == self.steps[*b].place)
+                .filter(|(_, b)| !self.moving.contains(b))
                 .filter(|(a, _)| self.steps[*a].name.starts_with('t'))
                 .collect();
             if !pairs.is_empty() {
@@ -24,7 +25,9 @@ impl Writer {
                 let zoned = self.step_text.lines().find(|line| in_zone(line)).unwrap_or_default();
                 let name = zoned.split(' ').nth(1).unwrap_or_default();
                 let place = self.steps.iter().find(|s| s.name == name).map(|s| s.place);
-                let other = self.steps.iter().find(|s| Some(s.place) == place && s.name != name);
+                let moves = |name: &str| self.moving.iter().any(|s| self.steps[*s].name == name);
+                let other =
+                    self.steps.iter().find(|s| Some(s.place) == place && s.name != name && !moves(&s.name));
                 if let Some(other) = other {
                     text.push_str(&format!("exclude work in z1 while {} runs\n", other.name));
                 }
@@ -37,7 +40,7 @@ impl Writer {
             let b = self.dice.from(0, self.steps.len() as u32 - 1) as usize;
             let gap = self.steps[a].place.abs_diff(self.steps[b].place) as u32;
             let reach = gap + self.dice.from(0, 1);
-            if reach <= self.places.len() as u32 {
+            if reach <= self.places.len() as u32 && !self.moving.contains(&b) {
                 self.features.note(Feature::ApartNear);
                 let (a, b) = (&self.steps[a].name, &self.steps[b].name);
                 text.push_str(&format!("exclude {a} while {b} run within {reach} places\n"));

@@ -127,6 +127,7 @@ features! {
     OwnHours 45 "feeders with hours of their own";
     Ways 50 "trucks that are on their way";
     Lanes 35 "lanes";
+    MovingHolds 60 "holds that move with their units";
 }
 
 /// The features allowed, and those that really came to be used.

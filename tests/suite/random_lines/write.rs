@@ -70,6 +70,8 @@ pub(super) struct Writer {
     /// People of a feeder that has hours of its own.
     pub(super) own_wanted: u32,
     pub(super) lanes: Option<Lanes>,
+    /// Holds that may move.
+    pub(super) moving: Vec<usize>,
 }
 
 /// Tenths of a minute as the file writes them.
@@ -103,6 +105,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         menders: 0,
         own_wanted: 0,
         lanes: None,
+        moving: Vec::new(),
     };
     let text = writer.write(seed);
     let settings = writer.settings(seed);
@@ -972,6 +975,21 @@ impl Writer {
         }
     }
 
+    /// Lets some holds of the pushed stretch move with their units.
+    fn let_holds_move(&mut self, first: usize, last: usize) {
+        for s in 0..self.steps.len() {
+            let (place, name) = (self.steps[s].place, self.steps[s].name.clone());
+            let may = !self.steps[s].bound && name.starts_with('h') && first <= place && place < last;
+            if !may || !self.wants(Feature::MovingHolds, 70) {
+                continue;
+            }
+            let start = self.step_text.find(&format!("hold {name} ")).expect("its sentence was written");
+            let end = start + self.step_text[start..].find('\n').expect("it ends with its line");
+            self.step_text.insert_str(end, "  may move");
+            self.moving.push(s);
+        }
+    }
+
     fn segment_text(&mut self) -> String {
         let mut text = String::new();
         let (first, last) = match self.pushed {
@@ -1003,6 +1021,9 @@ impl Writer {
             false => String::new(),
         };
         let late = if every { self.let_travel(first, last) } else { String::new() };
+        if late.is_empty() {
+            self.let_holds_move(first, last);
+        }
         let movers = match !index.is_empty() && self.wants(Feature::Movers, 100) {
             true => self.movers_text(first, last),
             false => String::new(),

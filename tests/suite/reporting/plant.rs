@@ -135,7 +135,13 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
 
 fn steps() -> Vec<Step> {
     let hold = |minimum| {
-        StepKind::Hold(Hold { minimum: minutes(minimum), safety: true, attended: false, warm: None })
+        StepKind::Hold(Hold {
+            minimum: minutes(minimum),
+            safety: true,
+            attended: false,
+            may_move: false,
+            warm: None,
+        })
     };
     let mut base = step("a01", "Set base frame, level", A01, StepKind::Task, 20, &[]);
     base.times.iter_mut().for_each(|t| t.dist.timings = Some(6));
@@ -454,6 +460,7 @@ pub fn replication(k: u32) -> Replication {
                 shortest: minutes(121),
                 count: 70,
                 restarts: 0,
+                moved: 0,
                 cold: Time::ZERO,
             },
             HoldCounts {
@@ -461,6 +468,7 @@ pub fn replication(k: u32) -> Replication {
                 shortest: minutes(15),
                 count: 80,
                 restarts: 2,
+                moved: 0,
                 cold: Time::ZERO,
             },
         ],
