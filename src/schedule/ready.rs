@@ -3,7 +3,7 @@
 use super::bay_work::{BayWork, Lack, Status};
 use super::crew::{choose, could_use};
 use super::floor::{Floor, Gate, Ready};
-use super::node::{Node, NodeKind};
+use super::node::Node;
 use super::shop::Shop;
 use crate::line::Need;
 use std::ops::Range;
@@ -210,7 +210,7 @@ impl Floor {
             return Err(Lack::Equipment);
         }
         // A hold never waits for others' work.
-        let is_hold = matches!(node.kind, NodeKind::Hold { .. });
+        let is_hold = node.is_hold();
         let is_apart = || !node.sides.is_empty() && !is_hold && self.is_kept_apart(shop, bay, node);
         if !self.has_room(shop, bay, node, heads) || is_apart() {
             return Err(Lack::Room);

@@ -93,8 +93,7 @@ fn needs_of_fix<'a>(test: &'a Test, outcome: &'a FailOutcome, place: usize) -> O
 }
 
 fn holds_of(list: &[Node]) -> Vec<u16> {
-    let is_hold = |k: &u16| matches!(list[usize::from(*k)].kind, NodeKind::Hold { .. });
-    (0..list.len() as u16).filter(is_hold).collect()
+    (0..list.len() as u16).filter(|k| list[usize::from(*k)].is_hold()).collect()
 }
 
 /// All nodes are for every unit and begin with it; a unit that may come with work begun is looked at closely.

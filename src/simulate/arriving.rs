@@ -3,7 +3,7 @@
 use super::run::Run;
 use super::units::{Row, Way};
 use super::watcher::Watcher;
-use crate::schedule::{BayWork, NodeKind};
+use crate::schedule::BayWork;
 
 impl<W: Watcher> Run<'_, W> {
     /// The unit in the bay has arrived: its work may begin.
@@ -70,7 +70,7 @@ impl<W: Watcher> Run<'_, W> {
         let fix = if unit.way != Way::Series { self.begin_visit(bay, place) } else { None };
         let units = &self.units;
         let tests = &self.c.tests;
-        let held = |k: usize| holds_done && matches!(nodes[k].kind, NodeKind::Hold { .. });
+        let held = |k: usize| holds_done && nodes[k].is_hold();
         let redone = self.copies_due(place, row);
         // A step whose redo is due as a copy is not done in its first form.
         let copied = |k: usize| {

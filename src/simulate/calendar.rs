@@ -6,7 +6,6 @@ use super::settings::RunErrorKind;
 use super::units::Row;
 use super::watcher::{Event, Spot, Watcher};
 use crate::line::{CrewId, ModelId, PlaceId, Release};
-use crate::schedule::NodeKind;
 use crate::units::Time;
 
 impl<W: Watcher> Run<'_, W> {
@@ -243,7 +242,7 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         let nodes = self.c.shop.nodes_of(place);
         for node in nodes {
-            if matches!(node.kind, NodeKind::Hold { .. }) && !node.dormant {
+            if node.is_hold() && !node.dormant {
                 self.units.set_done(row, node.step, true);
             }
         }

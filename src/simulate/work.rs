@@ -305,7 +305,7 @@ impl<W: Watcher> Run<'_, W> {
         self.note_parts();
         for (bay, local) in &walked.started {
             let bay = *bay as usize;
-            if matches!(shop.node(bay, *local as usize).kind, NodeKind::Hold { .. }) {
+            if shop.node(bay, *local as usize).is_hold() {
                 // An attended hold that waited for attended time.
                 self.floor.started_hold(bay);
                 self.start_hold(bay, *local, true);
