@@ -440,7 +440,7 @@ impl Follower<'_> {
         // Units that stand in the line at the start may count as released then or not at all.
         let from_start = if self.window.start == Some(Time::ZERO) { self.from_start } else { 0 };
         let mut count = |what: &str, of: fn(&Totals) -> u64, reported: u64, less: u64| {
-            let (least, most) = (of(now) - of(after) - less, of(now) - of(before));
+            let (least, most) = ((of(now) - of(after)).saturating_sub(less), of(now) - of(before));
             said.between(what, i128::from(least), i128::from(most), i128::from(reported));
         };
         count("released", |t| t.released, report.released, from_start);
