@@ -10,9 +10,9 @@ use crate::line::{Line, PlaceId, StepKind};
 /// Nobody's but the crew's of the bay.
 const OWN: u16 = u16::MAX;
 
-/// Adds to a place's nodes a dormant copy of every task that may be finished there by the crew of the place
-/// before it, and of every hold that may go on there, with its edges to what follows it here. What opens or closes a window, what is kept apart from
-/// other work, and what would find less room there is finished where it was begun.
+/// Adds to a place's nodes a dormant copy of every task that may be finished there by the crew of the place before it,
+/// and of every hold that may go on there, with its edges to what follows it here. What opens or closes a window, what is
+/// kept apart from other work, and what would find less room there is finished where it was begun.
 pub(super) fn add_copies(
     line: &Line,
     place: usize,

@@ -212,7 +212,7 @@ impl<W: Watcher> Run<'_, W> {
             self.show_lane(self.bays[bay as usize].unit, to);
             let row = self.leave_blocked(bay as usize);
             if self.has_bay_for_new(to) {
-                self.come_in(row, to, from);
+                self.come_in(row, to, from, self.travel_into(to));
             } else {
                 self.enter_slot(row, to, from, self.travel_into(to));
             }

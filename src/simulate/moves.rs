@@ -114,7 +114,7 @@ impl<W: Watcher> Run<'_, W> {
         while !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             let Some((row, from)) = self.take_from(place, source) else { break };
-            self.come_in(row, place, from);
+            self.come_in(row, place, from, self.travel_into(place));
         }
         self.fill_slots(place);
         if !self.c.lanes.is_empty() {
@@ -129,11 +129,10 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// A unit takes a free bay of a place that is not pushed.
+    /// A unit takes a free bay of a place that is not pushed, and is on its way so long.
     #[inline]
-    pub(super) fn come_in(&mut self, row: Row, place: usize, from: Spot) {
+    pub(super) fn come_in(&mut self, row: Row, place: usize, from: Spot, travel: i64) {
         let bay = self.free_bay(place);
-        let travel = self.travel_into(place);
         self.enter_bay(row, bay, from, travel);
         if travel > 0 {
             let entry = Entry::new(

@@ -1,6 +1,6 @@
 //! Pushed segments: all units move at once, bays work in rotation, what is not done holds the line.
 
-use super::queue::{Class, Entry, MOVE_END, PUSH_END};
+use super::queue::{Class, Entry, PUSH_END};
 use super::run::{Fate, Run};
 use super::units::{NONE, Row};
 use super::watcher::{Event, Spot, Watcher};
@@ -213,23 +213,7 @@ impl<W: Watcher> Run<'_, W> {
             && self.places[next].slots.is_empty()
             && !self.is_halted(next);
         if free_bay {
-            let compiled = &self.c.shop.places[next];
-            let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
-            if let Some(to) = bays.into_iter().find(|b| self.bays[*b].unit == NONE) {
-                self.enter_bay(row, to, from, index);
-                if index > 0 {
-                    let entry = Entry::new(
-                        self.clock.now() + index,
-                        Class::End,
-                        self.c.rank_of[next],
-                        self.bay_in_place(to),
-                        MOVE_END,
-                    );
-                    self.queue.push(entry);
-                } else {
-                    self.arrive(to);
-                }
-            }
+            self.come_in(row, next, from, index);
         } else {
             self.enter_slot(row, next, from, index);
         }
