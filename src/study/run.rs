@@ -23,11 +23,16 @@ impl Attendant for crate::simulate::Unattended {}
 /// Attended minutes at a station are multiplied by this to see what a faster station would buy.
 pub const FASTER: f64 = 0.95;
 
+/// One in so many of the replications for a station's gain is made at every station; where none of them differs, the
+/// rest is not made.
+const FIRST_GAINS: u32 = 4;
+
 /// What the line does when the attended work of one station takes `FASTER` of its time.
 #[derive(Clone, PartialEq, Debug)]
 pub struct GainRun {
     pub place: PlaceId,
-    /// What the first replications of the study make once more, on the same random days.
+    /// What the first replications of the study make once more, on the same random days; fewer of them where nothing
+    /// differs.
     pub made: Vec<Made>,
 }
 
@@ -203,7 +208,8 @@ fn is_within(observed: &Observations, share: f64, confidence: f64) -> bool {
     Estimate::of(&values, confidence).is_some_and(|e| narrow_enough(e.mean, e.half_width(), share))
 }
 
-/// Runs each station that has attended work with that work shortened, on the same random days.
+/// Runs each station that has attended work with that work shortened, on the same random days: first a few of them,
+/// then the rest at the stations with which some of these few differ.
 fn gains(
     line: &Line,
     wanted: u32,
@@ -216,20 +222,43 @@ fn gains(
     if count < 2 || base.interrupted {
         return Ok(Vec::new());
     }
-    let places: Vec<PlaceId> = stations_with_work(line).collect();
-    attendant.begin("gains by station", count * whole(places.len()));
-    let faster = |place: &PlaceId| Settings { count, faster: Some((*place, FASTER)), ..settings.clone() };
-    let all: Vec<Settings> = places.iter().map(faster).collect();
-    // Only what was made is kept: a whole record for every station would fill the memory.
-    let keep = |run: Observations| (!run.interrupted).then(|| run.made().collect::<Vec<Made>>());
-    let made =
-        simulate_each(line, &all, attendant, keep).map_err(|error| StudyError::of_run(line, &error))?;
-    let gains = places.into_iter().zip(made).map(|(place, made)| Some(GainRun { place, made: made? }));
-    let gains: Option<Vec<GainRun>> = gains.collect();
-    if gains.is_none() {
-        cautions.push("interrupted: the gains by station are left out".to_string());
+    let first = (count / FIRST_GAINS).max(2);
+    let as_is: Vec<Made> = base.made().collect();
+    let mut all: Vec<GainRun> =
+        stations_with_work(line).map(|place| GainRun { place, made: Vec::new() }).collect();
+    for (what, part) in [("gains by station", 0..first), ("gains, the rest", first..count)] {
+        let which: Vec<usize> =
+            (0..all.len()).filter(|k| all[*k].made.is_empty() || all[*k].differs(&as_is)).collect();
+        attendant.begin(what, whole(part.len()) * whole(which.len()));
+        let runs: Vec<Settings> = which
+            .iter()
+            .map(|k| Settings {
+                first: settings.first + part.start,
+                count: whole(part.len()),
+                faster: Some((all[*k].place, FASTER)),
+                ..settings.clone()
+            })
+            .collect();
+        // Only what was made is kept: a whole record for every station would fill the memory.
+        let keep = |run: Observations| (!run.interrupted).then(|| run.made().collect::<Vec<Made>>());
+        let made =
+            simulate_each(line, &runs, attendant, keep).map_err(|error| StudyError::of_run(line, &error))?;
+        for (k, made) in which.into_iter().zip(made) {
+            let Some(made) = made else {
+                cautions.push("interrupted: the gains by station are left out".to_string());
+                return Ok(Vec::new());
+            };
+            all[k].made.extend(made);
+        }
     }
-    Ok(gains.unwrap_or_default())
+    Ok(all)
+}
+
+impl GainRun {
+    /// Some replication makes another count than the line as it is.
+    fn differs(&self, as_is: &[Made]) -> bool {
+        self.made.iter().zip(as_is).any(|(faster, as_is)| faster != as_is)
+    }
 }
 
 fn whole(n: usize) -> u32 {

@@ -119,6 +119,26 @@ fn simulate_reports_the_same_for_any_number_of_threads() {
     assert_eq!(report["elapsed_s"], serde_json::Value::Null);
 }
 
+/// Once an hour on the clock a unit goes in, and either station has done with it long before the next one comes: a
+/// faster one makes nothing more, however often it is tried. Where units wait at the file, every replication differs.
+#[test]
+fn a_station_with_which_nothing_differs_is_tried_only_a_few_times() {
+    const RUN: &str = "--for 40h --warm-up none --replications 20 --gains 20 --reproducible --format json";
+    let tried = |text: String| -> Vec<(u64, f64)> {
+        let run = taktwright(&format!("simulate shop.line {RUN}")).file("shop.line", text);
+        let json = run.stdout_holds(&["taktwright.report/1"]).simulating().run();
+        let report: serde_json::Value = serde_json::from_str(&json).expect("valid JSON");
+        let stations = report["stations"].as_array().expect("stations").iter();
+        let gains = stations.map(|station| &station["bottleneck"]["units_gained"]);
+        gains.map(|gain| (gain["n"].as_u64().unwrap(), gain["mean"].as_f64().unwrap())).collect()
+    };
+    let shop = SHOP.replace("promise", "# promise");
+    assert_eq!(tried(format!("{shop}release every 60 min\n")), [(5, 0.0), (5, 0.0)]);
+    let busy = tried(shop);
+    assert_eq!((busy[0].0, busy[1].0), (20, 20), "{busy:?}");
+    assert!(busy[1].1 > 0.0, "{busy:?}");
+}
+
 #[test]
 fn a_promise_that_is_broken_gives_status_1() {
     taktwright(&format!("simulate shop.line {QUICK}"))
