@@ -6,7 +6,7 @@ use super::samples::{Held, Samples};
 use crate::draws::moments::variance;
 use crate::line::{Line, PlaceId};
 use crate::numbers::normal;
-use crate::schedule::{Floor, Shop, one_unit};
+use crate::schedule::{Alone, Shop};
 use std::ops::Range;
 
 /// Units of one model at a place.
@@ -85,9 +85,8 @@ impl Bench<'_> {
         let applies = |k: usize| {
             nodes[k].step != u32::MAX && nodes[k].models >> model & 1 == 1 && !self.moves_on(place, k)
         };
-        let mut floor = Floor::new(self.shop, self.path.clone());
         let mut times = Vec::with_capacity(DRAWS as usize);
-        self.draw_each(place, model, 0..DRAWS, &applies, &mut floor, |time| times.push(time));
+        self.draw_each(place, model, 0..DRAWS, &applies, |time| times.push(time));
         times
     }
 
@@ -98,11 +97,11 @@ impl Bench<'_> {
         model: usize,
         draws: Range<u64>,
         applies: &dyn Fn(usize) -> bool,
-        floor: &mut Floor,
         mut take: impl FnMut(i64),
     ) {
         let nodes = self.shop.nodes_of(place);
         let asks = nodes.iter().any(|node| node.options != 0);
+        let mut alone = Alone::new(self.shop, self.path.clone());
         let mut held = Held::new();
         let mut lengths = vec![0i64; nodes.len()];
         for k in draws {
@@ -115,7 +114,7 @@ impl Bench<'_> {
             }
             let options = if asks { self.samples.options(self.line, model, k) } else { 0 };
             let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
-            take(one_unit(self.shop, floor, place, model, options, length).length);
+            take(alone.makespan(place, (model, options), length));
         }
     }
 

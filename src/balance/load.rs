@@ -13,7 +13,7 @@ pub use super::window::window;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
 use crate::line::{Line, OutcomeKind, PlaceId, StepId, Test};
-use crate::schedule::{FIRST_OF_LOT, Floor, NodeKind, Shop, one_unit, remaining_paths};
+use crate::schedule::{Alone, FIRST_OF_LOT, NodeKind, Shop, remaining_paths};
 use rayon::prelude::*;
 
 /// Fixed draws behind a load that is no plain sum.
@@ -226,7 +226,6 @@ impl<'a> Bench<'a> {
         exact: &mut bool,
     ) -> f64 {
         let nodes = self.shop.nodes_of(place);
-        let mut floor = Floor::new(self.shop, self.path.clone());
         let applies = |k: usize| {
             nodes[k].step != u32::MAX
                 && nodes[k].models >> model & 1 == 1
@@ -246,24 +245,18 @@ impl<'a> Bench<'a> {
                 .sum();
         }
         if self.closely == Closely::AtMeans {
-            return self.at_means(place, model, &applies, &mut floor);
+            return self.at_means(place, model, &applies);
         }
         let all = if self.closely == Closely::Nearly { FEW_DRAWS } else { DRAWS };
         let draws = if optional || (0..nodes.len()).any(drawn) { all } else { 1 };
         *exact &= draws == 1;
         let mut sum = 0.0;
-        self.draw_each(place, model, 0..draws, &applies, &mut floor, |time| sum += time as f64);
+        self.draw_each(place, model, 0..draws, &applies, |time| sum += time as f64);
         sum / draws as f64
     }
 
     /// The makespan with every length at its mean, work of options at the share of units that have it.
-    fn at_means(
-        &self,
-        place: usize,
-        model: usize,
-        applies: &dyn Fn(usize) -> bool,
-        floor: &mut Floor,
-    ) -> f64 {
+    fn at_means(&self, place: usize, model: usize, applies: &dyn Fn(usize) -> bool) -> f64 {
         let nodes = self.shop.nodes_of(place);
         let share = |o: usize| match self.line.options[o].models[model] {
             true => self.line.options[o].rate,
@@ -285,7 +278,7 @@ impl<'a> Bench<'a> {
             })
             .collect();
         let length = |local: usize, people: u32| self.shared(place, local, model, people, lengths[local]);
-        one_unit(self.shop, floor, place, model, u64::MAX, length).length as f64
+        Alone::new(self.shop, self.path.clone()).makespan(place, (model, u64::MAX), length) as f64
     }
 
     /// A length with more people than it needs at least, where it is shared among whoever is free.

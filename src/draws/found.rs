@@ -6,6 +6,7 @@
 use super::sampler::Sampler;
 use super::stream::Stream;
 use crate::line::{Faults, Taken};
+use std::sync::OnceLock;
 
 /// Cells in which the law of the sum is laid out for `cdf` and `at`; draws and moments don't need it.
 const CELLS: usize = 1_200;
@@ -18,6 +19,9 @@ pub struct Found {
     each: Sampler,
     /// P(N <= n).
     up_to: Vec<f64>,
+    /// Chances of the sum in cells of equal width around 0, 1, 2... widths, and the width: dear, so made once and when
+    /// first asked for.
+    laid_out: OnceLock<(Vec<f64>, f64)>,
 }
 
 impl Found {
@@ -31,7 +35,7 @@ impl Found {
             sum += chance;
             up_to.push(sum);
         }
-        Found { taken: faults.taken, each: Sampler::new(&faults.each), up_to }
+        Found { taken: faults.taken, each: Sampler::new(&faults.each), up_to, laid_out: OnceLock::new() }
     }
 
     /// Faults of the unit of that index, wherever they are mended.
@@ -82,8 +86,7 @@ impl Found {
         mean * self.each.variance() + (power(2) - mean * mean) * self.each.mean() * self.each.mean()
     }
 
-    /// Chances of the sum in cells of equal width around 0, 1, 2... widths; and the width.
-    fn laid_out(&self) -> (Vec<f64>, f64) {
+    fn lay_out(&self) -> (Vec<f64>, f64) {
         let spread = self.variance().max(0.0).sqrt();
         let width = (self.mean() + 14.0 * spread).max(1.0) / CELLS as f64;
         let below = |j: usize| self.each.cdf((j as f64 + 0.5) * width);
@@ -105,20 +108,20 @@ impl Found {
 
     /// P(X <= x), to a cell's width.
     pub fn cdf(&self, x: f64) -> f64 {
-        let (chances, width) = self.laid_out();
-        let cells = chances.iter().enumerate().take_while(|(j, _)| *j as f64 * width <= x);
+        let (chances, width) = self.laid_out.get_or_init(|| self.lay_out());
+        let cells = chances.iter().enumerate().take_while(|(j, _)| *j as f64 * *width <= x);
         cells.map(|(_, chance)| chance).sum::<f64>().min(1.0)
     }
 
     /// The least x with P(X <= x) >= p, to a cell's width.
     pub fn at(&self, p: f64) -> f64 {
-        let (chances, width) = self.laid_out();
+        let (chances, width) = self.laid_out.get_or_init(|| self.lay_out());
         let mut sum = 0.0;
         let found = chances.iter().position(|chance| {
             sum += chance;
             sum >= p
         });
-        found.unwrap_or(CELLS - 1) as f64 * width
+        found.unwrap_or(CELLS - 1) as f64 * *width
     }
 }
 
@@ -185,7 +188,7 @@ mod tests {
         let stream = Stream::new(9, 0, Purpose::TaskTime, "punch");
         for taken in [Taken::All, Taken::Beyond(1), Taken::UpTo(2)] {
             let law = law(1.5, taken);
-            let (chances, width) = law.laid_out();
+            let (chances, width) = law.lay_out();
             let mean: f64 = chances.iter().enumerate().map(|(j, p)| j as f64 * width * p).sum();
             assert!((chances.iter().sum::<f64>() - 1.0).abs() < 1e-6);
             assert!((mean / law.mean() - 1.0).abs() < 0.002, "{mean} {}", law.mean());

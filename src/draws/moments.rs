@@ -21,11 +21,6 @@ pub fn sd(dist: &Dist) -> f64 {
     variance(dist).sqrt()
 }
 
-/// The least x with P(X <= x) >= `p`; infinite at p = 1 for laws without an upper bound.
-pub fn quantile(dist: &Dist, p: f64) -> f64 {
-    Sampler::new(dist).quantile(p)
-}
-
 /// P(X <= `x`).
 pub fn cdf(dist: &Dist, x: f64) -> f64 {
     Sampler::new(dist).cdf(x)

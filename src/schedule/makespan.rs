@@ -7,93 +7,102 @@ use super::ready::Walked;
 use super::seats::heads;
 use super::shop::Shop;
 
-/// When each step starts and ends, counted from the unit's entry, and the end of the last one.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Makespan {
-    /// Microseconds.
-    pub length: i64,
-    /// (local node, start, end, people), in order of start.
-    pub bars: Vec<(u16, i64, i64, u128)>,
-    /// Steps that could not start at all (nobody can, no equipment).
-    pub stuck: bool,
+/// Schedules one unit after the other, each alone at its place; what one needs is kept for the next.
+pub struct Alone<'a> {
+    shop: &'a Shop,
+    floor: Floor,
+    fresh: Vec<u16>,
+    /// (end, local node) of what runs, the next to end last.
+    running: Vec<(i64, u16)>,
+    walked: Walked,
 }
 
-/// Schedules one unit of `model` with all `options` in the first bay of `place`.
-///
-/// `length(local, people)` is how long a node takes with so many people, in microseconds; verdicts pass
-/// at once; windows are not judged. Holds run beside the work; time is attended throughout.
-pub fn one_unit(
-    shop: &Shop,
-    floor: &mut Floor,
-    place: usize,
-    model: usize,
-    options: u64,
-    length: impl Fn(usize, u32) -> i64,
-) -> Makespan {
-    let bay = shop.places[place].bay0 as usize;
-    let gang = shop.bay_gang[bay] as usize;
-    let nodes = shop.nodes_of(place);
-    let unit = BayWork::new(model as u16, 0, false, 0);
-    let mut fresh = Vec::new();
-    let mut result = Makespan::default();
-    let mut running: Vec<(i64, u16)> = Vec::new();
-    let (mut now, mut walked) = (0, Walked::default());
-    let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
-    floor.forget_where(gang);
-    floor.enter(shop, bay, unit, |_| false, applies, &mut fresh);
-    loop {
-        while let Some(local) = fresh.pop() {
-            let node = &nodes[local as usize];
-            match node.kind {
-                NodeKind::Verdict { .. } => floor.done(shop, bay, local, &mut fresh),
-                NodeKind::Hold { .. } => {
-                    floor.start_free(shop, bay, local as usize);
-                    let ends = now + length(local as usize, 0);
-                    running.push((ends, local));
-                    result.bars.push((local, now, ends, 0));
+impl<'a> Alone<'a> {
+    /// `path` as for [`Floor::new`].
+    pub fn new(shop: &'a Shop, path: Vec<i64>) -> Alone<'a> {
+        let floor = Floor::new(shop, path);
+        Alone { shop, floor, fresh: Vec::new(), running: Vec::new(), walked: Walked::default() }
+    }
+
+    /// When the last step of a unit of `model` with all `options` ends that entered the first bay of `place` at 0,
+    /// microseconds. What cannot start at all (nobody can, no equipment) is left out.
+    ///
+    /// `length(local, people)` is how long a node takes with so many people, in microseconds; verdicts pass
+    /// at once; windows are not judged. Holds run beside the work; time is attended throughout.
+    pub fn makespan(
+        &mut self,
+        place: usize,
+        (model, options): (usize, u64),
+        length: impl Fn(usize, u32) -> i64,
+    ) -> i64 {
+        let (shop, bay) = (self.shop, self.shop.places[place].bay0 as usize);
+        self.enters(place, (model, options), &length);
+        let mut now = 0;
+        loop {
+            while let Some(local) = self.fresh.pop() {
+                match shop.nodes_of(place)[local as usize].kind {
+                    NodeKind::Verdict { .. } => self.floor.done(shop, bay, local, &mut self.fresh),
+                    NodeKind::Hold { .. } => {
+                        self.floor.start_free(shop, bay, local as usize);
+                        self.runs_until(now + length(local as usize, 0), local);
+                    }
+                    NodeKind::Work | NodeKind::Fix { .. } => self.floor.queue(shop, bay, local, 3),
                 }
-                NodeKind::Work | NodeKind::Fix { .. } => floor.queue(shop, bay, local, 3),
+            }
+            self.start_all(bay, now, &length);
+            let Some((next, _)) = self.running.last().copied() else { break };
+            now = next;
+            while let Some((_, local)) = self.running.pop_if(|(ends, _)| *ends == now) {
+                self.floor.end(shop, bay, local as usize, now);
+                self.floor.done(shop, bay, local, &mut self.fresh);
             }
         }
-        start_all(shop, floor, bay, &mut walked, |floor, local| {
-            let people = floor.people[shop.bay_node0[bay] as usize + local as usize];
-            let starts = now + floor.set_out(shop, bay, people).1;
-            let ends = starts + length(local as usize, heads(people));
-            running.push((ends, local));
-            result.bars.push((local, starts, ends, people));
-        });
-        running.sort_unstable();
-        if running.is_empty() {
-            break;
+        if self.floor.bays[bay].undone > 0 {
+            self.floor.unqueue(shop, bay);
         }
-        now = running[0].0;
-        while running.first().is_some_and(|(ends, _)| *ends == now) {
-            let (_, local) = running.remove(0);
-            floor.end(shop, bay, local as usize, now);
-            floor.done(shop, bay, local, &mut fresh);
-        }
+        self.floor.drop_keeps(shop, bay);
+        // Whoever is marked is walked above.
+        self.floor.dirty_gangs.clear();
+        now
     }
-    result.stuck = floor.bays[bay].undone > 0;
-    if result.stuck {
-        floor.unqueue(shop, bay);
-    }
-    floor.drop_keeps(shop, bay);
-    result.length = now;
-    result
-}
 
-/// Walks the list of the bay's crew to its end.
-fn start_all(
-    shop: &Shop,
-    floor: &mut Floor,
-    bay: usize,
-    walked: &mut Walked,
-    mut begin: impl FnMut(&mut Floor, u16),
-) {
-    let mut walks_on = true;
-    while walks_on {
-        let gang = shop.bay_gang[bay] as usize;
-        walks_on = floor.walk(shop, gang, |_, _, _| Gate::Go, walked);
-        walked.started.drain(..).for_each(|(_, local)| begin(floor, local));
+    fn enters(&mut self, place: usize, kind: (usize, u64), length: &impl Fn(usize, u32) -> i64) {
+        let (shop, (model, options)) = (self.shop, kind);
+        let (bay, nodes) = (shop.places[place].bay0 as usize, shop.nodes_of(place));
+        let unit = BayWork::new(model as u16, 0, false, 0);
+        self.floor.forget_where(shop.bay_gang[bay] as usize);
+        self.fresh.clear();
+        // What is mended hangs on the lengths of this unit; all else on its kind.
+        let alike = !nodes.iter().any(|node| node.mends);
+        if alike && self.floor.enter_alike(shop, bay, (unit, options), &mut self.fresh) {
+            return;
+        }
+        let applies = |k: usize| nodes[k].is_for(model, options) && !(nodes[k].mends && length(k, 0) == 0);
+        self.floor.enter(shop, bay, unit, |_| false, applies, &mut self.fresh);
+        if alike {
+            self.floor.keep_entered(shop, bay, (unit.model, options), &self.fresh);
+        }
+    }
+
+    /// Walks the list of the bay's crew to its end.
+    fn start_all(&mut self, bay: usize, now: i64, length: &impl Fn(usize, u32) -> i64) {
+        let shop = self.shop;
+        let mut walks_on = true;
+        while walks_on {
+            let gang = shop.bay_gang[bay] as usize;
+            walks_on = self.floor.walk(shop, gang, |_, _, _| Gate::Go, &mut self.walked);
+            for at in 0..self.walked.started.len() {
+                let local = self.walked.started[at].1;
+                let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
+                let starts = now + self.floor.set_out(shop, bay, people).1;
+                self.runs_until(starts + length(local as usize, heads(people)), local);
+            }
+            self.walked.clear();
+        }
+    }
+
+    fn runs_until(&mut self, ends: i64, local: u16) {
+        let at = self.running.partition_point(|other| *other > (ends, local));
+        self.running.insert(at, (ends, local));
     }
 }

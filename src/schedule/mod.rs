@@ -40,7 +40,7 @@ pub use floor::{Floor, Gate, Ready};
 pub use gang::Gang;
 pub use halts::Halts;
 pub use helpers::{Helper, HelperState};
-pub use makespan::{Makespan, one_unit};
+pub use makespan::Alone;
 pub use node::{FIRST_OF_LOT, Node, NodeKind};
 pub use paths::remaining_paths;
 pub use place::ShopPlace;

@@ -2,7 +2,7 @@
 
 use crate::balance::{self, Load};
 use crate::diagnostic::Diagnostic;
-use crate::draws::moments::{mean, quantile, sd};
+use crate::draws::Sampler;
 use crate::line::{Line, ModelId, Step, TimeFor};
 use crate::report::{LoadRow, PageExtras, TimeRow};
 use crate::units::Time;
@@ -77,6 +77,7 @@ fn rows_of(line: &Line, step: &Step) -> Vec<TimeRow> {
 fn row(line: &Line, step: &Step, model: usize, shown: Option<String>) -> TimeRow {
     let TimeFor { dist, factor, .. } = &step.times[model];
     let minutes = |micros: f64| micros * factor / Time::MINUTE.micros() as f64;
+    let law = Sampler::new(dist);
     let people = people(step, ModelId::from_index(model));
     TimeRow {
         step: step.name.clone(),
@@ -85,11 +86,11 @@ fn row(line: &Line, step: &Step, model: usize, shown: Option<String>) -> TimeRow
         model: shown,
         people,
         most_people: step.shared.as_ref().map_or(people, |shared| shared.most_people(model)),
-        mean_min: minutes(mean(dist)),
-        sd_min: minutes(sd(dist)),
-        p05_min: minutes(quantile(dist, 0.05)),
-        p50_min: minutes(quantile(dist, 0.5)),
-        p95_min: minutes(quantile(dist, 0.95)),
+        mean_min: minutes(law.mean()),
+        sd_min: minutes(law.variance().sqrt()),
+        p05_min: minutes(law.quantile(0.05)),
+        p50_min: minutes(law.quantile(0.5)),
+        p95_min: minutes(law.quantile(0.95)),
         timings: dist.timings,
     }
 }
