@@ -6,10 +6,10 @@
 
 use super::sampler::Sampler;
 use super::stream::Stream;
-use crate::units::round_half_even;
+use crate::units::whole_half_even;
 
 /// Draws made at once: a block starts at a multiple of this.
-const BLOCK: usize = 8;
+pub const BLOCK: usize = 8;
 /// Blocks kept at hand: units that overtake one another stay within them.
 const KEPT: usize = 4;
 
@@ -26,7 +26,7 @@ impl Scaled {
     /// Microseconds, rounded half to even after all factors.
     #[inline]
     pub fn length(&self, micros: f64) -> i64 {
-        (round_half_even(micros * self.factor) as i64).max(self.least)
+        whole_half_even(micros * self.factor).max(self.least)
     }
 
     /// One length, drawn on the spot.
@@ -71,12 +71,23 @@ impl Ahead {
         if visit != 0 || behind {
             return self.scaled.draw(&self.stream, index, visit);
         }
+        self.fill(block)[(index % BLOCK as u64) as usize]
+    }
+
+    /// The lengths of the first visits of `BLOCK` units from `first` on, which is a multiple of that, in any order of
+    /// asking.
+    pub fn block(&mut self, first: u64) -> &[i64; BLOCK] {
+        self.fill(first / BLOCK as u64)
+    }
+
+    fn fill(&mut self, block: u64) -> &[i64; BLOCK] {
+        let kept = (block % KEPT as u64) as usize;
         let mut draws = [0.0; BLOCK];
         self.scaled.sampler.fill(&self.stream, block * BLOCK as u64, 0, &mut draws);
         for (length, micros) in self.lengths[kept].iter_mut().zip(draws) {
             *length = self.scaled.length(micros);
         }
         self.blocks[kept] = block;
-        self.lengths[kept][(index % BLOCK as u64) as usize]
+        &self.lengths[kept]
     }
 }

@@ -17,7 +17,7 @@ mod sampler;
 mod stream;
 mod waiting;
 
-pub use ahead::{Ahead, Scaled};
+pub use ahead::{Ahead, BLOCK, Scaled};
 pub use philox::philox4x32_10;
 pub use sampler::Sampler;
 pub use stream::{MAX_BLOCKS, MAX_REPLICATIONS, Purpose, Stream};

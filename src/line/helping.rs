@@ -2,7 +2,7 @@
 
 use super::{GroupId, PlaceId};
 use crate::diagnostic::Span;
-use crate::units::{Time, round_half_even};
+use crate::units::{Time, whole_half_even};
 
 /// `people leads 4 can plumb, helping up to 30 %, covering A01 to A17`: where a crew lacks only people, one
 /// of these may be taken as well, in whole tasks and for no more than a share of the shift's net time.
@@ -25,6 +25,6 @@ impl Helping {
 
     /// What each of them may help in a shift of so much net time.
     pub fn budget(&self, net: Time) -> Time {
-        Time(round_half_even(net.0 as f64 * self.share) as i64)
+        Time(whole_half_even(net.0 as f64 * self.share))
     }
 }

@@ -165,8 +165,14 @@ impl Histogram {
         let magnitude = value.unsigned_abs();
         if value < 0 { &mut self.below_zero } else { &mut self.from_zero }.add(magnitude, times);
         self.count += times;
-        self.sum += i128::from(value) * i128::from(times);
-        self.sum_of_squares += u128::from(magnitude) * u128::from(magnitude) * u128::from(times);
+        let square = u128::from(magnitude) * u128::from(magnitude);
+        // Most values come one by one, and wide products are dear.
+        let (sum, squares) = match times {
+            1 => (i128::from(value), square),
+            _ => (i128::from(value) * i128::from(times), square * u128::from(times)),
+        };
+        self.sum += sum;
+        self.sum_of_squares += squares;
         self.least = self.least.min(value);
         self.greatest = self.greatest.max(value);
     }

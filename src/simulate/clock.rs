@@ -44,6 +44,8 @@ pub struct Clock {
     cursor: usize,
     now: i64,
     net: i64,
+    /// Now lies in that stretch.
+    attended: bool,
 }
 
 impl Clock {
@@ -57,6 +59,7 @@ impl Clock {
             cursor: 0,
             now: 0,
             net: 0,
+            attended: calendar.is_none(),
         };
         if clock.calendar.is_none() {
             clock.stretches.push(Stretch { start: 0, end: i64::MAX, net: 0 });
@@ -172,6 +175,8 @@ impl Clock {
         }
         self.shifts.remove(k);
         self.shifts.iter_mut().skip(k).for_each(|shift| shift.net -= net);
+        let stretch = self.stretch(self.cursor);
+        self.stands_in(stretch);
     }
 
     /// Moves on to `now`.
@@ -188,7 +193,14 @@ impl Clock {
             self.cursor += 1;
             stretch = self.stretch(self.cursor);
         }
-        self.net = stretch.net + (now - stretch.start).max(0);
+        self.stands_in(stretch);
+    }
+
+    /// The stretch that holds now, or the next one.
+    #[inline]
+    fn stands_in(&mut self, stretch: Stretch) {
+        self.attended = stretch.start <= self.now;
+        self.net = stretch.net + (self.now - stretch.start).max(0);
     }
 
     #[inline]
@@ -204,7 +216,7 @@ impl Clock {
 
     #[inline]
     pub fn attended(&self) -> bool {
-        self.calendar.is_none() || self.stretches.get(self.cursor).is_some_and(|s| s.start <= self.now)
+        self.attended
     }
 
     /// Attended time left before the next stop.

@@ -13,10 +13,11 @@ use super::settings::{RunErrorKind, Settings};
 use super::sharing::{SharedTime, shared_times};
 use super::solo::solo_places;
 use super::stop_plans::StopPlans;
-use super::supply_plan::SupplyPlan;
+use super::supply_plan::{SupplyPlan, is_ordered};
 use super::test_plan::TestPlan;
 use super::timer::Timer;
 use super::travel::{TravelPlan, travel_plans};
+use super::windows::redo_timers;
 use crate::balance::mean_length;
 use crate::draws::{Purpose, Scaled, Stream};
 use crate::line::{Feeder, LateWork, Line, MoveRule, PlaceId, PlaceKind, Release, Step};
@@ -89,6 +90,8 @@ pub struct Compiled<'a> {
     pub gap: Option<Timer>,
     /// In the order of `Line::parts`.
     pub supplies: Vec<SupplyPlan>,
+    /// Parts whose lots are ordered when they are down to a level.
+    pub ordered_lots: Vec<usize>,
     /// Per step: what may be amiss with the parts it takes; empty where nothing ever is.
     pub amiss: Vec<Vec<AmissPlan>>,
     /// Per feeder: units that take its parts out of their turn cost a re-kit.
@@ -142,21 +145,7 @@ impl<'a> Compiled<'a> {
                 }
             }
         }
-        let redo_timers = line
-            .windows
-            .iter()
-            .map(|w| {
-                let step = &line.steps[w.redo.first().unwrap_or(&w.opens).index()];
-                w.redo_time.as_ref().map(|dist| {
-                    Timer::new(
-                        dist,
-                        faster(line.steps[w.closes.index()].place.index()),
-                        0,
-                        stream(Purpose::TaskTime, &step.draws_as),
-                    )
-                })
-            })
-            .collect();
+        let redo_timers = redo_timers(line, faster, &stream);
         let stretches = stretches(line);
         let stretch_of = line.places.iter().map(|p| p.segment.map_or(usize::MAX, |s| s.index())).collect();
         let tests = (0..line.tests.len()).map(|t| TestPlan::new(line, &shop, t, &stream)).collect();
@@ -200,6 +189,7 @@ impl<'a> Compiled<'a> {
             amiss: amiss_plans(line, &stream),
             keeps_turn: line.feeders.iter().map(|f| line.parts[f.part.index()].wrong.is_some()).collect(),
             movers: mover_plans(line, &shop),
+            ordered_lots: (0..line.parts.len()).filter(|part| is_ordered(&line.parts[*part])).collect(),
             supplies: line.parts.iter().map(|part| SupplyPlan::new(part, &stream)).collect(),
             line,
             shop,

@@ -30,8 +30,7 @@ pub(super) fn planned(line: &Line, shop: &Shop) -> Vec<i64> {
             }
         }
     };
-    let models =
-        |node| (0..shop.models).map(move |model| crate::units::round_half_even(of(node, model)) as i64);
+    let models = |node| (0..shop.models).map(move |model| crate::units::whole_half_even(of(node, model)));
     shop.nodes.iter().flat_map(models).collect()
 }
 

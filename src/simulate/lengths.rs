@@ -5,7 +5,7 @@ use super::run::Run;
 use super::timer::Timer;
 use super::watcher::Watcher;
 use crate::schedule::{NodeKind, heads};
-use crate::units::round_half_even;
+use crate::units::whole_half_even;
 
 /// What a length is drawn by: replication, unit, and which start of the step on it.
 pub(super) type Start = (u32, u64, u32);
@@ -93,11 +93,11 @@ impl Compiled<'_> {
                 timer.micros(replication, unit, visit) * f64::from(named) / f64::from(taken)
             }
         };
-        round_half_even(micros * pace.unwrap_or(1.0)) as i64
+        whole_half_even(micros * pace.unwrap_or(1.0))
     }
 }
 
 /// A time for all `named` people where `taken` of them do the work, rounded once.
 pub(super) fn longer(time: i64, (taken, named): (u32, u32)) -> i64 {
-    round_half_even(time as f64 * f64::from(named) / f64::from(taken)) as i64
+    whole_half_even(time as f64 * f64::from(named) / f64::from(taken))
 }

@@ -163,10 +163,11 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The end of an instant: lots are ordered of whatever is down to its level.
     pub(super) fn order_lots(&mut self) {
-        for part in 0..self.stores.len() {
-            let Some(lots) = self.c.line.parts[part].origin.lots() else { continue };
+        let c = self.c;
+        for part in c.ordered_lots.iter().copied() {
+            let Some(lots) = c.line.parts[part].origin.lots() else { continue };
             let LotsWhen::AtLevel { level, .. } = lots.when else { continue };
-            let Some(lead) = &self.c.supplies[part].gap else { continue };
+            let Some(lead) = &c.supplies[part].gap else { continue };
             while self.position(part) <= i64::from(level) {
                 self.order_lot(part, lots.size, lead);
             }

@@ -34,3 +34,8 @@ impl SupplyPlan {
         }
     }
 }
+
+/// Whether lots of it are ordered when it is down to a level.
+pub fn is_ordered(part: &Part) -> bool {
+    part.origin.lots().is_some_and(|lots| matches!(lots.when, LotsWhen::AtLevel { .. }))
+}

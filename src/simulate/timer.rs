@@ -3,7 +3,7 @@
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
 use crate::line::{Dist, Line, OutcomeKind, StepKind};
 use crate::schedule::{Node, NodeKind};
-use crate::units::round_half_even;
+use crate::units::whole_half_even;
 
 /// How long a node takes.
 #[derive(Clone, Debug)]
@@ -23,7 +23,7 @@ impl Timer {
     /// `factor` acts on what is drawn, `least` microseconds it takes whatever is drawn.
     pub fn new(dist: &Dist, factor: f64, least: i64, stream: Stream) -> Timer {
         match dist.as_constant() {
-            Some(value) => Timer::Fixed((round_half_even(value * factor) as i64).max(least)),
+            Some(value) => Timer::Fixed(whole_half_even(value * factor).max(least)),
             None => {
                 let time = Scaled { sampler: Sampler::new(dist), factor, least };
                 Timer::Drawn(Box::new(Drawn { time, stream }))

@@ -8,7 +8,7 @@ use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{Line, PlaceId, StepId};
 use crate::schedule::{Shop, Status};
-use crate::units::{Time, round_half_even};
+use crate::units::{Time, whole_half_even};
 
 /// How far a step may travel, compiled.
 pub struct TravelPlan {
@@ -91,11 +91,11 @@ impl<W: Watcher> Run<'_, W> {
                     let factor = if brought { 1.0 } else { self.c.travel[k as usize].factor };
                     match (begun_short, brought) {
                         (None, true) => left,
-                        (None, false) => (round_half_even(left as f64 * factor) as i64).max(1),
+                        (None, false) => whole_half_even(left as f64 * factor).max(1),
                         // What is left is said for all the people that the step names.
                         (Some((began, named)), _) => {
                             let share = f64::from(began) / f64::from(named);
-                            (round_half_even(left as f64 * factor * share) as i64).max(1)
+                            whole_half_even(left as f64 * factor * share).max(1)
                         }
                     }
                 }

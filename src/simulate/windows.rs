@@ -2,9 +2,11 @@
 
 use super::run::Run;
 use super::settings::RunErrorKind;
+use super::timer::Timer;
 use super::units::{Row, Units};
 use super::watcher::{Event, Watcher};
-use crate::line::Line;
+use crate::draws::{Purpose, Stream};
+use crate::line::{Line, Window};
 
 /// Whoever has missed one window so often never keeps it: parts that come too seldom, say, are used up by the redo.
 const MOST_MISSED: u32 = 1_000;
@@ -128,4 +130,19 @@ impl<W: Watcher> Run<'_, W> {
 pub(super) fn has_passed(line: &Line, units: &Units, now: i64, row: Row, window: u16) -> bool {
     let opened = units.opened(row, window);
     opened >= 0 && now - opened > line.windows[window as usize].limit.0
+}
+
+/// Per window: how long what is done again takes, where that is stated; `faster` is a factor by place.
+pub(super) fn redo_timers(
+    line: &Line,
+    faster: impl Fn(usize) -> f64,
+    stream: &impl Fn(Purpose, &str) -> Stream,
+) -> Vec<Option<Timer>> {
+    let timer = |window: &Window| {
+        let step = &line.steps[window.redo.first().unwrap_or(&window.opens).index()];
+        let factor = faster(line.steps[window.closes.index()].place.index());
+        let dist = window.redo_time.as_ref()?;
+        Some(Timer::new(dist, factor, 0, stream(Purpose::TaskTime, &step.draws_as)))
+    };
+    line.windows.iter().map(timer).collect()
 }

@@ -272,16 +272,15 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Walks the list; true if its rest must be walked once more.
     fn walk_list(&mut self, gang: usize) -> bool {
-        let shop = &self.c.shop;
-        let mut walked = std::mem::take(&mut self.walked);
+        let c = self.c;
+        let shop = &c.shop;
         for at in 0..self.floor.gangs[gang].ready.len() {
             let bay = self.floor.gangs[gang].ready[at].bay as usize;
             self.book(bay);
         }
         let left = self.clock_of(self.hours_of_gang(gang)).stretch_left();
-        let (units, bays, c, now) = (&self.units, &self.bays, self.c, self.clock.now());
-        let (feeders, replication) =
-            ((&self.feeders[..], Nets { line: &self.clock, own: &self.own }), self.replication);
+        let now = self.clock.now();
+        let Run { floor, walked, units, bays, feeders, clock, own, replication, .. } = self;
         let gate = |work: &BayWork, bay: usize, local: usize| {
             let node = shop.node(bay, local);
             let row = bays[bay].unit;
@@ -294,38 +293,51 @@ impl<W: Watcher> Run<'_, W> {
                 needed[work.model as usize] + walk > left
             }) {
                 Gate::NotNow
-            } else if c.finds_amiss(units, (row, node.step), feeders, replication) {
+            } else if c.finds_amiss(
+                units,
+                (row, node.step),
+                (feeders, Nets { line: clock, own }),
+                *replication,
+            ) {
                 Gate::Amiss
             } else {
                 Gate::Go
             }
         };
         walked.tells = W::WATCHING;
-        let breaks_off = self.floor.walk(shop, gang, gate, &mut walked);
+        let breaks_off = floor.walk(shop, gang, gate, walked);
         self.note_parts();
-        for (bay, local) in &walked.started {
-            let bay = *bay as usize;
-            if shop.node(bay, *local as usize).is_hold() {
+        for at in 0..self.walked.started.len() {
+            let (bay, local) = self.walked.started[at];
+            let bay = bay as usize;
+            if shop.node(bay, local as usize).is_hold() {
                 // An attended hold that waited for attended time.
                 self.floor.started_hold(bay);
-                self.start_hold(bay, *local, true);
+                self.start_hold(bay, local, true);
             } else {
-                self.set_out(bay, *local);
+                self.set_out(bay, local);
             }
         }
-        for (bay, local) in &walked.missed {
-            let bay = *bay as usize;
-            self.count_missed_at_start(bay, *local);
-            self.floor.put_back(shop, bay, *local);
-            let mut fresh = Vec::new();
-            self.undo_window(bay, *local, false, &mut fresh);
-            self.dispatch(bay, &mut fresh);
+        if !self.walked.missed.is_empty() {
+            self.undo_what_is_missed();
         }
         if W::WATCHING {
-            self.show_lacking(&walked.lacking);
+            let lacking = std::mem::take(&mut self.walked.lacking);
+            self.show_lacking(&lacking);
         }
-        walked.clear();
-        self.walked = walked;
+        self.walked.clear();
         breaks_off
+    }
+
+    /// Tasks that must not start any more, for their window is over.
+    fn undo_what_is_missed(&mut self) {
+        for (bay, local) in std::mem::take(&mut self.walked.missed) {
+            let bay = bay as usize;
+            self.count_missed_at_start(bay, local);
+            self.floor.put_back(&self.c.shop, bay, local);
+            let mut fresh = Vec::new();
+            self.undo_window(bay, local, false, &mut fresh);
+            self.dispatch(bay, &mut fresh);
+        }
     }
 }

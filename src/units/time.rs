@@ -47,12 +47,23 @@ impl Time {
     }
 }
 
+/// 2^52: a number to which it is added has no bits below the point, and the addition itself rounds half to even.
+const SHIFT: f64 = 4_503_599_627_370_496.0;
+
 /// Rounds to the nearest integer, halves to the even one (IEEE 754 roundTiesToEven).
 #[inline]
 pub fn round_half_even(x: f64) -> f64 {
-    // Adding 2^52 leaves no bits below the point, and the addition itself rounds half to even.
-    const SHIFT: f64 = 4_503_599_627_370_496.0;
     if (0.0..SHIFT / 2.0).contains(&x) { (x + SHIFT) - SHIFT } else { x.round_ties_even() }
+}
+
+/// The same as an integer; what is beyond its range is its end.
+#[inline]
+pub fn whole_half_even(x: f64) -> i64 {
+    match (0.0..SHIFT / 2.0).contains(&x) {
+        // The integer stands in the low bits already.
+        true => (x + SHIFT).to_bits().wrapping_sub(SHIFT.to_bits()) as i64,
+        false => x.round_ties_even() as i64,
+    }
 }
 
 impl Add for Time {
@@ -127,6 +138,16 @@ impl fmt::Display for Time {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn whole_numbers_are_those_that_rounding_gives() {
+        let halves = (0..4000).map(|k| f64::from(k) / 2.0);
+        let others = [0.0, -0.0, 0.499_999_999_999, 2.25e15, 2.26e15, 1e300, -0.5, -1.5, -7.3, f64::NAN];
+        for x in halves.chain(others) {
+            assert_eq!(whole_half_even(x), x.round_ties_even() as i64, "{x}");
+            assert!(round_half_even(x) == x.round_ties_even() || x.is_nan(), "{x}");
+        }
+    }
 
     #[test]
     fn times_read_as_a_person_would_say_them() {

@@ -6,107 +6,146 @@
 
 use super::station::{Door, Station, Visit};
 use super::window::{Passage, UNKNOWN, Window};
+use crate::draws::BLOCK;
 use crate::simulate::compiled::Compiled;
 use crate::simulate::observations::Replication;
 
 const NEVER: Visit = Visit { comes: UNKNOWN, enters: UNKNOWN, done: UNKNOWN, leaves: UNKNOWN };
 
+struct Stop {
+    station: Station,
+    door: Door,
+    /// Of the unit that is next to be taken.
+    visit: Visit,
+    /// How long the units of `number / BLOCK` take here.
+    lengths: [i64; BLOCK],
+}
+
 pub(super) struct Head {
-    stations: Vec<(Station, Door)>,
-    /// The way of the unit that is next to be taken, station by station.
-    way: Vec<Visit>,
+    stops: Vec<Stop>,
     pub number: u64,
+    /// Units all of whose way lay inside the window.
+    inside: u64,
     /// A length of nothing was drawn.
     pub no_length: bool,
     /// The unit is done and waits to be taken.
     pub waits: bool,
 }
 
+impl Stop {
+    /// The way of the unit `number` that comes at `comes`, to when it leaves; `after`: the stop behind.
+    #[inline]
+    fn walk(&mut self, comes: i64, number: u64, after: Option<&Stop>) -> i64 {
+        let enters = comes.max(self.door.left);
+        // At the end of the run a way may hang on what is not known any more.
+        let done = enters.saturating_add(self.lengths[(number % BLOCK as u64) as usize]);
+        let leaves = after.map_or(UNKNOWN, |next| done.max(next.door.room()));
+        self.visit = Visit { comes, enters, done, leaves };
+        self.door.enter(enters);
+        self.door.left = leaves;
+        leaves
+    }
+
+    /// Books the visit of the unit that is taken. The door has seen it already.
+    #[inline]
+    fn book<const INSIDE: bool>(&mut self, window: &Window) {
+        let Stop { station, door, visit, .. } = self;
+        if !INSIDE && visit.comes == UNKNOWN {
+            return;
+        }
+        if station.slots > 0 {
+            station.book_slots::<INSIDE>(visit.comes, visit.enters, window, |k| door.before(k + 1));
+        }
+        if INSIDE || visit.enters != UNKNOWN {
+            station.book::<INSIDE>(*visit, window);
+        }
+    }
+}
+
 impl Head {
     /// The first unit's way is worked out.
     pub fn new(c: &Compiled, first: usize, last: usize, replication: u32) -> Head {
-        let station = |place| {
+        let stop = |place| {
             let station = Station::new(c, place, replication);
-            let door = Door::new(station.slots);
-            (station, door)
+            Stop { door: Door::new(station.slots), station, visit: NEVER, lengths: [0; BLOCK] }
         };
-        let stations: Vec<_> = (first..=last).map(station).collect();
-        let way = vec![NEVER; stations.len()];
-        let mut head = Head { stations, way, number: 0, no_length: false, waits: false };
+        let stops = (first..=last).map(stop).collect();
+        let mut head = Head { stops, number: 0, inside: 0, no_length: false, waits: false };
+        head.draw_ahead();
         head.walk();
         head
     }
 
     /// When the unit came onto the line, and when it is done at the last station.
     pub fn passage(&self) -> (i64, i64) {
-        (self.way[0].comes, self.way[self.way.len() - 1].done)
+        (self.stops[0].visit.comes, self.stops[self.stops.len() - 1].visit.done)
+    }
+
+    /// Units come one after the other: some of their lengths at once.
+    fn draw_ahead(&mut self) {
+        for stop in &mut self.stops {
+            stop.lengths = stop.station.length.of_block(self.number);
+            self.no_length |= stop.lengths.contains(&0);
+        }
     }
 
     fn walk(&mut self) {
-        let mut no_length = false;
-        let mut comes = self.stations[0].1.room();
-        let mut rest = &mut self.stations[..];
-        for visit in &mut self.way {
-            let Some(((station, door), after)) = rest.split_first_mut() else { break };
-            let length = station.length.of(self.number, 0);
-            no_length |= length == 0;
-            let enters = comes.max(door.left);
-            // At the end of the run a way may hang on what is not known any more.
-            let done = enters.saturating_add(length);
-            let leaves = after.first().map_or(UNKNOWN, |(_, next)| done.max(next.room()));
-            *visit = Visit { comes, enters, done, leaves };
-            door.enter(enters);
-            door.left = leaves;
-            comes = leaves;
+        self.each_stop(|stop, comes, number, after| stop.walk(comes, number, after));
+    }
+
+    /// From the entrance on, each with when the unit `number` comes there, which is when it leaves the one before.
+    #[inline]
+    fn each_stop(&mut self, mut at: impl FnMut(&mut Stop, i64, u64, Option<&Stop>) -> i64) {
+        let mut comes = self.stops[0].door.room();
+        let mut rest = &mut self.stops[..];
+        while let Some((stop, after)) = rest.split_first_mut() {
+            comes = at(stop, comes, self.number, after.first());
             rest = after;
         }
-        self.no_length |= no_length;
     }
 
     /// What follows takes the unit, at `now`. Returns when the next one will be done.
     pub fn take(&mut self, now: i64, window: &Window) -> i64 {
-        if let (Some(visit), Some((_, door))) = (self.way.last_mut(), self.stations.last_mut()) {
-            (visit.leaves, door.left) = (now, now);
+        if let Some(last) = self.stops.last_mut() {
+            (last.visit.leaves, last.door.left) = (now, now);
         }
         self.waits = false;
         // The end does not lie before now.
-        if self.way[0].comes >= window.first {
-            self.book::<true>(window)
+        if self.stops[0].visit.comes >= window.first {
+            self.inside += 1;
+            self.next_number();
+            self.each_stop(|stop, comes, number, after| {
+                stop.book::<true>(window);
+                stop.walk(comes, number, after)
+            });
         } else {
-            self.book::<false>(window)
+            self.book(window);
+            self.next_number();
+            self.walk();
         }
-        self.number += 1;
-        self.walk();
         self.passage().1
     }
 
-    #[inline]
-    fn book<const INSIDE: bool>(&mut self, window: &Window) {
-        for (visit, (station, door)) in self.way.iter().zip(&mut self.stations) {
-            if !INSIDE && visit.comes == UNKNOWN {
-                break;
-            }
-            // The door has seen this unit already.
-            if station.slots > 0 {
-                station.book_slots::<INSIDE>(visit.comes, visit.enters, window, |k| door.before(k + 1));
-            }
-            if !INSIDE && visit.enters == UNKNOWN {
-                break;
-            }
-            station.book::<INSIDE>(*visit, window);
+    fn book(&mut self, window: &Window) {
+        self.stops.iter_mut().for_each(|stop| stop.book::<false>(window));
+    }
+
+    fn next_number(&mut self) {
+        self.number += 1;
+        if self.number.is_multiple_of(BLOCK as u64) {
+            self.draw_ahead();
         }
     }
 
     /// The end has come: books who is still inside, and writes the counts. Returns the ends of steps
     /// up to it.
     pub fn settle(&mut self, window: &Window, seen: &mut Replication) -> u64 {
-        while self.way[0].comes <= window.last {
-            self.book::<false>(window);
-            Passage { on: self.way[0].comes, off: UNKNOWN }.book(window, seen);
-            self.number += 1;
+        while self.stops[0].visit.comes <= window.last {
+            self.book(window);
+            Passage { on: self.stops[0].visit.comes, off: UNKNOWN }.book(window, seen);
+            self.next_number();
             self.walk();
         }
-        self.stations.iter().for_each(|(station, _)| station.settle(window, seen));
-        self.stations.iter().map(|(station, _)| station.ends).sum()
+        self.stops.iter().map(|stop| stop.station.settle(self.inside, window, seen)).sum()
     }
 }

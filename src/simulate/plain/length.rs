@@ -1,6 +1,6 @@
 //! How long a step takes, whatever the unit: always the same, drawn ahead, or drawn when it starts.
 
-use crate::draws::Ahead;
+use crate::draws::{Ahead, BLOCK};
 use crate::simulate::compiled::Compiled;
 use crate::simulate::timer::Timer;
 
@@ -31,6 +31,17 @@ impl Length {
             Length::Ahead(ahead) => ahead.draw(number, visit),
             Length::Fixed(length) => *length,
             Length::Drawn(timer, replication) => timer.length(*replication, number, visit),
+        }
+    }
+
+    /// The same of the first starts on `BLOCK` units from `first` on, which is a multiple of that.
+    pub fn of_block(&mut self, first: u64) -> [i64; BLOCK] {
+        match self {
+            Length::Ahead(ahead) => *ahead.block(first),
+            Length::Fixed(length) => [*length; BLOCK],
+            Length::Drawn(timer, replication) => {
+                std::array::from_fn(|at| timer.length(*replication, first + at as u64, 0))
+            }
         }
     }
 }

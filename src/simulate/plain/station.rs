@@ -22,15 +22,15 @@ pub(super) struct Station {
     working: i64,
     blocked: i64,
     visits: u64,
-    pub ends: u64,
+    ends: u64,
     /// Time with at least k + 1 slots occupied.
     slots_held: Vec<i64>,
     stretches: Stretches,
     /// Since when it has worked without a gap, and whether that stretch is counted already.
     active_since: i64,
     active_counted: bool,
-    last_done: i64,
-    last_left: i64,
+    /// When the last unit left that left as soon as it was done; -1 if it waited.
+    left_at_once: i64,
 }
 
 /// When a station takes the next unit.
@@ -95,25 +95,27 @@ impl Station {
             stretches: Stretches::default(),
             active_since: 0,
             active_counted: false,
-            last_done: -1,
-            last_left: -1,
+            left_at_once: -1,
         }
     }
 
-    /// Books a visit; `INSIDE`: all of it lies inside the window. Visits come in the order of entry.
+    /// Books a visit; `INSIDE`: all of it lies inside the window, and the caller counts it. Visits come in the order
+    /// of entry.
     ///
     /// Sums of times of one bay stay below the clock, which is checked where it moves on.
     #[inline]
     pub fn book<const INSIDE: bool>(&mut self, visit: Visit, window: &Window) {
         let Visit { enters, done, leaves, .. } = visit;
         let part = |from: i64, to: i64| if INSIDE { to.wrapping_sub(from) } else { window.part(from, to) };
-        self.ends += u64::from(INSIDE || done <= window.last);
-        self.visits += u64::from(INSIDE || window.holds(enters));
+        if !INSIDE {
+            self.ends += u64::from(done <= window.last);
+            self.visits += u64::from(window.holds(enters));
+        }
         self.working = self.working.wrapping_add(part(enters, done));
         self.blocked = self.blocked.wrapping_add(part(done, leaves));
         // Work went on without a gap if the unit before left when it was done and this one came at
         // once. No branches: which it is, nobody can foretell.
-        let goes_on = (enters == self.last_left) & (self.last_done == self.last_left);
+        let goes_on = enters == self.left_at_once;
         let since = if goes_on { self.active_since } else { enters };
         let counted = self.active_counted & goes_on;
         let counts_now = INSIDE || (done >= window.first) & (since <= window.last);
@@ -127,7 +129,7 @@ impl Station {
         };
         self.stretches.longest = self.stretches.longest.max(length);
         (self.active_since, self.active_counted) = (since, counted | counts_now);
-        (self.last_done, self.last_left) = (done, leaves);
+        self.left_at_once = if leaves == done { leaves } else { -1 };
     }
 
     /// Books the time a unit stands in the slots from `comes` to `enters`; `before(k)` is when the
@@ -154,13 +156,13 @@ impl Station {
         }
     }
 
-    /// The end has come: writes the counts.
-    pub fn settle(&self, window: &Window, seen: &mut Replication) {
+    /// The end has come: writes the counts; so many visits were `inside`. Returns the ends of steps up to it.
+    pub fn settle(&self, inside: u64, window: &Window, seen: &mut Replication) -> u64 {
         let net = window.end - window.cut;
         let place = &mut seen.places[self.place];
         let states = [(BayState::Working, self.working), (BayState::Blocked, self.blocked)];
         settle_place(place, 1, net, &states, self.stretches);
-        place.visits = self.visits;
+        place.visits = self.visits + inside;
         let held = self.working + self.blocked;
         place.bay_levels = vec![net - held, held];
         let mut at_least = net;
@@ -168,5 +170,6 @@ impl Station {
             place.slot_levels[level] = at_least - held;
             at_least = *held;
         }
+        self.ends + inside
     }
 }

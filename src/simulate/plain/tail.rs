@@ -8,6 +8,8 @@ use crate::simulate::observations::Replication;
 
 pub(super) struct Tail {
     stations: Vec<(Station, Door)>,
+    /// Units all of whose way lay inside the window.
+    inside: u64,
     /// A length of nothing was drawn.
     pub no_length: bool,
     /// Instant of an event that says room has come.
@@ -21,7 +23,12 @@ impl Tail {
             let door = Door::new(station.slots);
             (station, door)
         };
-        Tail { stations: (first..=last).map(station).collect(), no_length: false, opens_at: UNKNOWN }
+        Tail {
+            stations: (first..=last).map(station).collect(),
+            inside: 0,
+            no_length: false,
+            opens_at: UNKNOWN,
+        }
     }
 
     /// From when on the next unit may enter.
@@ -35,6 +42,7 @@ impl Tail {
     pub fn pass(&mut self, number: u64, at: i64, window: &Window) -> i64 {
         // While the end is not known, nothing that comes after the cut lies beyond it.
         if at >= window.first && window.last == UNKNOWN {
+            self.inside += 1;
             self.walk::<true>(number, at, window)
         } else {
             self.walk::<false>(number, at, window)
@@ -67,7 +75,6 @@ impl Tail {
 
     /// The end has come: writes the counts. Returns the ends of steps up to it.
     pub fn settle(&self, window: &Window, seen: &mut Replication) -> u64 {
-        self.stations.iter().for_each(|(station, _)| station.settle(window, seen));
-        self.stations.iter().map(|(station, _)| station.ends).sum()
+        self.stations.iter().map(|(station, _)| station.settle(self.inside, window, seen)).sum()
     }
 }

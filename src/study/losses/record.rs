@@ -6,7 +6,7 @@ use crate::report::{Caution, Estimate, LOSSES_SCHEMA, LossCause, LossRow, Losses
 use crate::stats::student::{self, shared_confidence};
 use crate::study::compare::{compare_series, name_of_count};
 use crate::study::together::{Together, count_of_lines};
-use crate::units::{Time, join_and, round_half_even};
+use crate::units::{Time, join_and, whole_half_even};
 
 /// What is only true of losses.
 const ORDER_MATTERS: &str = "Each row is what the line would make more without that cause, with everything below \
@@ -78,7 +78,7 @@ fn rows(line: &Line, stages: &[Stage], good: i64) -> (Vec<LossRow>, i64) {
 
 /// A mean in whole thousandths.
 fn thousandths(units: f64) -> i64 {
-    round_half_even(1000.0 * units) as i64
+    whole_half_even(1000.0 * units)
 }
 
 /// What the pace has room for less what is made with nothing going wrong.
