@@ -5,7 +5,7 @@ use super::names::Names;
 use super::procedures::Tests;
 use super::quantity::{self, said};
 use super::table::Shelf;
-use crate::diagnostic::words::{calendar, limits, names as name_words, quantities};
+use crate::diagnostic::words::{calendar, names as name_words, quantities};
 use crate::diagnostic::{Diagnostic, FileId, MapSources, Span};
 use crate::line::{Line, Measure, Promise, PromiseKind, Statistic, TestId};
 use crate::syntax;
@@ -93,11 +93,12 @@ fn measured(
         }
         tree::Measure::LabourPerUnit => (Some(Measure::LabourPerUnit), minutes("the labour per unit", desk)),
         tree::Measure::FirstPassYield => {
-            if let Some(name) = at {
-                desk.fault(limits::clause_not_modelled(name.span, "first pass yield at", "promise"));
-            }
+            let measure = match at {
+                None => Some(Measure::FirstPassYield),
+                Some(name) => (known.test)(name, desk).map(Measure::FirstPassAt),
+            };
             let share = quantity::share(limit, "the first pass yield", desk);
-            (Some(Measure::FirstPassYield), share.map(|share| share.as_f64()))
+            (measure, share.map(|share| share.as_f64()))
         }
     };
     let statistic = match statistic.map(|(statistic, _)| statistic) {
@@ -138,6 +139,7 @@ fn text(promise: &tree::Promise) -> String {
                 tree::Measure::FlowTime => "flow time".to_string(),
                 tree::Measure::WorkInProcess => "work in process".to_string(),
                 tree::Measure::LabourPerUnit => "labour per unit".to_string(),
+                tree::Measure::FirstPassYield if at.is_some() => format!("first pass yield at {name}"),
                 tree::Measure::FirstPassYield => "first pass yield".to_string(),
             };
             let statistic = statistic.map_or("mean", |(statistic, _)| match statistic {

@@ -146,7 +146,10 @@ pub enum Measure {
     FlowTime,
     WorkInProcess,
     LabourPerUnit,
+    /// Of finished units, over all tests.
     FirstPassYield,
+    /// Of the first verdicts of one test.
+    FirstPassAt(TestId),
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

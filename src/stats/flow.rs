@@ -36,7 +36,7 @@ pub fn flow(line: &Line, observed: &Observations) -> Flow {
         flow_time: times(runs, confidence, |r| &r.flow),
         from_release: times(runs, confidence, |r| &r.flow_from_release),
         work_in_process: mean_of(&each(runs, work_in_process), confidence),
-        first_pass: first_pass(runs, confidence),
+        first_pass: ratio_of(runs, confidence, first_passes),
         rolled: rolled(line, runs),
         labour: mean_of(&each(runs, |r| labour(line, r)), confidence),
         attended: mean_of(&each(runs, |r| attended(line, r)), confidence),
@@ -69,10 +69,10 @@ fn attended(line: &Line, r: &Replication) -> Option<f64> {
     (r.finished > 0).then(|| attended as f64 / MINUTE / r.finished as f64)
 }
 
-/// Share of finished units without a failed test (ISO 22400-2: good parts at the first pass over
+/// Finished units without a failed test, of all that finished (ISO 22400-2: good parts at the first pass over
 /// parts inspected); `None` without a test on the line is left to the caller.
-pub(super) fn first_pass(runs: &[Replication], confidence: f64) -> Option<Banded> {
-    ratio_of(runs, confidence, |r| (r.finished_first_pass, r.finished))
+pub(super) fn first_passes(r: &Replication) -> (u64, u64) {
+    (r.finished_first_pass, r.finished)
 }
 
 fn rolled(line: &Line, runs: &[Replication]) -> Option<Banded> {

@@ -3,10 +3,10 @@
 //! A promise is kept when the whole interval lies on its right side, broken when the whole interval
 //! lies on the wrong side; without an interval nothing is decided. Never a coin-flip pass.
 
-use super::bands::{Times, mean_of, times};
+use super::bands::{Times, mean_of, ratio_of, times};
 use super::precision::more_to_tell;
 use super::quantiles::{Banded, GROUPS, percentile};
-use super::{audit, count, flow};
+use super::{audit, count, flow, test_bays};
 use crate::line::{Line, Measure, PromiseKind, Statistic, TestId};
 use crate::simulate::{Observations, Replication};
 
@@ -169,12 +169,26 @@ fn figure(
         }),
         Measure::WorkInProcess => of_runs(line, runs, statistic, flow::work_in_process),
         Measure::LabourPerUnit => of_runs(line, runs, statistic, |r| flow::labour(line, r)),
-        Measure::FirstPassYield => match share_of(statistic) {
-            None => (flow::first_pass(runs, line.confidence), Rests::GroupsOfShares),
-            Some(_) => of_runs(line, runs, statistic, |r| {
-                (r.finished > 0).then(|| r.finished_first_pass as f64 / r.finished as f64)
-            }),
-        },
+        Measure::FirstPassYield => of_shares(line, runs, statistic, flow::first_passes),
+        Measure::FirstPassAt(test) => {
+            of_shares(line, runs, statistic, |r| test_bays::first_passes(&r.tests[test.index()]))
+        }
+    }
+}
+
+/// Hits of a number in each replication: the mean is the share of them all.
+fn of_shares(
+    line: &Line,
+    runs: &[Replication],
+    statistic: Statistic,
+    hits_of: impl Fn(&Replication) -> (u64, u64),
+) -> (Option<Banded>, Rests) {
+    match share_of(statistic) {
+        None => (ratio_of(runs, line.confidence, hits_of), Rests::GroupsOfShares),
+        Some(_) => of_runs(line, runs, statistic, |r| {
+            let (hits, of) = hits_of(r);
+            (of > 0).then(|| hits as f64 / of as f64)
+        }),
     }
 }
 

@@ -93,6 +93,11 @@ pub fn tests(line: &Line, observed: &Observations) -> Vec<TestFigures> {
     (0..line.tests.len()).map(|t| test(line, &observed.replications, t)).collect()
 }
 
+/// First verdicts that passed, of all first verdicts.
+pub(super) fn first_passes(counts: &TestCounts) -> (u64, u64) {
+    (counts.first_passes, counts.first_attempts)
+}
+
 fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
     let confidence = line.confidence;
     let hours = line.hours_at(line.tests[t].place);
@@ -106,7 +111,7 @@ fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
         test: TestId::from_index(t),
         arrivals: mean(&|r| Some(r.tests[t].arrivals as f64)),
         arrivals_per_shift: mean(&|r| Some(r.tests[t].arrivals as f64 / own_shifts_in(line, hours, r)?)),
-        first_pass: ratio(|c| c.first_passes, |c| c.first_attempts),
+        first_pass: ratio_of(runs, confidence, |r| first_passes(&r.tests[t])),
         attempts: mean(&|r| {
             let counts = &r.tests[t];
             (counts.first_attempts > 0).then(|| counts.attempts as f64 / counts.first_attempts as f64)

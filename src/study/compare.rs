@@ -11,8 +11,8 @@ use crate::units::{Time, count_of, decimals, percent};
 /// Differences below this share of the older mean are not worth deciding.
 pub const IGNORED: f64 = 0.005;
 
-/// Measures that layouts can be compared on, as they are written; the wait names its test.
-pub const MEASURES: [&str; 8] = [
+/// Measures that layouts can be compared on, as they are written; TEST is the name of one.
+pub const MEASURES: [&str; 9] = [
     "units per shift",
     "units per hour",
     "minutes between units",
@@ -21,6 +21,7 @@ pub const MEASURES: [&str; 8] = [
     "work in process",
     "labour per unit",
     "first pass yield",
+    "first pass yield at TEST",
 ];
 
 /// What the paired differences say of the first layout against the second.
@@ -48,19 +49,22 @@ pub struct Compared {
     pub unit: &'static str,
 }
 
-/// The measure with this name; a wait at a test of this line.
+/// The measure with this name; `at` names a test of this line.
 ///
 /// # Errors
 /// The nearest name, where one is near.
 pub fn measure_named(line: &Line, text: &str) -> Result<Measure, Option<String>> {
-    if let Some(test) = text.strip_prefix("wait at ") {
-        return match line.tests.iter().position(|t| t.name == test) {
-            Some(index) => Ok(Measure::Wait(TestId::from_index(index))),
-            None => {
-                let near = nearest(test, line.tests.iter().map(|t| t.name.as_str()));
-                Err(near.map(|name| format!("wait at {name}")))
-            }
-        };
+    let of_test = |opens: &str| {
+        let test = text.strip_prefix(opens)?;
+        let found = line.tests.iter().position(|t| t.name == test);
+        let near = || nearest(test, line.tests.iter().map(|t| t.name.as_str()));
+        Some(found.map(TestId::from_index).ok_or_else(|| near().map(|name| format!("{opens}{name}"))))
+    };
+    if let Some(test) = of_test("wait at ") {
+        return test.map(Measure::Wait);
+    }
+    if let Some(test) = of_test("first pass yield at ") {
+        return test.map(Measure::FirstPassAt);
     }
     match text {
         "units per shift" if line.calendar.is_some() => Ok(Measure::UnitsPerShift),
@@ -215,7 +219,10 @@ impl Compared {
 
 fn more_is_better(measure: Measure) -> bool {
     match measure {
-        Measure::UnitsPerShift | Measure::UnitsPerHour | Measure::FirstPassYield => true,
+        Measure::UnitsPerShift
+        | Measure::UnitsPerHour
+        | Measure::FirstPassYield
+        | Measure::FirstPassAt(_) => true,
         Measure::MinutesBetweenUnits
         | Measure::Wait(_)
         | Measure::FlowTime
@@ -229,6 +236,7 @@ fn unit(measure: Measure) -> &'static str {
         Measure::UnitsPerShift | Measure::UnitsPerHour | Measure::WorkInProcess => "units",
         Measure::MinutesBetweenUnits | Measure::Wait(_) | Measure::FlowTime | Measure::LabourPerUnit => "min",
         Measure::FirstPassYield => "of the units",
+        Measure::FirstPassAt(_) => "of the first verdicts",
     }
 }
 
@@ -250,6 +258,10 @@ pub fn value(line: &Line, measure: Measure, run: &Replication) -> Option<f64> {
         Measure::WorkInProcess => per(run.presence as f64, run.clock.micros() as f64),
         Measure::LabourPerUnit => crate::stats::labour(line, run),
         Measure::FirstPassYield => per(run.finished_first_pass as f64, run.finished as f64),
+        Measure::FirstPassAt(test) => {
+            let counts = &run.tests[test.index()];
+            per(counts.first_passes as f64, counts.first_attempts as f64)
+        }
     }
 }
 

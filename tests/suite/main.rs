@@ -66,3 +66,4 @@ mod walking;
 mod weeks;
 mod workboats;
 mod wrong_verdicts;
+mod yields;

@@ -182,6 +182,7 @@ fn unit_of(kind: &PromiseKind) -> &'static str {
             Measure::WorkInProcess => "units",
             Measure::LabourPerUnit => "labour min per unit",
             Measure::FirstPassYield => "share of units",
+            Measure::FirstPassAt(_) => "share of first verdicts",
         },
     }
 }
