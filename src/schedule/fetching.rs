@@ -163,7 +163,8 @@ impl Floor {
                     Idle::anywhere(&state.idle_since),
                 )
                 .is_some();
-        (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
+        !state.home
+            && (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
             && !self.halts.bars(place, node, work.kept)
             && self.equipment_is_free(shop, work, node)
             && self.has_room(shop, bay, node, heads)

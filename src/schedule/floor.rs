@@ -46,6 +46,8 @@ pub struct GangState {
     pub kept_back: u128,
     /// Some work has begun and nobody goes on with it.
     pub unmanned: bool,
+    /// Gone home until its next shift: it begins nothing.
+    pub home: bool,
     pub idle_since: Vec<i64>,
     /// Where each of them was last: by the entry of the unit into its bay.
     pub(super) last: Vec<u64>,
@@ -130,6 +132,7 @@ impl Floor {
                     moving: 0,
                     kept_back: 0,
                     unmanned: false,
+                    home: false,
                     idle_since: vec![0; g.people.len()],
                     last: vec![super::walks::NOWHERE; g.people.len()],
                     ready: Vec::with_capacity(16),

@@ -236,7 +236,7 @@ impl<W: Watcher> Run<'_, W> {
             };
         }
         let (running, holding) = self.goes_on_in(bay);
-        let home = self.home[self.c.shop.bay_gang[bay] as usize];
+        let home = self.floor.gangs[self.c.shop.bay_gang[bay] as usize].home;
         if state.unit == NONE {
             return if home { BayState::OffShift } else { BayState::Starved };
         }

@@ -59,7 +59,6 @@ impl<'a, W: Watcher> Run<'a, W> {
                 .map(|(time, stream)| Ahead::new(time.clone(), stream.of_replication(replication)))
                 .collect(),
             stretches: vec![still; c.stretches.len()],
-            home: vec![false; c.shop.gangs.len()],
             outside: VecDeque::with_capacity(16),
             feeders: vec![FeederState::default(); line.feeders.len()],
             plan: VecDeque::new(),

@@ -70,8 +70,8 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.see(Event::ShiftBegins { counted: self.counted });
         let net = self.clock.net();
-        for gang in 0..self.home.len() {
-            if std::mem::replace(&mut self.home[gang], false) {
+        for gang in 0..self.floor.gangs.len() {
+            if std::mem::replace(&mut self.floor.gangs[gang].home, false) {
                 self.crew_goes_home(gang, -1, net);
                 self.book_gang(gang);
                 self.floor.mark(gang);
@@ -102,16 +102,17 @@ impl<W: Watcher> Run<'_, W> {
         }
         let net = self.clock.net();
         let mut all = true;
-        for gang in 0..self.home.len() {
+        for gang in 0..self.floor.gangs.len() {
             let compiled = &self.c.shop.gangs[gang];
-            if compiled.crew.is_none() || self.home[gang] || self.hours_of_gang(gang) > 0 {
+            if compiled.crew.is_none() || self.floor.gangs[gang].home || self.hours_of_gang(gang) > 0 {
                 continue;
             }
             // What is ready is open work, whatever it still lacks; what waits for a hold is not.
             let state = &self.floor.gangs[gang];
             let nobody_works = state.free == state.here && !self.floor.is_helped(gang);
             if nobody_works && state.ready.is_empty() && !self.stands_still(gang) {
-                self.home[gang] = true;
+                self.floor.gangs[gang].home = true;
+                self.floor.wake_passed(gang);
                 self.crew_goes_home(gang, 1, net);
                 self.book_gang(gang);
                 let (crew, gang) = (CrewId(compiled.crew.unwrap_or(0)), compiled.instance);

@@ -203,8 +203,9 @@ impl<W: Watcher> Run<'_, W> {
             self.touch(first);
             return;
         }
-        while let Some((at, to)) = self.next_of_row(group) {
-            let Some(bay) = self.places[first].blocked.remove(at) else { return };
+        if let Some((at, to)) = self.next_of_row(group)
+            && let Some(bay) = self.places[first].blocked.remove(at)
+        {
             self.check_row(first);
             self.count_lane(to);
             self.join_queue(to);
@@ -216,6 +217,8 @@ impl<W: Watcher> Run<'_, W> {
             } else {
                 self.enter_slot(row, to, from, self.travel_into(to));
             }
+            // The next one chooses when this one has gone as far as it goes now.
+            self.touch(first);
         }
     }
 

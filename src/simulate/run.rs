@@ -124,8 +124,6 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Draws made ahead, as `Compiled::aheads`.
     pub aheads: Vec<Ahead>,
     pub stretches: Vec<StretchState>,
-    /// Per gang: gone home until its next shift.
-    pub home: Vec<bool>,
     pub outside: VecDeque<Row>,
     pub feeders: Vec<FeederState>,
     /// Models of units that have not entered yet and are ordered for, the next one first.

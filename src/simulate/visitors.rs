@@ -84,7 +84,7 @@ impl<W: Watcher> Run<'_, W> {
         let compiled = &self.c.shop.gangs[gang];
         let Some(crew) = compiled.crew else { return };
         let state = &self.floor.gangs[gang];
-        let off = if self.home[gang] { state.here } else { state.off & state.free };
+        let off = if state.home { state.here } else { state.off & state.free };
         let before = std::mem::replace(&mut self.visiting.off[gang], off);
         let net = self.net_of_gang(gang);
         for person in seats(off ^ before) {

@@ -261,7 +261,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The crew walks its list and starts what can start.
     pub(super) fn start_gang(&mut self, gang: usize) {
-        if self.home[gang] {
+        if self.floor.gangs[gang].home {
             self.floor.gangs[gang].dirty = false;
             self.floor.wake_passed(gang);
             return;

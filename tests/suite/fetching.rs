@@ -3,6 +3,7 @@
 use crate::by_hand::{ended, finishes, min};
 use crate::follow::text::{line_of, record};
 use taktwright::simulate::Horizon;
+use taktwright::units::Time;
 
 fn text(crane: &str) -> String {
     format!(
@@ -37,4 +38,21 @@ fn a_task_lets_those_that_go_first_have_the_crane() {
     assert_eq!(finishes(&events), [(0, min(17)), (1, min(31)), (2, min(45))]);
     let a = ended(&line, &events, "a");
     assert_eq!(a[..3], [(0, min(0), min(5)), (1, min(5), min(10)), (2, min(17), min(24))]);
+}
+
+/// Unit 0 is done at 06:05, the count is made, and the crew of P2 goes home. Units 1 and 2 stand at P1. c of unit 1
+/// from 06:07 to 06:11; it goes on to P2, where nobody is any more to begin b: so c of unit 2, ready at 06:18, need
+/// not let b have the crane first, and is done at 06:22.
+#[test]
+fn nobody_waits_for_a_crew_that_has_gone_home() {
+    let line = line_of(
+        "line \"Crane\"\nshift day 06:00 to 14:00  home after 1 units\nrelease saturated\nstart full\n\
+         equipment crane 1  first b then c\nstation P1 crew 1 bays 2\nstation P2 crew 1\n\
+         task a  takes 7 min  by 1  at P1\ntask c  takes 4 min  by 1  with crane  after a  at P1\n\
+         task b  takes 5 min  by 1  with crane  after c  at P2\n",
+    );
+    let (_, events) = record(&line, Horizon::For(Time::DAY));
+    let at = |minutes: i64| min(6 * 60 + minutes);
+    assert_eq!(ended(&line, &events, "b"), [(0, at(0), at(5))]);
+    assert_eq!(ended(&line, &events, "c"), [(1, at(7), at(11)), (2, at(18), at(22))]);
 }

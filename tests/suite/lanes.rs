@@ -41,6 +41,25 @@ fn the_shortest_queue_with_room_is_taken_as_a_unit_goes() {
     assert_eq!(report.lane_units, [4, 4]);
 }
 
+/// Two units are done at S at a time. At 1 unit 0 takes the first lane, has nothing to do there and goes on to M, to
+/// 4; then both lanes are empty again, so unit 1 takes the first, too, and is at M from 1 to 4. M is full then: at 2
+/// unit 2 stays in the first lane and unit 3 takes the second.
+#[test]
+fn who_chooses_after_another_finds_it_where_it_went() {
+    let line = line_of(
+        "line \"at once\"\nmodel A 100 %\nmodel B 0 %\nrelease saturated\n\
+         station S crew 2 bays 2\ntask s takes 1 min by 1\nlanes ways chosen by the shortest queue\n\
+         lane one of ways {\nstation P crew 1\ntask p takes 7 min by 1 only B\n}\n\
+         lane two of ways {\nrack Q places 1\n}\nstation M crew 2 bays 2\ntask m takes 3 min by 1\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(2)));
+    assert_eq!(report.lane_units, [2, 0]);
+    assert_eq!(ran(&line, &events, "m"), []);
+    let (report, events) = record(&line, Horizon::For(min(4) + Time(1)));
+    assert_eq!(ran(&line, &events, "m"), spans([(1, 4), (1, 4)]));
+    assert_eq!(report.lane_units, [4, 2]);
+}
+
 /// Models A, A, B in turn; a minute at S, then A takes 10 min at P and B 2 min at Q, and a minute at M. Unit 1 waits in
 /// S for P although Q is free, and unit 2 behind it; so does unit 3 from 13 to 21, and unit 4 from 22 on.
 #[test]

@@ -69,6 +69,12 @@ fn faults_of(line: &Line, settings: &Settings) -> Option<Vec<String>> {
         {
             return None;
         }
+        // A store full of parts for units behind the one that waits; the follower has looked.
+        Ok(Err((RunError { kind: RunErrorKind::Dried { .. }, .. }, faults)))
+            if faults.is_empty() && !line.feeders.is_empty() =>
+        {
+            return None;
+        }
         Ok(Err((error, mut faults))) => {
             faults.push(format!("the run stopped: {error:?}"));
             faults

@@ -4,8 +4,8 @@
 use super::Follower;
 use super::unit::Unit;
 use std::collections::VecDeque;
-use taktwright::line::{Builds, ModelId, PartId, PlaceId, StepId};
-use taktwright::simulate::Replication;
+use taktwright::line::{Builds, Feeder, ModelId, PartId, PlaceId, StepId};
+use taktwright::simulate::{Replication, RunErrorKind};
 use taktwright::units::Time;
 
 /// Parts of feeder k have numbers from here times k + 1 on.
@@ -337,6 +337,20 @@ impl Follower<'_> {
         match feeder.every {
             Some(_) => on_it < feeder.truck,
             None => on_it + 1 < feeder.truck || room >= u64::from(feeder.truck),
+        }
+    }
+
+    /// A run may dry up where a store has no room for another truck and holds nothing for whoever waits for it.
+    pub fn judge_stop(&mut self, kind: &RunErrorKind) {
+        let RunErrorKind::Dried { .. } = kind else { return };
+        let is_stuck = |feeder: &Feeder| {
+            let store = &self.stores[feeder.part.index()];
+            let Some(kinds) = &store.by_model else { return false };
+            let lacks = |(number, _): &(u64, StepId)| kinds[self.units[number].model.index()] == 0;
+            !store.queue.is_empty() && store.queue.iter().all(lacks) && !self.truck_has_room(feeder.last)
+        };
+        if !self.line.feeders.iter().any(is_stuck) {
+            self.fault(None, None, "the run dries up though no store is full of parts for others");
         }
     }
 

@@ -135,6 +135,9 @@ impl Follower<'_> {
         let Some((place, bay)) = self.units[&number].bay() else { return false };
         let needs = self.needs_of(&self.units[&number], what);
         let Some(gang) = self.gang_at(place, bay) else { return needs.is_empty() };
+        if self.gang(gang).home {
+            return false;
+        }
         let free = self.free_of(gang);
         needs.is_empty()
             || super::people::can_fill(&needs, &super::people::skills_of(self.line, gang.0), free)

@@ -59,7 +59,10 @@ pub fn follow(
             follower.compare(&report);
             Ok((report, follower.faults))
         }
-        Err(error) => Err((error, follower.faults)),
+        Err(error) => {
+            follower.judge_stop(&error.kind);
+            Err((error, follower.faults))
+        }
     }
 }
 

@@ -254,7 +254,11 @@ impl Follower<'_> {
         }
         if maker(number).is_none() {
             let visits = self.units[&number].visits.clone();
-            self.cancel_order(number, |step| visits[step.index()] == 0);
+            // What lies at it already is lost with it.
+            let laid: Vec<bool> = (0..visits.len())
+                .map(|step| self.laid_out(number, StepId::from_index(step)).is_some())
+                .collect();
+            self.cancel_order(number, |step| visits[step.index()] == 0 && !laid[step.index()]);
         }
         match asked {
             _ if maker(number).is_some() => self.part_lost(number),
