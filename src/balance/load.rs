@@ -6,13 +6,14 @@
 //! retests: expected further attempts, fixes in place and work sent back multiplied in.
 
 use super::chance::Late;
+use super::retests::{expected_fails, mean_of_fix};
 pub(super) use super::samples::Closely;
 use super::samples::Samples;
 pub(super) use super::window::lost;
 pub use super::window::window;
 use crate::diagnostic::{Diagnostic, words};
 use crate::draws::moments::mean;
-use crate::line::{Line, OutcomeKind, PlaceId, StepId, Test};
+use crate::line::{Line, OutcomeKind, PlaceId, StepId};
 use crate::schedule::{Alone, FIRST_OF_LOT, NodeKind, Shop, remaining_paths};
 use rayon::prelude::*;
 
@@ -321,7 +322,7 @@ impl<'a> Bench<'a> {
                 let times = fails * outcome.share;
                 let again = match &outcome.kind {
                     OutcomeKind::Scrapped => 0.0,
-                    OutcomeKind::FixedInPlace { .. }
+                    OutcomeKind::FixedInPlace(_)
                     | OutcomeKind::BackTo { .. }
                     | OutcomeKind::ToRepair { .. }
                     | OutcomeKind::Retest { .. } => 1.0,
@@ -330,8 +331,8 @@ impl<'a> Bench<'a> {
                     extra += times * again * self.makespan(place, model, &inside, exact);
                 }
                 match &outcome.kind {
-                    OutcomeKind::FixedInPlace { time, .. } if test.place.index() == place => {
-                        extra += times * mean(time)
+                    OutcomeKind::FixedInPlace(fix) if test.place.index() == place => {
+                        extra += times * mean_of_fix(fix, model)
                     }
                     OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
                         for visit in route.iter().filter(|v| v.place.index() == place) {
@@ -339,54 +340,10 @@ impl<'a> Bench<'a> {
                             extra += times * self.makespan(place, model, &redone, exact);
                         }
                     }
-                    OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
-                    }
+                    OutcomeKind::FixedInPlace(_) | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
                 }
             }
         }
         extra
     }
-}
-
-/// Expected fails of one unit at a test.
-fn expected_fails(line: &Line, test: usize, model: usize) -> f64 {
-    let lets_through = |other: &Test| match other.wrong.escapes {
-        Some((share, finder)) if finder.index() == test => share * attempts(other, model, 0.0).passed_unsure,
-        Some(_) | None => 0.0,
-    };
-    let sound: f64 = line.tests.iter().map(|other| 1.0 - lets_through(other)).product();
-    attempts(&line.tests[test], model, 1.0 - sound).fails
-}
-
-/// What comes of the attempts of one unit at a test.
-struct Attempts {
-    fails: f64,
-    /// Chance of a pass that does not follow a false alarm.
-    passed_unsure: f64,
-}
-
-/// The first attempt fails with 1 - p1, or because the unit came `faulty`; each later one with 1 - p2, or, after a
-/// false alarm, as sound units do, unless the unit was scrapped; never more than the most tries.
-fn attempts(test: &Test, model: usize, faulty: f64) -> Attempts {
-    let (first, again) = test.passes[model];
-    let share = |of: fn(&OutcomeKind) -> bool| -> f64 {
-        test.outcomes.iter().filter(|o| of(&o.kind)).map(|o| o.share).sum()
-    };
-    let scrapped = share(|kind| matches!(kind, OutcomeKind::Scrapped));
-    let alarm = test.wrong.alarm.map_or(0.0, |alarm| test.outcomes[alarm].share);
-    let sound_fails = test.wrong.sound.get(model).map_or(0.0, |sound| 1.0 - sound);
-    let (mut fails, mut passed_unsure) = (0.0, first);
-    // What fails at this attempt: as any unit, and as one that is sound.
-    let (mut unsure, mut sure) = (1.0 - first * (1.0 - faulty), 0.0);
-    for _ in 0..test.most_tries.unwrap_or(10_000).min(10_000) {
-        let failed = unsure + sure;
-        if failed < 1e-15 {
-            break;
-        }
-        fails += failed;
-        let (alarms, others) = (failed * alarm, failed * (1.0 - alarm - scrapped).max(0.0));
-        (unsure, sure) = (others * (1.0 - again), alarms * sound_fails);
-        passed_unsure += others * again;
-    }
-    Attempts { fails, passed_unsure }
 }

@@ -19,6 +19,7 @@ mod order;
 mod people;
 mod plain;
 mod plan;
+mod retests;
 mod rules;
 mod samples;
 mod sides;

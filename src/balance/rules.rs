@@ -118,7 +118,7 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
         for outcome in &test.outcomes {
             let route = match &outcome.kind {
                 OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => route.as_slice(),
-                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => &[],
+                OutcomeKind::FixedInPlace(_) | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => &[],
             };
             for step in route.iter().flat_map(|visit| &visit.redo) {
                 hold(*step, Holding::Redone { test: test.name.clone() });

@@ -4,8 +4,8 @@
 //! rules that follow look up only what their statement takes.
 
 use super::desk::Desk;
-use crate::diagnostic::words::{limits, statements as words};
-use crate::syntax::tree::{Clause, ClauseKind, ForWhat, Need, Outcome, PauseKind, Statement, Word};
+use crate::diagnostic::words::statements as words;
+use crate::syntax::tree::{Clause, ClauseKind, ForWhat, PauseKind, Statement, Word};
 
 /// The first clause that the pattern takes: `clause!(statement, ClauseKind::Bays(n) => n)`.
 macro_rules! clause {
@@ -308,11 +308,6 @@ pub(super) fn screen_as(statement: &Statement, word: Word, desk: &mut Desk) {
                 None => seen.push((opens, clause)),
             }
         }
-        // Only a task has its people so.
-        let ranged = matches!(clause.kind, ClauseKind::By(_) | ClauseKind::For { .. });
-        for need in needs_in(&clause.kind).iter().filter(|need| need.most.is_some() && !ranged) {
-            desk.fault(limits::clause_not_modelled(need.span, "by ... to ...", word.text()));
-        }
     }
 }
 
@@ -342,23 +337,6 @@ fn said(kind: &ClauseKind) -> String {
         ClauseKind::Lots { .. } => "in lots of ... every".to_string(),
         other => opener(other).to_string(),
     }
-}
-
-/// Every need that stands in a clause.
-fn needs_in(kind: &ClauseKind) -> &[Need] {
-    if let ClauseKind::By(needs) | ClauseKind::For { what: ForWhat::People(needs), .. } = kind {
-        return needs;
-    }
-    if let ClauseKind::Within { by: Some(needs), .. } = kind {
-        return needs;
-    }
-    if let ClauseKind::OnFail { outcome, .. } = kind
-        && let Outcome::FixedInPlace { by: Some(needs), .. } | Outcome::ToRepair { by: Some(needs), .. } =
-            outcome
-    {
-        return needs;
-    }
-    &[]
 }
 
 #[cfg(test)]

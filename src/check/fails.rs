@@ -6,11 +6,12 @@ use super::exact::Exact;
 use super::needs::{self, Asking};
 use super::procedures::{step_of_test, steps_at};
 use super::quantity::{self, said};
+use super::sharing;
 use super::steps::{Around, Steps};
 use super::times::{self, sum_to_one};
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{feeders, precedence, ranges as words, statements as statement_words};
-use crate::line::{Dist, FailOutcome, Need, OutcomeKind, PlaceId, PlaceKind, Revisit, StepId, Test};
+use crate::line::{FailOutcome, Fix, OutcomeKind, PlaceId, PlaceKind, Revisit, StepId, Test};
 use crate::syntax::tree::{self, ClauseKind, Expr, Name, Outcome, Statement};
 
 /// The outcomes with their shares, which sum to 1.
@@ -79,8 +80,7 @@ fn outcome_kind(
         Outcome::Retest { in_place } => Some(OutcomeKind::Retest { in_place: *in_place }),
         Outcome::FixedInPlace { takes, by } => {
             let place = (!faulty).then_some(test.place);
-            let (time, needs) = fix(takes, by.as_deref(), place, test, span, around, desk)?;
-            Some(OutcomeKind::FixedInPlace { time, needs })
+            Some(OutcomeKind::FixedInPlace(fix(takes, by.as_ref(), place, test, span, around, desk)?))
         }
         Outcome::BackTo { place, redo, then } => {
             let first = around.ground.find(place, around.names, desk);
@@ -91,10 +91,9 @@ fn outcome_kind(
         Outcome::ToRepair { place, takes, by, then } => {
             let bay = around.ground.find(place, around.names, desk);
             let bay = bay.and_then(|id| is_repair(id, place, around, desk));
-            let work = fix(takes, by.as_deref(), bay, test, span, around, desk);
+            let work = fix(takes, by.as_ref(), bay, test, span, around, desk);
             let route = route(None, then, &[], test, faulty, steps, around, desk);
-            let (time, needs) = work?;
-            Some(OutcomeKind::ToRepair { place: bay?, time, needs, route: route? })
+            Some(OutcomeKind::ToRepair { place: bay?, fix: work?, route: route? })
         }
     }
 }
@@ -110,25 +109,27 @@ fn is_repair(id: PlaceId, name: &Name, around: &Around, desk: &mut Desk) -> Opti
 /// Time and people of a fix at `place`.
 fn fix(
     takes: &tree::TimeSpec,
-    by: Option<&[tree::Need]>,
+    by: Option<&tree::FixPeople>,
     place: Option<PlaceId>,
     test: &Test,
     span: Span,
     around: &Around,
     desk: &mut Desk,
-) -> Option<(Dist, Vec<Need>)> {
+) -> Option<Fix> {
     let what = format!("the fix after test {}", test.name);
     let time = times::dist(takes, &what, desk);
     let place = place.map(|id| around.ground.place(id));
-    let needs = match (by, place) {
-        (Some(by), _) => needs::needs(by, &what, around.staff, desk),
-        (None, Some(place)) => Some(needs::unsaid(place)),
+    let people = match (by, place) {
+        (Some(by), _) => sharing::fix_people(by, &what, around, desk),
+        (None, Some(place)) => Some((needs::unsaid(place), None)),
         (None, None) => None,
     };
-    if let (Some(needs), Some(place)) = (&needs, place) {
-        needs::judge(needs, &Asking { step: &what, span, models: "" }, place, around.staff, desk);
+    let (needs, shared) = people?;
+    if let Some(place) = place {
+        let asking = Asking { step: &what, span, models: "" };
+        sharing::judge_fix(&needs, shared.as_ref(), &asking, place, around.staff, desk);
     }
-    Some((time?, needs?))
+    Some(Fix { time: time?, needs, shared })
 }
 
 /// The steps that `redo` names; a test stands for its steps.

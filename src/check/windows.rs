@@ -5,6 +5,7 @@ use super::desk::Desk;
 use super::names::{Kind, Names, name_of};
 use super::needs::{self, Asking};
 use super::quantity;
+use super::sharing;
 use super::steps::{Around, Steps};
 use super::times;
 use crate::diagnostic::words::{ranges as words, statements as statement_words};
@@ -47,8 +48,8 @@ fn window(
     }
     let again: Vec<Option<StepId>> = redo.iter().map(|name| step(name, steps, around.names, desk)).collect();
     let redo_time = takes.as_ref().map(|spec| times::dist(spec, &format!("the redo of {said}"), desk));
-    let redo_needs =
-        by.as_ref().map(|by| needs::needs(by, &format!("the redo of {said}"), around.staff, desk));
+    let redo_people =
+        by.as_ref().map(|by| sharing::fix_people(by, &format!("the redo of {said}"), around, desk));
     let (first, last, limit, order) = (first?, last?, limit?, order?);
     if !order.comes_before(first, last) {
         desk.fault(words::no_way(opens.span.to(closes.span), &opens.text, &closes.text));
@@ -64,6 +65,7 @@ fn window(
             desk.fault(words::not_undone(name.span, &name.text, &opens.text, &closes.text, &undone));
         }
     }
+    let (redo_needs, redo_shared) = transpose(redo_people)?.map_or((None, None), |(n, s)| (Some(n), s));
     let window = Window {
         opens: first,
         opens_at_end: *at_end,
@@ -73,7 +75,8 @@ fn window(
         redo: again,
         undone,
         redo_time: transpose(redo_time)?,
-        redo_needs: transpose(redo_needs)?,
+        redo_needs,
+        redo_shared,
         span: statement.span,
     };
     judge_redo(&window, steps, around, desk);
@@ -100,7 +103,8 @@ fn judge_redo(window: &Window, steps: &Steps, around: &Around, desk: &mut Desk) 
         let said = format!("the redo of {}", step.name);
         let asking = Asking { step: &said, span: window.span, models: "" };
         if let (0, Some(needs)) = (index, &window.redo_needs) {
-            needs::judge(needs, &asking, place, around.staff, desk);
+            let shared = window.redo_shared.as_ref();
+            sharing::judge_fix(needs, shared, &asking, place, around.staff, desk);
             continue;
         }
         for (model, needs) in step.needs.iter().enumerate() {

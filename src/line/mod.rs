@@ -62,7 +62,8 @@ pub use precedence::Precedence;
 pub use relief::Relief;
 pub use sharing::{Shared, SharedBy};
 pub use step::{
-    AtBreaks, FailOutcome, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel, Window,
+    AtBreaks, FailOutcome, Fix, Hold, Keep, OutcomeKind, Revisit, Step, StepKind, Test, TimeFor, Travel,
+    Window,
 };
 pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 pub use visitors::{VISITOR, Visitor};
@@ -164,6 +165,14 @@ impl Line {
     pub fn takes_ends_back(&self) -> bool {
         let travels = || self.steps.iter().any(|step| step.travel.is_some());
         !self.stops.is_empty() || self.absence.is_some() || travels() || self.has_drift()
+    }
+
+    /// More people than needed may share some work.
+    pub fn shares_work(&self) -> bool {
+        let fixes = || self.tests.iter().flat_map(|test| &test.outcomes).filter_map(|o| o.kind.fix());
+        self.steps.iter().any(|step| step.shared.is_some())
+            || fixes().any(|fix| fix.shared.is_some())
+            || self.windows.iter().any(|window| window.redo_shared.is_some())
     }
 
     /// In how many gangs a crew works: one for each bay, if per bay.

@@ -153,16 +153,35 @@ pub struct FailOutcome {
 #[derive(Clone, PartialEq, Debug)]
 pub enum OutcomeKind {
     /// The bay stays occupied, people of the station's crew work; then the test again, in place.
-    FixedInPlace { time: Dist, needs: Vec<Need> },
+    FixedInPlace(Fix),
     /// Back to the first place of the route, on along it, then the test again, rejoining its queue.
     BackTo { route: Vec<Revisit> },
     /// To a repair bay off the line, worked on there, along the route (may be empty), then the test
     /// again, rejoining its queue.
-    ToRepair { place: PlaceId, time: Dist, needs: Vec<Need>, route: Vec<Revisit> },
+    ToRepair { place: PlaceId, fix: Fix, route: Vec<Revisit> },
     /// Leaves the line, counted as scrap.
     Scrapped,
     /// The test again at once, in place or from its queue, with nothing done to the unit.
     Retest { in_place: bool },
+}
+
+/// Work on a unit that failed its test.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Fix {
+    pub time: Dist,
+    pub needs: Vec<Need>,
+    /// More people may share it, alike for all models; `None` where the number is exact.
+    pub shared: Option<Shared>,
+}
+
+impl OutcomeKind {
+    /// What is done to the unit, in its bay or off the line.
+    pub fn fix(&self) -> Option<&Fix> {
+        match self {
+            OutcomeKind::FixedInPlace(fix) | OutcomeKind::ToRepair { fix, .. } => Some(fix),
+            OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
+        }
+    }
 }
 
 /// A place that a returning unit visits again and the steps redone there (file order).
@@ -190,7 +209,16 @@ pub struct Window {
     /// Time and people of the redo where they differ from the first time; for the first redo step.
     pub redo_time: Option<Dist>,
     pub redo_needs: Option<Vec<Need>>,
+    /// More people than `redo_needs` may share it.
+    pub redo_shared: Option<Shared>,
     pub span: Span,
+}
+
+impl Window {
+    /// Itself, where this step is the one to which the time and the people of its redo belong.
+    pub fn redo_of(&self, step: u32) -> Option<&Window> {
+        self.redo.first().is_some_and(|first| first.0 == step).then_some(self)
+    }
 }
 
 /// Equipment held from the start of the first to the end of the last step.

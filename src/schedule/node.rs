@@ -1,7 +1,7 @@
 //! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
 
 use super::apart::{Side, sides};
-use crate::line::{AtBreaks, Line, Need, PartId, Step, StepKind};
+use crate::line::{AtBreaks, Line, Need, PartId, Shared, Step, StepKind};
 
 /// Beside the options of a part: it is the first one of its lot.
 pub const FIRST_OF_LOT: u64 = 1 << 63;
@@ -94,10 +94,11 @@ impl Node {
         self.models >> model & 1 == 1 && self.options & !options == 0
     }
 
-    pub(super) fn set_needs(&mut self, needs: Vec<Vec<Need>>) {
+    /// Who does it, and how many more may share it.
+    pub(super) fn set_needs(&mut self, needs: Vec<Vec<Need>>, shared: Option<&Shared>) {
         self.heads = needs.iter().map(|list| list.iter().map(|n| n.count).sum()).collect();
         self.needs = needs;
-        self.most = Vec::new();
+        self.most = shared.map_or_else(Vec::new, |shared| shared.most.clone());
         self.free_start = self.heads.iter().all(|n| *n == 0)
             && self.equipment.is_empty()
             && self.parts.is_empty()
@@ -193,8 +194,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
         || step.at_breaks != AtBreaks::Rests;
     node.through = step.at_breaks == AtBreaks::Through;
     node.sides = sides(line, index);
-    node.set_needs(step.needs.clone());
+    node.set_needs(step.needs.clone(), step.shared.as_ref());
     node.exactly = step.exactly;
-    node.most = step.shared.as_ref().map_or_else(Vec::new, |shared| shared.most.clone());
     node
 }

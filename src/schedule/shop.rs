@@ -11,7 +11,7 @@ use super::node::{Node, NodeKind, bare_node};
 use super::place::ShopPlace;
 use super::solo::Spare;
 use super::windows::WindowNodes;
-use crate::line::{FailOutcome, Line, Need, OutcomeKind, PlaceId, Reach, Test};
+use crate::line::{FailOutcome, Fix, Line, OutcomeKind, PlaceId, Reach, Test};
 
 /// A cap on people, with the number in force at each place.
 #[derive(Clone, Debug)]
@@ -79,17 +79,14 @@ fn too_many(what: &'static str, n: usize, limit: u64) -> Result<(), TooLarge> {
     if n as u64 > limit { Err(TooLarge { what, limit }) } else { Ok(()) }
 }
 
-/// Who fixes a failed unit at a place, if it is fixed there.
-fn needs_of_fix<'a>(test: &'a Test, outcome: &'a FailOutcome, place: usize) -> Option<&'a Vec<Need>> {
-    match &outcome.kind {
-        OutcomeKind::FixedInPlace { needs, .. } if test.place.index() == place => Some(needs),
-        OutcomeKind::ToRepair { place: bay, needs, .. } if bay.index() == place => Some(needs),
-        OutcomeKind::FixedInPlace { .. }
-        | OutcomeKind::ToRepair { .. }
-        | OutcomeKind::BackTo { .. }
-        | OutcomeKind::Scrapped
-        | OutcomeKind::Retest { .. } => None,
-    }
+/// The fix of a failed unit at a place, if it is fixed there.
+fn fix_at<'a>(test: &Test, outcome: &'a FailOutcome, place: usize) -> Option<&'a Fix> {
+    let at = match &outcome.kind {
+        OutcomeKind::FixedInPlace(_) => test.place,
+        OutcomeKind::ToRepair { place, .. } => *place,
+        OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => return None,
+    };
+    outcome.kind.fix().filter(|_| at.index() == place)
 }
 
 fn holds_of(list: &[Node]) -> Vec<u16> {
@@ -168,7 +165,7 @@ impl Shop {
                 .filter(|s| line.steps[*s as usize].travel.is_some())
                 .collect(),
             has_walks: line.has_walks(),
-            has_shared: line.steps.iter().any(|step| step.shared.is_some()),
+            has_shared: line.shares_work(),
             gang_order: Vec::new(),
         };
         shop.add_kinds(line);
@@ -220,9 +217,9 @@ impl Shop {
                 }
             }
             for (o, outcome) in test.outcomes.iter().enumerate() {
-                if let Some(needs) = needs_of_fix(test, outcome, place) {
+                if let Some(fix) = fix_at(test, outcome, place) {
                     let mut node = bare_node(line, NodeKind::Fix { test: t as u16, outcome: o as u16 }, true);
-                    node.set_needs(vec![needs.clone(); line.models.len()]);
+                    node.set_needs(vec![fix.needs.clone(); line.models.len()], fix.shared.as_ref());
                     list.push(node);
                 }
             }

@@ -58,7 +58,7 @@ impl Shop {
                     window.redo.first().and_then(|s| at.iter().find(|(step, _)| *step == s.index()))
                 && list[first.1].copy_of_window.is_some()
             {
-                list[first.1].set_needs(vec![needs.clone(); line.models.len()]);
+                list[first.1].set_needs(vec![needs.clone(); line.models.len()], window.redo_shared.as_ref());
             }
             for (step, node) in at.iter().chain([&(window.closes.index(), closes)]) {
                 edges.extend(

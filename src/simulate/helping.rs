@@ -5,7 +5,7 @@ use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::balance::mean_length;
 use crate::draws::moments::mean;
-use crate::line::{Line, OutcomeKind};
+use crate::line::Line;
 use crate::schedule::{Node, NodeKind, Shop};
 
 /// Mean time per (node of the shop, model), microseconds; empty where nobody helps.
@@ -15,14 +15,14 @@ pub(super) fn planned(line: &Line, shop: &Shop) -> Vec<i64> {
     }
     let of = |node: &Node, model: usize| match node.kind {
         NodeKind::Verdict { .. } | NodeKind::Hold { .. } => 0.0,
-        NodeKind::Fix { test, outcome } => match &line.tests[test as usize].outcomes[outcome as usize].kind {
-            OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => mean(time),
-            OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => 0.0,
-        },
+        NodeKind::Fix { test, outcome } => {
+            let outcome = &line.tests[test as usize].outcomes[outcome as usize];
+            outcome.kind.fix().map_or(0.0, |fix| mean(&fix.time))
+        }
         NodeKind::Work => {
             let step = &line.steps[node.step as usize];
             let redo = node.copy_of_window.map(|window| &line.windows[window as usize]);
-            let redo = redo.filter(|window| window.redo.first().is_some_and(|first| first.0 == node.step));
+            let redo = redo.and_then(|window| window.redo_of(node.step));
             let travel = step.travel.filter(|_| node.brought).map_or(1.0, |travel| travel.factor);
             match redo.and_then(|window| window.redo_time.as_ref()) {
                 Some(time) => mean(time),

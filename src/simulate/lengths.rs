@@ -36,15 +36,15 @@ impl<W: Watcher> Run<'_, W> {
         let visit = match node.kind {
             NodeKind::Fix { test, .. } => self.units.attempts(row, test as usize),
             NodeKind::Work | NodeKind::Hold { .. } | NodeKind::Verdict { .. } => {
-                if node.gated && unit.redo_of != u16::MAX {
+                if node.copy_of_window == Some(unit.redo_of) {
                     let window = unit.redo_of;
-                    let redone =
-                        self.c.line.windows[window as usize].redo.first().is_some_and(|s| s.0 == node.step);
+                    let redone = self.c.line.windows[window as usize].redo_of(node.step).is_some();
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
                         let start = (self.replication, number, visit);
-                        let length = self.c.length_by((timer, None), start, short, pace);
+                        let shared = at * shop.models + model;
+                        let length = self.c.length_by((timer, Some(shared)), start, short, pace);
                         return (length, visit);
                     }
                 }

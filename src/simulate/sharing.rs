@@ -4,7 +4,7 @@ use super::compiled::Compiled;
 use super::lengths::Start;
 use crate::draws::{Purpose, Sampler, Stream};
 use crate::line::{Line, SharedBy};
-use crate::schedule::Shop;
+use crate::schedule::{Node, NodeKind, Shop};
 
 /// The time of a node that may be shared, for one model.
 #[derive(Clone, Debug)]
@@ -30,22 +30,49 @@ pub fn shared_times<'a>(
     let mut times = Vec::with_capacity(shop.nodes.len() * shop.models);
     for place in 0..line.places.len() {
         for node in shop.nodes_of(place) {
-            let step = line.steps.get(node.step as usize).filter(|_| !node.most.is_empty());
-            for model in 0..shop.models {
-                times.push(step.and_then(|step| {
-                    let time = &step.times[model];
-                    Some(SharedTime {
-                        sampler: Sampler::new(&time.dist),
-                        factor: time.factor * faster(place),
-                        stream: stream(Purpose::TaskTime, &step.draws_as),
-                        by: &step.shared.as_ref()?.by,
-                        needed: node.heads[model],
-                    })
-                }));
-            }
+            // What may be begun early is work of the next place.
+            let faster = faster(place + usize::from(node.early));
+            let time = |model: usize| shared_time(line, node, model, faster, stream);
+            times.extend((0..shop.models).map(|model| time(model).filter(|_| !node.most.is_empty())));
         }
     }
     times
+}
+
+/// What a node takes and how people share it; `None` where nobody does.
+fn shared_time<'a>(
+    line: &'a Line,
+    node: &Node,
+    model: usize,
+    faster: f64,
+    stream: &impl Fn(Purpose, &str) -> Stream,
+) -> Option<SharedTime<'a>> {
+    if let NodeKind::Fix { test, outcome } = node.kind {
+        let test = &line.tests[usize::from(test)];
+        let fix = test.outcomes[usize::from(outcome)].kind.fix()?;
+        return Some(SharedTime {
+            sampler: Sampler::new(&fix.time),
+            factor: faster,
+            stream: stream(Purpose::RepairTime, &test.draws_as),
+            by: &fix.shared.as_ref()?.by,
+            needed: node.heads[model],
+        });
+    }
+    let step = line.steps.get(node.step as usize)?;
+    let redo = node.copy_of_window.and_then(|window| line.windows[usize::from(window)].redo_of(node.step));
+    let own = &step.times[model];
+    // A redo with a time of its own has no factor of its model or station.
+    let (dist, factor) =
+        redo.and_then(|w| w.redo_time.as_ref()).map_or((&own.dist, own.factor), |d| (d, 1.0));
+    let own = redo.is_none_or(|window| window.redo_needs.is_none());
+    let shared = if own { step.shared.as_ref() } else { redo.and_then(|w| w.redo_shared.as_ref()) };
+    Some(SharedTime {
+        sampler: Sampler::new(dist),
+        factor: factor * faster,
+        stream: stream(Purpose::TaskTime, &step.draws_as),
+        by: &shared?.by,
+        needed: node.heads[model],
+    })
 }
 
 impl SharedTime<'_> {

@@ -74,7 +74,7 @@ fn visited_again(line: &Line) -> Vec<bool> {
                     again[place.index()] = true;
                     route.iter().for_each(|v| again[v.place.index()] = true);
                 }
-                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
+                OutcomeKind::FixedInPlace(_) | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {}
             }
         }
     }

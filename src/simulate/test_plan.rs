@@ -60,7 +60,7 @@ impl TestPlan {
                 .iter()
                 .enumerate()
                 .map(|(o, outcome)| match &outcome.kind {
-                    OutcomeKind::FixedInPlace { .. } => fix_at(place, o),
+                    OutcomeKind::FixedInPlace(_) => fix_at(place, o),
                     OutcomeKind::ToRepair { place, .. } => fix_at(place.index(), o),
                     OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
                 })

@@ -1,7 +1,7 @@
 //! What tells how long something takes: a fixed length, or a law and the stream of its draws.
 
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
-use crate::line::{Dist, Line, OutcomeKind, StepKind};
+use crate::line::{Dist, Line, StepKind};
 use crate::schedule::{Node, NodeKind};
 use crate::units::whole_half_even;
 
@@ -43,13 +43,11 @@ impl Timer {
             NodeKind::Verdict { .. } => Timer::Fixed(0),
             NodeKind::Fix { test, outcome } => {
                 let test = &line.tests[test as usize];
-                match &test.outcomes[outcome as usize].kind {
-                    OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => {
-                        Timer::new(time, faster, 0, stream(Purpose::RepairTime, &test.draws_as))
+                match test.outcomes[outcome as usize].kind.fix() {
+                    Some(fix) => {
+                        Timer::new(&fix.time, faster, 0, stream(Purpose::RepairTime, &test.draws_as))
                     }
-                    OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
-                        Timer::Fixed(0)
-                    }
+                    None => Timer::Fixed(0),
                 }
             }
             NodeKind::Work | NodeKind::Hold { .. } => {

@@ -56,7 +56,7 @@ impl<W: Watcher> Run<'_, W> {
         };
         self.floor.hold_verdict(&c.shop, bay, local);
         match &c.line.tests[t].outcomes[outcome as usize].kind {
-            OutcomeKind::FixedInPlace { .. } => {
+            OutcomeKind::FixedInPlace(_) => {
                 if let Some(fix) = plan.fix[outcome as usize] {
                     self.floor.call_again(&c.shop, bay, &[fix], fresh);
                 }
@@ -236,7 +236,7 @@ fn stop_at(line: &Line, way: Way) -> Option<Stop<'_>> {
     let (repair, route): (Option<PlaceId>, &[Revisit]) = match &test.outcomes[outcome as usize].kind {
         OutcomeKind::BackTo { route } => (None, route),
         OutcomeKind::ToRepair { place, route, .. } => (Some(*place), route),
-        OutcomeKind::Retest { .. } | OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped => (None, &[]),
+        OutcomeKind::Retest { .. } | OutcomeKind::FixedInPlace(_) | OutcomeKind::Scrapped => (None, &[]),
     };
     let at = match repair {
         Some(place) if at == 0 => return Some(Stop::Repair(place)),

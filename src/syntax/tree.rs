@@ -15,7 +15,8 @@ mod stops;
 
 pub use amounts::{Expr, ExprKind, Op, TimeShape, TimeSpec};
 pub use clause::{
-    BuildsSpec, ChosenBy, Clause, ClauseKind, DriftHow, ForWhat, LotsWhen, Need, Outcome, SharedSpec,
+    BuildsSpec, ChosenBy, Clause, ClauseKind, DriftHow, FixPeople, ForWhat, LotsWhen, Need, Outcome,
+    SharedSpec,
 };
 pub use cost::{CostOf, CostSpec};
 pub use exclusion::{Apart, ExclusionSpec};

@@ -190,7 +190,7 @@ fn passes() -> BoxedStrategy<String> {
 }
 
 fn outcome() -> BoxedStrategy<String> {
-    let takes = || sentence!(text("takes"), time(), maybe(sentence!(text("by"), needs())));
+    let takes = || sentence!(text("takes"), time(), maybe(sentence!(text("by"), fix_people())));
     let then = || maybe(sentence!(text("then"), names()));
     prop_oneof![
         sentence!(text("fixed in place"), takes()),
@@ -201,6 +201,12 @@ fn outcome() -> BoxedStrategy<String> {
         text("retest in queue"),
     ]
     .boxed()
+}
+
+fn fix_people() -> BoxedStrategy<String> {
+    let shared =
+        sentence!(count(), text("to"), count(), text("shared power 0.8"), maybe(text(", fixed 2 min")));
+    prop_oneof![2 => needs(), 1 => shared].boxed()
 }
 
 fn clause() -> BoxedStrategy<String> {

@@ -75,7 +75,7 @@ impl<'a> Flow<'a> {
         let part_of_test = c.line.tests.iter().map(|test| {
             let repair = test.outcomes.iter().map(|outcome| match &outcome.kind {
                 OutcomeKind::ToRepair { place, .. } => plan.part_of(*place),
-                OutcomeKind::FixedInPlace { .. }
+                OutcomeKind::FixedInPlace(_)
                 | OutcomeKind::BackTo { .. }
                 | OutcomeKind::Scrapped
                 | OutcomeKind::Retest { .. } => usize::MAX,

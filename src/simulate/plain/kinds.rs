@@ -135,8 +135,6 @@ fn is_plain_test(line: &Line, test: usize, steps: usize) -> bool {
         && test.outcomes.iter().all(|o| match &o.kind {
             OutcomeKind::ToRepair { route, .. } => route.is_empty(),
             OutcomeKind::Scrapped => true,
-            OutcomeKind::FixedInPlace { .. } | OutcomeKind::BackTo { .. } | OutcomeKind::Retest { .. } => {
-                false
-            }
+            OutcomeKind::FixedInPlace(_) | OutcomeKind::BackTo { .. } | OutcomeKind::Retest { .. } => false,
         })
 }

@@ -76,7 +76,7 @@ impl Flow<'_> {
                 self.seen.scrapped += u64::from(self.window.holds(self.now));
                 self.gone(part, bay);
             }
-            OutcomeKind::FixedInPlace { .. } | OutcomeKind::BackTo { .. } | OutcomeKind::Retest { .. } => {
+            OutcomeKind::FixedInPlace(_) | OutcomeKind::BackTo { .. } | OutcomeKind::Retest { .. } => {
                 unreachable!("the plan leaves such tests to the general run")
             }
         }

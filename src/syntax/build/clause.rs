@@ -6,8 +6,8 @@ use super::{Builder, Built, Parts, parts, says};
 use crate::diagnostic::Span;
 use crate::syntax::grammar::{Rule, is_keyword};
 use crate::syntax::tree::{
-    BuildsSpec, Clause, ClauseKind, Expr, ForWhat, Name, Need, Outcome, PauseKind, SharedSpec, TimeSpec,
-    Weekday,
+    BuildsSpec, Clause, ClauseKind, Expr, FixPeople, ForWhat, Name, Need, Outcome, PauseKind, SharedSpec,
+    TimeSpec, Weekday,
 };
 use pest::iterators::Pair;
 
@@ -294,8 +294,13 @@ impl Builder<'_> {
         inner.next_if(Rule::fix_time).map(|time| self.time(parts(time).due())).transpose()
     }
 
-    fn fix_people(&self, inner: &mut Parts<'_>) -> Built<Option<Vec<Need>>> {
-        inner.next_if(Rule::fix_people).map(|people| self.needs(parts(people).due())).transpose()
+    fn fix_people(&self, inner: &mut Parts<'_>) -> Built<Option<FixPeople>> {
+        let Some(people) = inner.next_if(Rule::fix_people) else { return Ok(None) };
+        let span = self.span(&people);
+        let mut inner = parts(people);
+        let needs = self.needs(inner.due())?;
+        let shared = inner.next().map(|fix| parts(fix).due()).map(|shared| self.shared(parts(shared).due()));
+        Ok(Some(FixPeople { needs, shared: shared.transpose()?, span }))
     }
 
     fn on_fail(&self, mut inner: Parts<'_>) -> Built<ClauseKind> {

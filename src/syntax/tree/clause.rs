@@ -90,7 +90,7 @@ pub enum ClauseKind {
         limit: Expr,
         redo: Vec<Name>,
         takes: Option<TimeSpec>,
-        by: Option<Vec<Need>>,
+        by: Option<FixPeople>,
     },
     /// `of a15 to a19`, `of a15, a17`, `of F, W, C`
     Of(Vec<(Name, Option<Name>)>),
@@ -356,15 +356,23 @@ pub struct Need {
     pub span: Span,
 }
 
+/// Who does what a fail or a missed window asks for: `1 plumb`, `1 to 2 shared power 0.85`.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FixPeople {
+    pub needs: Vec<Need>,
+    pub shared: Option<SharedSpec>,
+    pub span: Span,
+}
+
 /// What happens to a unit that failed its test.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Outcome {
     /// `fixed in place takes T by N`; then the test again without leaving the bay
-    FixedInPlace { takes: TimeSpec, by: Option<Vec<Need>> },
+    FixedInPlace { takes: TimeSpec, by: Option<FixPeople> },
     /// `back to A03 redo a09, a10 then A04`
     BackTo { place: Name, redo: Vec<Name>, then: Vec<Name> },
     /// `to R1 takes T by N then H2`: a repair bay off the line
-    ToRepair { place: Name, takes: TimeSpec, by: Option<Vec<Need>>, then: Vec<Name> },
+    ToRepair { place: Name, takes: TimeSpec, by: Option<FixPeople>, then: Vec<Name> },
     /// `scrapped`
     Scrapped,
     /// `retest in place` / `retest in queue`

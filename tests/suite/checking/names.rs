@@ -89,8 +89,8 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect_in_shop(
-        "test v of t1 at S1 passes 90 % on fail fixed in place takes 5 min by 1 to 2\n",
-        &["T901: `by ... to ...` in a `test` statement is not modelled yet"],
+        "temperature hall 18 C\nhold h at least 2 h when hall at least 15 C attended after t1 at S1\n",
+        &["T901: an attended hold and one that must be warm in one line are not modelled yet"],
     );
 }
 

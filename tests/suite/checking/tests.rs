@@ -70,12 +70,10 @@ fn every_outcome_is_read_with_its_share() {
     let stops: Vec<(String, Vec<String>)> =
         route.iter().map(|r| (line.places[r.place.index()].name.clone(), names_of(&line, &r.redo))).collect();
     assert_eq!(stops, [("A".to_string(), vec!["a2".to_string()]), ("B".to_string(), vec!["b1".to_string()])]);
-    let OutcomeKind::ToRepair { place, needs, route, .. } = &test.outcomes[2].kind else {
-        panic!("third outcome")
-    };
-    assert_eq!((line.places[place.index()].name.as_str(), needs.len(), route.len()), ("R", 1, 1));
-    let OutcomeKind::FixedInPlace { needs, .. } = &test.outcomes[0].kind else { panic!("first outcome") };
-    assert_eq!(needs[0].count, 1, "one person of the crew where nothing is said");
+    let OutcomeKind::ToRepair { place, fix, route } = &test.outcomes[2].kind else { panic!("third outcome") };
+    assert_eq!((line.places[place.index()].name.as_str(), fix.needs.len(), route.len()), ("R", 1, 1));
+    let OutcomeKind::FixedInPlace(fix) = &test.outcomes[0].kind else { panic!("first outcome") };
+    assert_eq!(fix.needs[0].count, 1, "one person of the crew where nothing is said");
     assert_eq!(test.outcomes[3].kind, OutcomeKind::Retest { in_place: false });
 }
 

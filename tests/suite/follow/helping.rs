@@ -137,9 +137,7 @@ impl Follower<'_> {
             }
             What::Fix(test) => match unit.asked {
                 Some(Asked::Fix(_, index)) => match &self.line.tests[test.index()].outcomes[index].kind {
-                    OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } => {
-                        mean_of(time)?
-                    }
+                    OutcomeKind::FixedInPlace(fix) | OutcomeKind::ToRepair { fix, .. } => mean_of(&fix.time)?,
                     OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => 0.0,
                 },
                 Some(Asked::Leave | Asked::Scrap | Asked::SetAside) | None => 0.0,

@@ -122,9 +122,7 @@ impl Follower<'_> {
             }
             What::Fix(test) => match unit.asked {
                 Some(Asked::Fix(_, index)) => match &self.line.tests[test.index()].outcomes[index].kind {
-                    OutcomeKind::FixedInPlace { needs, .. } | OutcomeKind::ToRepair { needs, .. } => {
-                        needs.clone()
-                    }
+                    OutcomeKind::FixedInPlace(fix) | OutcomeKind::ToRepair { fix, .. } => fix.needs.clone(),
                     OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
                         Vec::new()
                     }

@@ -3,9 +3,9 @@
 
 use super::Follower;
 use super::people::{can_fill, skills_of};
-use super::unit::{Unit, What};
-use super::work::Stated;
-use taktwright::line::{CrewId, Need, PlaceId, SharedBy, Step};
+use super::unit::{Asked, Unit, What};
+use super::work::{Stated, bounds};
+use taktwright::line::{CrewId, Dist, Need, OutcomeKind, PlaceId, Shared, SharedBy};
 
 /// A shared task that has just started.
 #[derive(Clone, Copy, Debug)]
@@ -54,17 +54,42 @@ pub fn shared_time(by: &SharedBy, micros: f64, needed: u32, people: u32) -> f64 
 }
 
 impl Follower<'_> {
-    /// How far the needs of a step may be exceeded for this unit; `None` where the number is exact, as it
-    /// is where a window gives its redo a time or people of its own.
-    pub fn most_of(&self, unit: &Unit, what: What) -> Option<(&Step, &Vec<u32>)> {
-        let What::Step(id) = what else { return None };
+    /// How something is shared by more people than it needs; `None` where the number is exact, as it is where a
+    /// window gives its redo a time or people of its own and does not say so.
+    pub fn shared_as(&self, unit: &Unit, what: What) -> Option<&Shared> {
+        let id = match what {
+            What::Step(id) => id,
+            What::Fix(test) => {
+                let Some(Asked::Fix(_, index)) = unit.asked else { return None };
+                return match &self.line.tests[test.index()].outcomes[index].kind {
+                    OutcomeKind::FixedInPlace(fix) | OutcomeKind::ToRepair { fix, .. } => fix.shared.as_ref(),
+                    OutcomeKind::BackTo { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => None,
+                };
+            }
+        };
         let step = &self.line.steps[id.index()];
         let window = unit.again[id.index()].map(|(_, window)| &self.line.windows[window]);
         let own = window.filter(|w| w.redo.first() == Some(&id));
-        if own.is_some_and(|w| w.redo_time.is_some() || w.redo_needs.is_some()) {
-            return None;
+        match own {
+            Some(window) if window.redo_needs.is_some() => window.redo_shared.as_ref(),
+            Some(window) if window.redo_time.is_some() => None,
+            Some(_) | None => step.shared.as_ref(),
         }
-        Some((step, &step.shared.as_ref()?.most[unit.model.index()]))
+    }
+
+    /// Its time with all who do it, where they are more than it needs.
+    pub fn shared_bounds(
+        &self,
+        unit: &Unit,
+        what: What,
+        people: u128,
+        (dist, factor): (&Dist, f64),
+    ) -> Option<(f64, f64)> {
+        let needed: u32 = self.needs_of(unit, what).iter().map(|n| n.count).sum();
+        let shared = self.shared_as(unit, what).filter(|_| people.count_ones() > needed)?;
+        let (low, high) = bounds(dist, 1.0);
+        let of = |micros| shared_time(&shared.by, micros, needed, people.count_ones()) * factor;
+        Some((of(low) - 1.0, of(high) + 1.0))
     }
 
     /// People beyond what it needs: may it take them?
@@ -74,14 +99,15 @@ impl Follower<'_> {
         if needs != self.asks_of(unit, what) {
             return false;
         }
-        self.most_of(unit, what)
-            .is_some_and(|(_, most)| fills(&needs, most, &skills_of(self.line, gang.0), people))
+        let skills = skills_of(self.line, gang.0);
+        self.shared_as(unit, what)
+            .is_some_and(|shared| fills(&needs, &shared.most[unit.model.index()], &skills, people))
     }
 
     /// Notes a start, to see at the end of the instant whether everybody who was free came.
     pub fn note_shared(&mut self, unit: u64, what: What, stated: Stated) {
         let Some(crew) = stated.crew else { return };
-        if self.units.get(&unit).is_some_and(|u| self.most_of(u, what).is_some()) {
+        if self.units.get(&unit).is_some_and(|u| self.shared_as(u, what).is_some()) {
             let people = stated.people;
             self.shared.push(Started { unit, what, place: stated.place, gang: crew, people });
         }

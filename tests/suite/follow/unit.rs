@@ -283,7 +283,7 @@ impl Unit {
         let (own, outcome) = (line.tests[test.index()].place, &line.tests[test.index()].outcomes[index].kind);
         self.route.clear();
         match outcome {
-            OutcomeKind::FixedInPlace { .. } => self.asked = Some(Asked::Fix(test, index)),
+            OutcomeKind::FixedInPlace(_) => self.asked = Some(Asked::Fix(test, index)),
             OutcomeKind::Scrapped => self.asked = Some(Asked::Scrap),
             OutcomeKind::Retest { in_place: true } => {}
             OutcomeKind::Retest { in_place: false } => {

@@ -2,7 +2,6 @@
 
 use super::Follower;
 use super::people::can_fill;
-use super::sharing::shared_time;
 use super::unit::{Asked, HoldNow, Running, What};
 use taktwright::line::{CrewId, Dist, OutcomeKind, PlaceId, Shape, StepId, TestId};
 use taktwright::simulate::Spot;
@@ -157,22 +156,17 @@ impl Follower<'_> {
         let what = &line.steps[step.index()];
         let own = &what.times[unit.model.index()];
         let window = unit.again[step.index()].map(|(_, w)| &line.windows[w]);
-        let needed: u32 = self.needs_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
         let stretch = match walked {
             // Whoever set out does it, whatever another shift has begun since.
             Some(_) => self.asked_over(unit, What::Step(step), stated.people).max(1.0),
             None => self.stretch(unit, What::Step(step)),
         };
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
+        let law = redo_time.map_or((&own.dist, own.factor), |dist| (dist, 1.0));
+        let shared = self.shared_bounds(unit, What::Step(step), stated.people, law);
         let (mut low, mut high) = match redo_time {
+            _ if shared.is_some() => shared.expect("it is shared"),
             Some(dist) => bounds(dist, stretch),
-            None if stated.people.count_ones() > needed && what.shared.is_some() => {
-                let by = what.shared.as_ref().map(|shared| &shared.by);
-                let by = by.expect("it is shared");
-                let (low, high) = bounds(&own.dist, 1.0);
-                let of = |micros| shared_time(by, micros, needed, stated.people.count_ones()) * own.factor;
-                (of(low) - 1.0, of(high) + 1.0)
-            }
             None => {
                 let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
                 let factor = own.factor * stretch * travel.map_or(1.0, |travel| travel.factor);
@@ -264,8 +258,11 @@ impl Follower<'_> {
                     None => self.stretch(unit, What::Fix(test)),
                 };
                 let outcome = &self.line.tests[test.index()].outcomes[index].kind;
-                if let OutcomeKind::FixedInPlace { time, .. } | OutcomeKind::ToRepair { time, .. } = outcome {
-                    self.check_bounds(&name, stated.length, bounds(time, stretch), &mut wrong);
+                if let OutcomeKind::FixedInPlace(fix) | OutcomeKind::ToRepair { fix, .. } = outcome {
+                    let people = stated.people;
+                    let shared = self.shared_bounds(unit, What::Fix(test), people, (&fix.time, 1.0));
+                    let allowed = shared.unwrap_or_else(|| bounds(&fix.time, stretch));
+                    self.check_bounds(&name, stated.length, allowed, &mut wrong);
                 }
                 self.check_end(&name, What::Fix(test), stated, &mut wrong);
             }

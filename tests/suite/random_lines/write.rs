@@ -587,7 +587,8 @@ impl Writer {
         let (o, c) = (&self.steps[opens].name, &self.steps[closes].name);
         let mut text = format!("window {o} {from} to {c} {edge}  within {}, else redo {o}", minutes(limit));
         if self.dice.chance(40) {
-            text.push_str("  takes 2.5 min by 1");
+            let more = self.more(place, u32::MAX, "1", 1);
+            text.push_str(&format!("  takes 2.5 min by 1{more}"));
         }
         self.test_text.push_str(&format!("{text}\n"));
     }
@@ -656,7 +657,8 @@ impl Writer {
         let mut outcomes = Vec::new();
         if self.wants(Feature::Fixed, 60) {
             let (time, _) = self.time(20, 80, false);
-            outcomes.push(format!("fixed in place takes {time} by 1"));
+            let more = self.more(place, u32::MAX, "1", 1);
+            outcomes.push(format!("fixed in place takes {time} by 1{more}"));
         }
         if self.wants(Feature::Back, 60) {
             outcomes.extend(self.back_to(place));

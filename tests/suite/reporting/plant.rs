@@ -309,6 +309,7 @@ pub fn line() -> Line {
             undone: vec![StepId(1), StepId(2)],
             redo_time: None,
             redo_needs: None,
+            redo_shared: None,
             span: Span::default(),
         }],
         exclusions: Vec::new(),
