@@ -91,7 +91,7 @@ pub(super) fn judge_early(
             desk.fault(limits::pair_not_modelled(clause.span, "a crew that begins early", "a crew per bay"));
         }
         let segment = place.segment.map(|segment| &ground.segments[segment.index()]);
-        if segment.is_some_and(|segment| segment.movers.is_some()) {
+        if segment.is_some_and(|segment| !segment.movers.is_empty()) {
             desk.fault(limits::pair_not_modelled(
                 clause.span,
                 "crews that begin early",

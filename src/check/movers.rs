@@ -3,11 +3,12 @@
 use super::clauses::clause;
 use super::desk::Desk;
 use super::names::name_of;
-use super::needs;
+use super::needs::{self, needs_said};
 use super::people::Staff;
 use super::places::Ground;
+use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, people as words, statements as statement_words};
-use crate::line::{Crew, Need, Segment, VISITOR};
+use crate::line::{Crew, GroupId, Need, Segment, VISITOR, most_filled};
 use crate::syntax::tree::{ClauseKind, Statement};
 use crate::units::Time;
 
@@ -29,39 +30,49 @@ pub(super) fn movers(statements: &[&Statement], ground: &mut Ground, staff: &Sta
             desk.fault(statement_words::clause_needs(clause.span, "by", "segment", "index 1.5 min"));
             continue;
         }
-        if list.len() > 1 {
-            desk.fault(limits::clause_not_modelled(list[1].span, "by ... , ...", "segment"));
-            continue;
-        }
         let Some(needs) = needs::needs(list, &called, staff, desk) else { continue };
-        let Some(need) = needs.first().copied() else { continue };
-        let has = able(&ground.segments[segment], need, ground, staff);
-        if need.count > has {
-            let wanted = match need.skill {
-                Some(skill) => {
-                    let skill = &staff.skills[skill.index()];
-                    words::skilled(need.count, skill, staff.groups.iter().any(|group| group.name == *skill))
-                }
-                None => crate::units::count_of(need.count as usize, "person"),
-            };
-            desk.fault(words::too_few_movers(clause.span, &name.text, &wanted, has));
-            continue;
+        let people = able(&ground.segments[segment], ground, staff);
+        if fits(&needs, &people, &name.text, clause.span, staff, desk) {
+            ground.segments[segment].movers = needs;
         }
-        ground.segments[segment].movers = Some(need);
     }
 }
 
-/// People of the crews that serve its places who can do it, and are no visitors.
-fn able(segment: &Segment, need: Need, ground: &Ground, staff: &Staff) -> u32 {
+/// Reports what the people of the segment's crews can't fill, one by one or all at once.
+fn fits(needs: &[Need], people: &[u64], segment: &str, span: Span, staff: &Staff, desk: &mut Desk) -> bool {
+    let mut fits = true;
+    for (k, need) in needs.iter().enumerate() {
+        let alike = |other: &&Need| other.skill == need.skill;
+        if needs[..k].iter().any(|other| other.skill == need.skill) {
+            continue;
+        }
+        let count = needs.iter().filter(alike).map(|other| other.count).sum();
+        let has = most_filled(&[Need { count: u32::from(u16::MAX), ..*need }], people)[0];
+        if count > has {
+            let wanted = needs_said(&[Need { count, ..*need }], staff);
+            desk.fault(words::too_few_movers(span, segment, &wanted, has));
+            fits = false;
+        }
+    }
+    let at_once = most_filled(needs, people).iter().sum::<u32>();
+    if fits && at_once < needs.iter().map(|need| need.count).sum() {
+        desk.fault(words::movers_not_at_once(span, segment, &needs_said(needs, staff), at_once));
+        fits = false;
+    }
+    fits
+}
+
+/// Skills of everybody in the crews that serve its places, without visitors.
+fn able(segment: &Segment, ground: &Ground, staff: &Staff) -> Vec<u64> {
     let serves =
         |crew: &&Crew| crew.places.iter().any(|place| segment.first <= *place && *place <= segment.last);
-    let can = |skills: u64| {
-        skills & VISITOR == 0 && need.skill.is_none_or(|skill| skills >> skill.index() & 1 == 1)
-    };
-    let heads = |crew: &Crew| -> u32 {
-        let members = crew.members.iter().filter(|(_, group)| can(staff.groups[group.index()].skills));
+    let people = |crew: &Crew| -> Vec<u64> {
         let gangs = crew.gangs(|place| ground.place(place).bays);
-        members.map(|(count, _)| count).sum::<u32>() * gangs
+        let skills = |(count, group): &(u32, GroupId)| {
+            std::iter::repeat_n(staff.groups[group.index()].skills, (count * gangs) as usize)
+        };
+        crew.members.iter().flat_map(skills).collect()
     };
-    staff.crews.iter().filter(serves).map(heads).sum()
+    let all = staff.crews.iter().filter(serves).flat_map(people);
+    all.filter(|skills| skills & VISITOR == 0).collect()
 }

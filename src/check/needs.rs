@@ -182,7 +182,7 @@ fn skilled(count: u32, skill: SkillId, staff: &Staff) -> String {
     words::skilled(count, name, staff.groups.iter().any(|group| group.name == *name))
 }
 
-fn needs_said(needs: &[Need], staff: &Staff) -> String {
+pub(super) fn needs_said(needs: &[Need], staff: &Staff) -> String {
     let parts: Vec<String> = needs
         .iter()
         .map(|need| match need.skill {

@@ -250,7 +250,7 @@ fn segment(statement: &Statement, ground: &Ground, names: &Names, desk: &mut Des
         desk.fault(feeders::segment_in_feeder(name.span, &name.text));
         return None;
     }
-    Some(Segment { name: name.text, first, last, rule: rule?, movers: None, span: name.span })
+    Some(Segment { name: name.text, first, last, rule: rule?, movers: Vec::new(), span: name.span })
 }
 
 fn rule(statement: &Statement, name: &Name, desk: &mut Desk) -> Option<MoveRule> {
@@ -333,7 +333,7 @@ fn gap(from: usize, to: usize) -> Segment {
         first: PlaceId::from_index(from),
         last: PlaceId::from_index(to),
         rule: MoveRule::WhenReady { moving: Time::ZERO },
-        movers: None,
+        movers: Vec::new(),
         span: Span::default(),
     }
 }

@@ -9,66 +9,92 @@ use super::{Need, VISITOR};
 /// done `exactly`, where anybody is missing.
 pub fn manning(needs: &[Need], people: &[u64], exactly: bool) -> Option<Vec<u32>> {
     let filled = most_filled(needs, people);
+    (!waits(needs, &filled, exactly)).then_some(filled)
+}
+
+/// Whether what is filled so must wait for others.
+pub fn waits(needs: &[Need], filled: &[u32], exactly: bool) -> bool {
     let lacks = |(need, filled): (&Need, &u32)| {
         *filled < need.count && (exactly || (*filled == 0 && need.skill.is_some()))
     };
     let wanted = needs.iter().any(|need| need.count > 0);
-    let waits = needs.iter().zip(&filled).any(lacks) || (wanted && filled.iter().all(|n| *n == 0));
-    (!waits).then_some(filled)
+    needs.iter().zip(filled).any(lacks) || (wanted && filled.iter().all(|n| *n == 0))
 }
 
-/// As many places of the needs as these people can fill, and among such ways one with the first
-/// place of as many skills as can be: a maximum matching by augmenting paths (Kuhn 1955), in which
-/// who has a place keeps one, so the first of every skill is sought before the second, and skills
-/// before people who need none.
+/// As many places of the needs as these people can fill, as [`Seating`] says.
 pub fn most_filled(needs: &[Need], people: &[u64]) -> Vec<u32> {
-    let asked = |skilled: bool| {
-        needs.iter().enumerate().filter(move |(_, n)| n.count > 0 && n.skill.is_some() == skilled)
-    };
-    let mut seats: Vec<usize> = asked(true).map(|(k, _)| k).collect();
-    for (k, need) in asked(true) {
-        seats.extend(std::iter::repeat_n(k, need.count as usize - 1));
-    }
-    for (k, need) in asked(false) {
-        seats.extend(std::iter::repeat_n(k, need.count as usize));
-    }
-    let mut seat_of: Vec<Option<usize>> = vec![None; people.len()];
-    let mut filled = vec![0; needs.len()];
-    for seat in 0..seats.len() {
-        if place(seat, &seats, needs, people, &mut seat_of, &mut vec![false; people.len()]) {
-            filled[seats[seat]] += 1;
-        }
-    }
-    filled
+    let mut seating = Seating::default();
+    seating.fill(needs, people);
+    seating.filled
 }
 
-fn place(
-    seat: usize,
-    seats: &[usize],
-    needs: &[Need],
-    people: &[u64],
-    seat_of: &mut [Option<usize>],
-    tried: &mut [bool],
-) -> bool {
-    let can = |skills: u64| match needs[seats[seat]].skill {
-        Some(skill) => skills >> skill.index() & 1 == 1,
-        None => skills & VISITOR == 0,
-    };
-    for person in 0..people.len() {
-        if tried[person] || !can(people[person]) {
-            continue;
+/// Who fills which place: as many places as can be, and among such ways one with the first place of as many
+/// skills as can be: a maximum matching by augmenting paths (Kuhn 1955), in which who has a place keeps one, so the
+/// first of every skill is sought before the second, and skills before people who need none. Who stands first among
+/// the people is taken first. Kept, so that a run may ask without asking for memory.
+#[derive(Clone, Debug, Default)]
+pub struct Seating {
+    /// How many places of each need are filled.
+    pub filled: Vec<u32>,
+    /// Per person: the place that they have.
+    seat_of: Vec<Option<usize>>,
+    /// Of each place: its need.
+    seats: Vec<usize>,
+    tried: Vec<bool>,
+}
+
+impl Seating {
+    pub fn fill(&mut self, needs: &[Need], people: &[u64]) {
+        self.seats.clear();
+        let skilled = |(_, need): &(usize, &Need)| need.skill.is_some();
+        let wanted = || needs.iter().enumerate().filter(|(_, need)| need.count > 0);
+        self.seats.extend(wanted().filter(skilled).map(|(k, _)| k));
+        for (k, need) in wanted().filter(skilled) {
+            self.seats.extend(std::iter::repeat_n(k, need.count as usize - 1));
         }
-        tried[person] = true;
-        let free = match seat_of[person] {
-            None => true,
-            Some(other) => place(other, seats, needs, people, seat_of, tried),
-        };
-        if free {
-            seat_of[person] = Some(seat);
-            return true;
+        for (k, need) in wanted().filter(|one| !skilled(one)) {
+            self.seats.extend(std::iter::repeat_n(k, need.count as usize));
+        }
+        self.seat_of.clear();
+        self.seat_of.resize(people.len(), None);
+        self.filled.clear();
+        self.filled.resize(needs.len(), 0);
+        for seat in 0..self.seats.len() {
+            self.tried.clear();
+            self.tried.resize(people.len(), false);
+            if self.place(seat, needs, people) {
+                self.filled[self.seats[seat]] += 1;
+            }
         }
     }
-    false
+
+    /// Whether a person has a place.
+    pub fn takes(&self, person: usize) -> bool {
+        self.seat_of[person].is_some()
+    }
+
+    fn place(&mut self, seat: usize, needs: &[Need], people: &[u64]) -> bool {
+        let skill = needs[self.seats[seat]].skill;
+        let can = |skills: u64| match skill {
+            Some(skill) => skills >> skill.index() & 1 == 1,
+            None => skills & VISITOR == 0,
+        };
+        for person in 0..people.len() {
+            if self.tried[person] || !can(people[person]) {
+                continue;
+            }
+            self.tried[person] = true;
+            let free = match self.seat_of[person] {
+                None => true,
+                Some(other) => self.place(other, needs, people),
+            };
+            if free {
+                self.seat_of[person] = Some(seat);
+                return true;
+            }
+        }
+        false
+    }
 }
 
 #[cfg(test)]

@@ -53,7 +53,7 @@ pub use ids::{
 };
 pub use lanes::{Chosen, Lane, Lanes};
 pub use learning::Learning;
-pub use manning::{manning, most_filled};
+pub use manning::{Seating, manning, most_filled, waits};
 pub use orientation::Orientation;
 pub use part::{Amiss, Lateness, Lots, LotsWhen, Origin, Part};
 pub use people::{Absence, Crew, Equipment, Group, Need, wanted};

@@ -93,7 +93,7 @@ impl Line {
 
     /// People move the units of some segment.
     pub fn has_movers(&self) -> bool {
-        self.segments.iter().any(|segment| segment.movers.is_some())
+        self.segments.iter().any(|segment| !segment.movers.is_empty())
     }
 
     /// Puts every step at its place of `at`, with the times that it takes there.
@@ -149,8 +149,8 @@ pub struct Segment {
     pub first: PlaceId,
     pub last: PlaceId,
     pub rule: MoveRule,
-    /// Where it is pushed: who moves the units, people of the crews that serve its places; `None`: nobody.
-    pub movers: Option<Need>,
+    /// Where it is pushed: who moves the units, people of the crews that serve its places. Empty: nobody.
+    pub movers: Vec<Need>,
     pub span: Span,
 }
 

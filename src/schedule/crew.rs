@@ -65,15 +65,21 @@ fn rank(gang: &Gang, idle: Idle, p: usize) -> (u8, i64) {
 }
 
 /// The first `count` of these people by the order of choice, or all of them.
-pub(super) fn first(gang: &Gang, mut left: u128, count: u32, idle: Idle) -> u128 {
-    let mut people = 0u128;
-    for _ in 0..count {
-        // Of equals the first of the file.
-        let Some(best) = seats(left).min_by_key(|p| rank(gang, idle, *p)) else { break };
-        people |= 1 << best;
+pub(super) fn first(gang: &Gang, people: u128, count: u32, idle: Idle) -> u128 {
+    in_order(gang, people, idle).take(count as usize).fold(0, |taken, person| taken | 1 << person)
+}
+
+/// These people in the order of choice, of equals the first of the file first.
+pub(super) fn in_order<'a>(
+    gang: &'a Gang,
+    mut left: u128,
+    idle: Idle<'a>,
+) -> impl Iterator<Item = usize> + 'a {
+    std::iter::from_fn(move || {
+        let best = seats(left).min_by_key(|p| rank(gang, idle, *p))?;
         left &= !(1 << best);
-    }
-    people
+        Some(best)
+    })
 }
 
 /// Searches for any team: one person after another, in the order of preference.

@@ -1,15 +1,25 @@
 //! People who move the units of a pushed segment: whom a waiting push keeps back, who goes, who is back.
 
-use super::crew::{Idle, first};
+use super::crew::{Idle, in_order};
 use super::floor::Floor;
 use super::seats::seats;
 use super::shop::Shop;
 
 impl Floor {
-    /// Of these people of a gang: those who are there, and those who are free.
-    pub fn movers_there(&self, gang: usize, able: u128) -> (u32, u32) {
+    /// Those of these people of a gang who are there in this shift, at work or not.
+    pub fn movers_there(&self, gang: usize, able: u128) -> u128 {
+        self.gangs[gang].here & able
+    }
+
+    /// Those of them who are free, in the order in which a crew chooses people.
+    pub fn movers_free<'a>(
+        &'a self,
+        shop: &'a Shop,
+        gang: usize,
+        able: u128,
+    ) -> impl Iterator<Item = usize> + 'a {
         let state = &self.gangs[gang];
-        ((state.here & able).count_ones(), (state.free & able).count_ones())
+        in_order(&shop.gangs[gang], state.free & able, Idle::anywhere(&state.idle_since))
     }
 
     /// A push waits for some of them: whoever is free begins nothing.
@@ -24,13 +34,11 @@ impl Floor {
         }
     }
 
-    /// As many of them as are free, so many at most, as a crew chooses people.
-    pub fn take_movers(&mut self, shop: &Shop, gang: usize, able: u128, most: u32) -> u128 {
+    /// They take hold of the units.
+    pub fn take_movers(&mut self, gang: usize, people: u128) {
         let state = &mut self.gangs[gang];
-        let people = first(&shop.gangs[gang], state.free & able, most, Idle::anywhere(&state.idle_since));
         state.free &= !people;
         state.moving |= people;
-        people
     }
 
     /// They have moved the units; those who are still there, that is.

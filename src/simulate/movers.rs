@@ -3,34 +3,37 @@
 //!
 //! While a push waits for people, those who are free and could go begin nothing new: otherwise work in other bays
 //! might take them one after the other for ever. With fewer there than wanted, those who are there go; with nobody
-//! there the push waits. Costs nothing where units move by themselves.
+//! of a skill, or nobody at all, there the push waits. Costs nothing where units move by themselves.
 
 use super::run::Run;
 use super::watcher::{Event, Watcher};
-use crate::line::{CrewId, Line, SegmentId};
-use crate::schedule::{Shop, seats};
+use crate::line::{CrewId, Line, Need, Seating, SegmentId, waits};
+use crate::schedule::{Gang, Shop, seats};
 use crate::units::Time;
 
 /// Who moves the units of a stretch.
 #[derive(Clone, Debug)]
 pub struct MoverPlan {
-    count: u32,
-    /// Gangs of the crews that serve its places, in the order of the file, and who of them can.
+    needs: Vec<Need>,
+    /// Gangs of the crews that serve its places, in the order of the file, and who of them can do part of it.
     gangs: Vec<(u16, u128)>,
 }
 
 /// Per stretch; `None` where units move by themselves.
 pub fn mover_plans(line: &Line, shop: &Shop) -> Vec<Option<MoverPlan>> {
     let plan = |segment: &crate::line::Segment| {
-        let need = segment.movers?;
+        if segment.movers.is_empty() {
+            return None;
+        }
         let serves = |crew: u16| {
             let places = &line.crews[usize::from(crew)].places;
             places.iter().any(|place| segment.first <= *place && *place <= segment.last)
         };
-        let able = |gang: &crate::schedule::Gang| match need.skill {
+        let can = |gang: &Gang, need: &Need| need.skill.map_or(gang.all, |skill| gang.can[skill.index()]);
+        let able = |gang: &Gang| {
+            let able = segment.movers.iter().fold(0, |able, need| able | can(gang, need));
             // Visitors do only what asks for them, and never this.
-            Some(skill) => gang.can[skill.index()] & gang.all & gang.anybody,
-            None => gang.all & gang.anybody,
+            able & gang.all & gang.anybody
         };
         let gangs = shop.gangs.iter().enumerate();
         let mut gangs: Vec<(u16, u16, u16, u128)> = gangs
@@ -39,11 +42,21 @@ pub fn mover_plans(line: &Line, shop: &Shop) -> Vec<Option<MoverPlan>> {
             .collect();
         gangs.sort_unstable();
         Some(MoverPlan {
-            count: need.count,
+            needs: segment.movers.clone(),
             gangs: gangs.into_iter().map(|(_, _, gang, able)| (gang, able)).collect(),
         })
     };
     line.segments.iter().map(plan).collect()
+}
+
+/// Who could go: people of gangs in the order in which they are taken, and who of them has a place.
+#[derive(Clone, Debug, Default)]
+struct Choice {
+    /// What a push takes of those who are there.
+    needs: Vec<Need>,
+    people: Vec<(u16, u8)>,
+    skills: Vec<u64>,
+    seating: Seating,
 }
 
 /// Empty where units move by themselves.
@@ -56,11 +69,12 @@ pub(super) struct Movers {
     /// Per crew and per group: how many move units now.
     crews: Vec<i64>,
     groups: Vec<i64>,
+    choice: Choice,
 }
 
 impl Movers {
     pub fn new(line: &Line) -> Movers {
-        if line.segments.iter().all(|segment| segment.movers.is_none()) {
+        if line.segments.iter().all(|segment| segment.movers.is_empty()) {
             return Movers::default();
         }
         Movers {
@@ -68,6 +82,7 @@ impl Movers {
             waits_since: vec![-1; line.segments.len()],
             crews: vec![0; line.crews.len()],
             groups: vec![0; line.groups.len()],
+            choice: Choice::default(),
         }
     }
 
@@ -98,15 +113,43 @@ impl<W: Watcher> Run<'_, W> {
     /// Everything is ready for the push: are the people?
     pub(super) fn movers_are_ready(&mut self, s: usize) -> bool {
         let Some(plan) = self.c.movers.get(s).and_then(Option::as_ref) else { return true };
-        let there = plan.gangs.iter().map(|(gang, able)| self.floor.movers_there(usize::from(*gang), *able));
-        let (there, free) = there.fold((0, 0), |(there, free), (t, f)| (there + t, free + f));
-        let ready = there > 0 && free >= plan.count.min(there);
+        let ready = self.choose_movers(plan);
         if !ready {
             let since = &mut self.movers.waits_since[s];
             *since = if *since < 0 { self.clock.net() } else { *since };
             self.keep_movers_back(s);
         }
         ready
+    }
+
+    /// Those who are there in this shift say how many of each a push takes (of every skill one at least): do those who
+    /// are free fill that? Crew after crew, inside a crew as for a task; skills choose first.
+    fn choose_movers(&mut self, plan: &MoverPlan) -> bool {
+        let (shop, floor, choice) = (&self.c.shop, &self.floor, &mut self.movers.choice);
+        choice.skills.clear();
+        for (gang, able) in &plan.gangs {
+            let gang = usize::from(*gang);
+            choice
+                .skills
+                .extend(seats(floor.movers_there(gang, *able)).map(|seat| shop.gangs[gang].people[seat]));
+        }
+        choice.seating.fill(&plan.needs, &choice.skills);
+        if waits(&plan.needs, &choice.seating.filled, false) {
+            return false;
+        }
+        choice.needs.clear();
+        let taken = plan.needs.iter().zip(&choice.seating.filled);
+        choice.needs.extend(taken.map(|(need, filled)| Need { count: *filled, ..*need }));
+        choice.skills.clear();
+        choice.people.clear();
+        for (gang, able) in &plan.gangs {
+            for seat in floor.movers_free(shop, usize::from(*gang), *able) {
+                choice.people.push((*gang, seat as u8));
+                choice.skills.push(shop.gangs[usize::from(*gang)].people[seat]);
+            }
+        }
+        choice.seating.fill(&choice.needs, &choice.skills);
+        choice.needs.iter().zip(&choice.seating.filled).all(|(need, filled)| need.count == *filled)
     }
 
     /// Something else is missing again: the push does not wait for people alone.
@@ -131,14 +174,18 @@ impl<W: Watcher> Run<'_, W> {
             let since = if self.counted { since.max(self.cut_net) } else { since };
             self.seen.segments[s].waited_for_people += Time(self.clock.net() - since);
         }
-        let mut left = plan.count;
-        for (gang, able) in &plan.gangs {
-            let gang = usize::from(*gang);
-            let people = self.floor.take_movers(&self.c.shop, gang, *able, left);
+        let ready = self.choose_movers(plan);
+        debug_assert!(ready, "a push begins when its people are ready");
+        for (gang, _) in &plan.gangs {
+            let choice = &self.movers.choice;
+            let goes = |(at, (of, _)): &(usize, &(u16, u8))| of == gang && choice.seating.takes(*at);
+            let people = choice.people.iter().enumerate().filter(goes);
+            let people = people.fold(0u128, |people, (_, (_, seat))| people | 1 << seat);
             if people == 0 {
                 continue;
             }
-            left -= people.count_ones();
+            let gang = usize::from(*gang);
+            self.floor.take_movers(gang, people);
             self.movers.now[s].push((gang as u16, people));
             self.movers_change(gang, people, 1);
             let compiled = &self.c.shop.gangs[gang];

@@ -299,7 +299,7 @@ pub fn pushed_segments(line: &Line, observed: &Observations) -> Vec<PushFigures>
             let value = |r: &Replication| (wanted && some(r)).then(|| of(r) / r.segments[s].pushes as f64);
             mean_of(&each(runs, value), line.confidence)
         };
-        let moved = line.segments[s].movers.is_some();
+        let moved = !line.segments[s].movers.is_empty();
         PushFigures {
             segment: crate::line::SegmentId::from_index(s),
             taken_along: per_push(travels, &|r| r.segments[s].taken_along as f64),

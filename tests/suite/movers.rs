@@ -69,3 +69,57 @@ fn with_fewer_there_those_who_are_there_move_the_units() {
         assert_eq!(report.group_moving[0], report.crews[0].moving);
     }
 }
+
+/// One rigger does P (4 min) and Q (3 min), the driver the bench B behind (9 min); a move takes 2 min.
+///
+/// 0: first push, unit 0 at P from 2 to 6. 6: push, Q from 8 to 11, then P (unit 1) to 15. 15: push, unit 0 at B from 17 to
+/// 26, Q to 20, P to 24. Where the rigger moves them alone the push goes at 24 and finds no room at B until 26, where
+/// there is one bay; with two bays at 24. With the driver, too, it waits for the end of B: 26.
+#[test]
+fn a_push_waits_for_one_of_every_skill_it_names() {
+    let pushed = |by: &str| {
+        let line = line_of(&format!(
+            "line \"skills\"\nmodel A 100 %\nrelease saturated\npeople riggers 1\npeople drivers 1\n\
+             station P\nstation Q\nstation B  bays 2\nteam all crew 1 riggers, 1 drivers serving P, Q, B\n\
+             segment front P to Q pushed when all are ready index 2 min by {by}\n\
+             task p  takes 4 min  by 1 riggers  at P\ntask q  takes 3 min  by 1 riggers  at Q  after p\n\
+             task b  takes 9 min  by 1 drivers  at B  after q\n",
+        ));
+        let (report, events) = record(&line, Horizon::For(min(29)));
+        (
+            pushes(&events),
+            report.segments[0].waited_for_people,
+            report.crews[0].moving,
+            ran(&line, &events, "b"),
+        )
+    };
+    let (pushes, waited, moving, b) = pushed("1 riggers");
+    assert_eq!((pushes, waited, moving), ([0, 6, 15, 24].map(min).to_vec(), Time::ZERO, min(8).0));
+    assert_eq!(b, spans([(17, 26)]));
+    let (pushes, waited, moving, _) = pushed("1 drivers, 1 riggers");
+    assert_eq!((pushes, waited, moving), ([0, 6, 15, 26].map(min).to_vec(), min(2), min(16).0));
+}
+
+/// Two riggers and two drivers, each away with 30 %: a push takes one rigger and both drivers, or those who are there; in
+/// a shift without riggers, or without drivers, there is none: 1 - (1 - 0.3^2)^2 of the shifts (the binomial law of statrs).
+#[test]
+fn without_anybody_of_one_skill_a_shift_has_no_push() {
+    use statrs::distribution::{Binomial, DiscreteCDF};
+    let line = line_of(
+        "line \"away\"\nshift day 06:00 to 07:00\nmodel A 100 %\nrelease saturated\npeople riggers 2\n\
+         people drivers 2\nabsent 30 %\nstation P crew 2 riggers, 2 drivers\n\
+         segment front P to P pushed every 10 min index 1 min by 1 riggers, 2 drivers\n\
+         task p  takes 0.5 min  by 0  at P\n",
+    );
+    let settings = settings_of(5, Horizon::Shifts(3_000));
+    let (report, faults) = follow(&line, &settings).expect("it runs");
+    assert_eq!(faults, Vec::<String>::new());
+    let with = report.per_shift.iter().filter(|units| **units > 0).count() as u64;
+    let law = Binomial::new((1.0f64 - 0.09).powi(2), 3_000).expect("a share");
+    let (low, high) = (law.inverse_cdf(0.0005), law.inverse_cdf(0.9995));
+    assert!((low..=high).contains(&with), "{with} of 3000, {low} to {high} by the binomial law");
+    // Mean heads of a push: a rigger and, of those shifts, one driver or two.
+    let heads = report.crews[0].moving as f64 / min(1).0 as f64 / report.segments[0].pushes as f64;
+    let drivers = (2.0 * 0.7 * 0.3 + 2.0 * 0.49) / 0.91;
+    assert!((heads - 1.0 - drivers).abs() < 0.05, "{heads} heads");
+}

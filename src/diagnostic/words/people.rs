@@ -75,6 +75,16 @@ pub fn too_few_movers(span: Span, segment: &str, wanted: &str, has: u32) -> Diag
     .help("ask for fewer, or put more of them into the crews of its places; visitors don't count")
 }
 
+/// The crews of a segment have each of its movers and not all of them at once; `wanted` is worded by `skilled`.
+pub fn movers_not_at_once(span: Span, segment: &str, wanted: &str, has: u32) -> Diagnostic {
+    let text = format!(
+        "the units of segment {segment} are moved by {wanted} at once, the crews of its places fill {has}"
+    );
+    Diagnostic::new(Code::TooManyPeople, span, text)
+        .marked("one person would have to be in two roles")
+        .help("ask for fewer, or put more of them into the crews of its places; visitors don't count")
+}
+
 /// A room cap is smaller than what one step takes.
 pub fn no_room(
     span: Span,

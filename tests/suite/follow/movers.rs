@@ -2,8 +2,9 @@
 //! from new work while it waits for them alone.
 
 use super::Follower;
-use super::people::able;
-use taktwright::line::{CrewId, SegmentId, VISITOR};
+use super::people::{able, can_fill};
+use super::presence::reduced;
+use taktwright::line::{CrewId, Need, SegmentId, VISITOR};
 use taktwright::units::Time;
 
 /// Of one segment: who moves its units, by crew and gang, and until when.
@@ -11,9 +12,15 @@ use taktwright::units::Time;
 pub struct MoversNow {
     at_it: Vec<((CrewId, u16), u128)>,
     until: Time,
-    /// At the push that is heard: who has to go, crew after crew, and who has gone.
-    due: Vec<((CrewId, u16), u32)>,
+    /// At the push that is heard: who has to go, and where they are of one kind, how many of which crew.
+    due: Vec<Need>,
+    alone: Vec<((CrewId, u16), u32)>,
     pub lacks_people: bool,
+}
+
+/// All of them.
+fn everybody(people: &[u64]) -> u128 {
+    if people.len() >= 128 { u128::MAX } else { (1 << people.len()) - 1 }
 }
 
 impl Follower<'_> {
@@ -26,7 +33,6 @@ impl Follower<'_> {
     /// Gangs that could move the units of a segment, in the order of the file, and who of them.
     fn movers_of(&self, segment: SegmentId) -> Vec<((CrewId, u16), u128)> {
         let stated = &self.line.segments[segment.index()];
-        let Some(need) = stated.movers else { return Vec::new() };
         let mut found = Vec::new();
         for (c, crew) in self.line.crews.iter().enumerate() {
             let serves = crew.places.iter().any(|p| stated.first <= *p && *p <= stated.last);
@@ -40,7 +46,7 @@ impl Follower<'_> {
                 .enumerate()
                 .filter(|(_, s)| **s & VISITOR != 0)
                 .fold(0u128, |mask, (p, _)| mask | 1 << p);
-            let can = able(&[need], &skills) & !visitors;
+            let can = able(&stated.movers, &skills) & !visitors;
             if serves && can != 0 {
                 found.extend((0..self.gangs[c].len()).map(|g| ((id, g as u16), can)));
             }
@@ -48,37 +54,55 @@ impl Follower<'_> {
         found
     }
 
-    /// How many a push takes now, and how many of them are free.
-    fn movers_wanted(&self, segment: SegmentId) -> Option<(u32, u32)> {
-        let need = self.line.segments[segment.index()].movers?;
-        let count = |of: &dyn Fn((CrewId, u16)) -> u128| -> u32 {
-            self.movers_of(segment).iter().map(|(gang, can)| (of(*gang) & can).count_ones()).sum()
+    /// Skills of these people of all the gangs that could move its units, visitors left out.
+    fn skills_of_movers(&self, segment: SegmentId, of: &dyn Fn((CrewId, u16)) -> u128) -> Vec<u64> {
+        let people = |(gang, can): ((CrewId, u16), u128)| {
+            let skills = super::people::skills_of(self.line, gang.0);
+            let mask = of(gang) & can;
+            (0..skills.len()).filter(|p| mask >> p & 1 == 1).map(|p| skills[p]).collect::<Vec<u64>>()
         };
-        let there = count(&|gang| self.here(gang));
-        let free = count(&|gang| self.here(gang) & !self.gang(gang).busy);
-        Some((need.count.min(there), free))
+        self.movers_of(segment).into_iter().flat_map(people).collect()
+    }
+
+    /// What a push takes of those who are there; `None` where it waits for another shift.
+    fn movers_wanted(&self, segment: SegmentId) -> Option<Vec<Need>> {
+        let there = self.skills_of_movers(segment, &|gang| self.here(gang));
+        reduced(&self.line.segments[segment.index()].movers, &there, everybody(&there), false)
     }
 
     /// Are there people enough for a push, as far as it takes any?
     pub fn has_movers(&self, segment: SegmentId) -> bool {
-        self.movers_wanted(segment).is_none_or(|(wanted, free)| wanted > 0 && free >= wanted)
+        if self.line.segments[segment.index()].movers.is_empty() {
+            return true;
+        }
+        let free = self.skills_of_movers(segment, &|gang| self.here(gang) & !self.gang(gang).busy);
+        self.movers_wanted(segment).is_some_and(|wanted| can_fill(&wanted, &free, everybody(&free)))
     }
 
     /// A push is heard: who has to go with it.
     pub fn movers_are_due(&mut self, segment: SegmentId) {
-        let Some((mut left, _)) = self.movers_wanted(segment) else { return };
+        if self.line.segments[segment.index()].movers.is_empty() {
+            return;
+        }
         if !self.has_movers(segment) {
             let name = &self.line.segments[segment.index()].name;
             self.fault(None, None, format!("segment {name} is pushed without its people"));
         }
-        let mut due = Vec::new();
-        for (gang, can) in self.movers_of(segment) {
-            let free = (self.here(gang) & !self.gang(gang).busy & can).count_ones().min(left);
-            left -= free;
-            if free > 0 {
-                due.push((gang, free));
+        let due = self.movers_wanted(segment).unwrap_or_default();
+        let alone = match &due[..] {
+            // Of one kind: crew after crew in the order of the file.
+            [need] => {
+                let mut left = need.count;
+                let of = |(gang, can): ((CrewId, u16), u128)| {
+                    let free = (self.here(gang) & !self.gang(gang).busy & can).count_ones().min(left);
+                    left -= free;
+                    (gang, free)
+                };
+                self.movers_of(segment).into_iter().map(of).filter(|(_, n)| *n > 0).collect()
             }
-        }
+            _ => Vec::new(),
+        };
+        self.movers[segment.index()].alone = alone;
         self.movers[segment.index()].due = due;
         self.movers[segment.index()].lacks_people = false;
         self.keep_back();
@@ -86,18 +110,17 @@ impl Follower<'_> {
 
     pub fn moves_units(&mut self, segment: SegmentId, gang: (CrewId, u16), people: u128, until: Time) {
         let name = self.line.segments[segment.index()].name.clone();
-        let due = self.movers[segment.index()].due.iter().position(|(other, _)| *other == gang);
-        let Some(due) = due else {
+        if self.movers[segment.index()].due.is_empty() {
             return self.fault(None, None, format!("people move the units of {name} who don't have to"));
-        };
-        let (_, heads) = self.movers[segment.index()].due.remove(due);
+        }
+        let alone = self.movers[segment.index()].alone.iter().find(|(other, _)| *other == gang);
+        let one_kind = self.movers[segment.index()].due.len() == 1;
+        if one_kind && alone.is_none_or(|(_, heads)| *heads != people.count_ones()) {
+            self.fault(None, None, format!("{people:b} move the units of {name}, of {alone:?}"));
+        }
         let can = self.movers_of(segment).iter().find(|(other, _)| *other == gang).map_or(0, |(_, can)| *can);
-        if people.count_ones() != heads || people & !can != 0 {
-            self.fault(
-                None,
-                None,
-                format!("{people:b} move the units of {name}, of {can:b} {heads} have to"),
-            );
+        if people & !can != 0 {
+            self.fault(None, None, format!("{people:b} move the units of {name}, of {can:b}"));
         }
         if people & (self.gang(gang).busy | !self.here(gang)) != 0 {
             self.fault(None, None, format!("{people:b} move the units of {name} and are at work or away"));
@@ -137,22 +160,32 @@ impl Follower<'_> {
     /// The end of an instant: everybody who had to go has gone, and pushes that wait keep their people back.
     pub fn judge_movers(&mut self) {
         for s in 0..self.movers.len() {
-            if !std::mem::take(&mut self.movers[s].due).is_empty() {
-                self.fault(
-                    None,
-                    None,
-                    format!("some stay away from the push of {}", self.line.segments[s].name),
-                );
-            }
             let segment = SegmentId::from_index(s);
-            let wanted = self.movers_wanted(segment);
-            let someone = wanted.is_some_and(|(wanted, free)| wanted > 0 && free < wanted);
+            self.judge_who_went(segment);
+            let someone = self.movers_wanted(segment).is_some() && !self.has_movers(segment);
             self.movers[s].lacks_people = someone
                 && self.days.attended(self.now)
                 && !self.is_going_home()
                 && self.is_ready_but_for_people(segment);
         }
         self.keep_back();
+    }
+
+    /// Everybody whom a push took has gone, and nobody else.
+    fn judge_who_went(&mut self, segment: SegmentId) {
+        let due = std::mem::take(&mut self.movers[segment.index()].due);
+        if due.is_empty() {
+            return;
+        }
+        let at_it = self.movers[segment.index()].at_it.clone();
+        let went = |gang| at_it.iter().find(|(other, _)| *other == gang).map_or(0, |(_, people)| *people);
+        let went = self.skills_of_movers(segment, &went);
+        let heads: u32 = due.iter().map(|need| need.count).sum();
+        // With no index it would be over by now; movers always have one.
+        if went.len() != heads as usize || !can_fill(&due, &went, everybody(&went)) {
+            let name = &self.line.segments[segment.index()].name;
+            self.fault(None, None, format!("{} people of {heads} move the units of {name}", went.len()));
+        }
     }
 
     fn keep_back(&mut self) {

@@ -22,7 +22,7 @@ fn fewer(needs: &[Need]) -> Vec<Vec<Need>> {
 
 /// The most of the needs that the people of `mask` can fill, every skill by one at least; `None` where
 /// that can't be done or all are wanted and some are missing.
-fn reduced(needs: &[Need], skills: &[u64], mask: u128, exactly: bool) -> Option<Vec<Need>> {
+pub fn reduced(needs: &[Need], skills: &[u64], mask: u128, exactly: bool) -> Option<Vec<Need>> {
     if can_fill(needs, skills, mask) {
         return Some(needs.to_vec());
     }

@@ -15,6 +15,10 @@ impl Writer {
             return String::new();
         }
         let skilled = self.features.allows(Feature::Skills) && self.dice.chance(50);
-        format!("  by {}{}", self.dice.from(1, fit.min(4)), if skilled { " fit" } else { "" })
+        let count = self.dice.from(1, fit.min(4));
+        if skilled && count > 1 && self.dice.chance(60) {
+            return format!("  by {} fit, 1", count - 1);
+        }
+        format!("  by {count}{}", if skilled { " fit" } else { "" })
     }
 }

@@ -209,7 +209,7 @@ pub fn line() -> Line {
         first: PlaceId::from_index(first),
         last: PlaceId::from_index(last),
         rule,
-        movers: None,
+        movers: Vec::new(),
         span: Span::default(),
     };
     let (net, demand) = (i128::from(minutes(NET_OF_A_SHIFT).0), 18);
