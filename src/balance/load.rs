@@ -6,7 +6,8 @@
 //! retests: expected further attempts, fixes in place and work sent back multiplied in.
 
 use super::chance::Late;
-use super::retests::{expected_fails, mean_of_fix};
+use super::fails;
+use super::retests::mean_of_fix;
 pub(super) use super::samples::Closely;
 use super::samples::Samples;
 pub(super) use super::window::lost;
@@ -311,9 +312,9 @@ impl<'a> Bench<'a> {
 
     /// Expected further time at this place for further attempts, fixes and work sent back.
     fn retests(&self, place: usize, model: usize, exact: &mut bool) -> f64 {
-        let mut extra = 0.0;
+        let mut extra = fails::let_through(self.line, place, model);
         for (t, test) in self.line.tests.iter().enumerate() {
-            let fails = expected_fails(self.line, t, model);
+            let fails = fails::expected_fails(self.line, t, model);
             if fails == 0.0 {
                 continue;
             }

@@ -11,6 +11,7 @@ pub mod classic;
 mod closing;
 mod emptying;
 mod every;
+mod fails;
 mod improve;
 mod least;
 mod load;

@@ -107,10 +107,10 @@ fn judge_ways_back(line: &Line, desk: &mut Desk) {
                 one_end(outcome.span, &what, &line.places[place.index()].name, Some(lane), desk);
             }
         }
-        let finder = test.wrong.escapes.map(|(_, finder)| &line.tests[finder.index()]);
-        if let Some((finder, lane)) = finder.and_then(|finder| Some((finder, reached(finder.place)?))) {
+        let finder = test.wrong.escapes.map(|(_, finder)| line.finder(finder));
+        if let Some((finder, lane)) = finder.and_then(|(finder, place)| Some((finder, reached(place)?))) {
             let what = format!("what escapes test {}", test.name);
-            one_end(test.span, &what, &finder.name, Some(lane), desk);
+            one_end(test.span, &what, finder, Some(lane), desk);
         }
     }
 }

@@ -143,7 +143,7 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
     fit::settle(&mut steps, around, desk);
     let order = order::order(&items, &mut steps, &tests, around, desk);
     neighbours::neighbours(&items, &mut steps, &tests, around, desk);
-    verdicts::verdicts(&items, &mut tests, &steps, around, desk);
+    verdicts::verdicts(&items, &mut tests, (&steps, &gates), around, desk);
     let windows = windows::windows(&sorted.of(Word::Window), &steps, order.as_ref(), around, desk);
     for test in tests.tests.iter().filter(|test| test.safety) {
         // Safety is nothing to save people on.

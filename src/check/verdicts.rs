@@ -13,10 +13,17 @@ use super::steps::{Around, Steps, called};
 use super::wrong;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::statements as statement_words;
+use crate::line::Gate;
 use crate::syntax::tree::{ClauseKind, Expr, ForWhat, Statement};
 
 /// Passes, outcomes and tries of every test. Needs every step of every test settled.
-pub(super) fn verdicts(items: &[&Item], tests: &mut Tests, steps: &Steps, around: &Around, desk: &mut Desk) {
+pub(super) fn verdicts(
+    items: &[&Item],
+    tests: &mut Tests,
+    (steps, gates): (&Steps, &[Gate]),
+    around: &Around,
+    desk: &mut Desk,
+) {
     for (index, item) in items.iter().enumerate() {
         let Some(id) = tests.of_name[index] else { continue };
         let statement = &*item.statement;
@@ -39,7 +46,7 @@ pub(super) fn verdicts(items: &[&Item], tests: &mut Tests, steps: &Steps, around
     // Once every test has its outcomes: one that finds what another lets through must have some.
     for (index, item) in items.iter().enumerate() {
         if let Some(id) = tests.of_name[index] {
-            wrong::wrong_verdicts(&item.statement, id, tests, around, desk);
+            wrong::wrong_verdicts(&item.statement, id, tests, gates, around, desk);
         }
     }
 }

@@ -6,9 +6,8 @@ use super::names::Kind;
 use super::procedures::Tests;
 use super::quantity;
 use super::steps::Around;
-use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, quantities, ranges as words};
-use crate::line::{FailOutcome, OutcomeKind, TestId, WrongVerdicts};
+use crate::line::{FailOutcome, Finder, Gate, OutcomeKind, TestId, WrongVerdicts};
 use crate::syntax::tree::{ClauseKind, Expr, Name, Statement};
 
 /// Units carry a bit for each test that lets faults through.
@@ -20,6 +19,7 @@ pub(super) fn wrong_verdicts(
     statement: &Statement,
     id: TestId,
     tests: &mut Tests,
+    gates: &[Gate],
     around: &Around,
     desk: &mut Desk,
 ) {
@@ -33,7 +33,7 @@ pub(super) fn wrong_verdicts(
     let escapes = escapes.and_then(|((share, to), _)| {
         let what = format!("the share of the passes of {name} that are none");
         let share = below_one(share, &what, desk);
-        let finder = finder(to, id, tests, around, desk);
+        let finder = finder(to, id, (tests, gates), around, desk);
         Some((share?, finder?))
     });
     if let (true, Some(clause)) =
@@ -75,25 +75,35 @@ fn below_one(share: &Expr, what: &str, desk: &mut Desk) -> Option<f64> {
     None
 }
 
-/// The test that finds what this one lets through: it stands later on the same line, and knows what becomes of
-/// a fail.
-fn finder(to: &Name, id: TestId, tests: &Tests, around: &Around, desk: &mut Desk) -> Option<TestId> {
+/// What finds what this one lets through stands later on the same line; a test there knows what becomes of a fail.
+fn finder(
+    to: &Name,
+    id: TestId,
+    (tests, gates): (&Tests, &[Gate]),
+    around: &Around,
+    desk: &mut Desk,
+) -> Option<Finder> {
     let index = around.names.find(Kind::Work, to, desk)?;
-    let name = &tests.tests[id.index()].name;
-    let Some(finder) = tests.of_name[index] else {
-        desk.fault(words::escapes_to_no_test(to.span, name, &to.text));
-        return None;
+    let own = &tests.tests[id.index()];
+    let gate = gates.iter().position(|gate| gate.name == to.text);
+    let (finder, at) = match (tests.of_name[index], gate) {
+        (Some(test), _) => (Finder::Test(test), tests.tests[test.index()].place),
+        (None, Some(gate)) => (Finder::Gate(gate as u16), gates[gate].place),
+        (None, None) => {
+            desk.fault(words::escapes_to_no_test(to.span, &own.name, &to.text));
+            return None;
+        }
     };
-    let (own, other) = (&tests.tests[id.index()], &tests.tests[finder.index()]);
-    let one_line = around.ground.feeder_of(own.place) == around.ground.feeder_of(other.place);
-    if !one_line || other.place <= own.place {
-        desk.fault(words::escapes_backwards(to.span, name, &to.text));
+    if around.ground.feeder_of(own.place) != around.ground.feeder_of(at) || at <= own.place {
+        desk.fault(words::escapes_backwards(to.span, &own.name, &to.text));
         return None;
     }
-    if other.outcomes.len() == usize::from(other.wrong.alarm.is_some()) {
-        let where_to: Span = other.span;
-        desk.fault(words::escapes_to_no_fail(to.span, name, &to.text, where_to));
-        return None;
+    if let Finder::Test(test) = finder {
+        let other = &tests.tests[test.index()];
+        if other.outcomes.len() == usize::from(other.wrong.alarm.is_some()) {
+            desk.fault(words::escapes_to_no_fail(to.span, &own.name, &to.text, other.span));
+            return None;
+        }
     }
     Some(finder)
 }

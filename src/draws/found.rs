@@ -46,9 +46,9 @@ impl Found {
     }
 
     /// The time of those that are mended here: of all of them the k-th has a draw of its own, whoever
-    /// mends it.
-    pub fn draw(&self, stream: &Stream, index: u64, visit: u32) -> f64 {
-        let found = self.faults(stream, index);
+    /// mends it. `more`: faults that the unit has besides; they are its last ones.
+    pub fn draw(&self, stream: &Stream, (index, visit): (u64, u32), more: u32) -> f64 {
+        let found = self.faults(stream, index) + more;
         let those = match self.taken {
             Taken::All => 0..found,
             Taken::Beyond(most) => most.min(found)..found,
@@ -69,6 +69,28 @@ impl Found {
             below = *upper;
         }
         chances
+    }
+
+    /// How much longer mending takes on average where each of `chances` brings one fault more.
+    pub fn mean_of_more(&self, chances: &[f64]) -> f64 {
+        // The law of how many come: one factor after another.
+        let mut more = vec![1.0];
+        for chance in chances {
+            more.push(0.0);
+            for n in (0..more.len()).rev() {
+                more[n] = more[n] * (1.0 - chance) + if n > 0 { more[n - 1] * chance } else { 0.0 };
+            }
+        }
+        let mut below = 0.0;
+        let mut sum = 0.0;
+        for (n, upper) in self.up_to.iter().enumerate() {
+            let own = self.taken.of(n as u32);
+            let besides =
+                |(e, chance): (usize, &f64)| f64::from(self.taken.of((n + e) as u32) - own) * chance;
+            sum += (upper - below) * more.iter().enumerate().map(besides).sum::<f64>();
+            below = *upper;
+        }
+        sum * self.each.mean()
     }
 
     pub fn mean(&self) -> f64 {
@@ -170,7 +192,7 @@ mod tests {
         let (all, here, later) = (law(2.0, Taken::All), law(2.0, Taken::Beyond(3)), law(2.0, Taken::UpTo(3)));
         let (mut more, mut sums) = (0, [0.0; 3]);
         for unit in 0..20_000 {
-            let drawn = [&all, &here, &later].map(|law| law.draw(&stream, unit, 0));
+            let drawn = [&all, &here, &later].map(|law| law.draw(&stream, (unit, 0), 0));
             assert!((drawn[0] - drawn[1] - drawn[2]).abs() < 1e-9);
             more += u32::from(drawn[1] > 0.0);
             assert_eq!(drawn[1] > 0.0, all.faults(&stream, unit) > 3);
@@ -194,7 +216,7 @@ mod tests {
             assert!((mean / law.mean() - 1.0).abs() < 0.002, "{mean} {}", law.mean());
             let n = 20_000;
             for x in [0.0, 5.0, 12.0, 30.0] {
-                let below = (0..n).filter(|k| law.draw(&stream, *k, 0) <= x).count() as f64 / n as f64;
+                let below = (0..n).filter(|k| law.draw(&stream, (*k, 0), 0) <= x).count() as f64 / n as f64;
                 assert!((below - law.cdf(x)).abs() < 0.015, "{taken:?} {x}: {below} {}", law.cdf(x));
             }
             assert_eq!(law.at(0.0), 0.0);

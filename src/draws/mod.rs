@@ -18,6 +18,7 @@ mod stream;
 mod waiting;
 
 pub use ahead::{Ahead, BLOCK, Scaled};
+pub use found::Found;
 pub use philox::philox4x32_10;
 pub use sampler::Sampler;
 pub use stream::{MAX_BLOCKS, MAX_REPLICATIONS, Purpose, Stream};

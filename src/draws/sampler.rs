@@ -64,7 +64,7 @@ impl Sampler {
             Law::Pert(law) => law.draw(stream, index, visit),
             Law::Gamma(law) => law.draw(stream, index, visit),
             Law::Erlang(law) => law.draw(stream, index, visit),
-            Law::Found(law) => law.draw(stream, index, visit),
+            Law::Found(law) => law.draw(stream, (index, visit), 0),
         }
     }
 
@@ -81,16 +81,26 @@ impl Sampler {
             Law::Pert(law) => each(draws, first, |index| law.draw(stream, index, visit)),
             Law::Gamma(law) => each(draws, first, |index| law.draw(stream, index, visit)),
             Law::Erlang(law) => each(draws, first, |index| law.draw(stream, index, visit)),
-            Law::Found(law) => each(draws, first, |index| law.draw(stream, index, visit)),
+            Law::Found(law) => each(draws, first, |index| law.draw(stream, (index, visit), 0)),
         }
     }
 
-    /// Faults that the unit of that index has, and those of them that take this time; `None` for a time
-    /// that is not one of faults.
-    pub fn faults(&self, stream: &Stream, index: u64) -> Option<(u32, u32)> {
+    /// As [`Sampler::draw`], of a unit that has so many faults more; of a time that is not one of faults the same.
+    pub fn draw_with(&self, stream: &Stream, (index, visit): (u64, u32), more: u32) -> f64 {
+        match &self.law {
+            Law::Found(law) => law.draw(stream, (index, visit), more),
+            Law::Constant(_) | Law::Inverted(_) | Law::Pert(_) | Law::Gamma(_) | Law::Erlang(_) => {
+                self.draw(stream, index, visit)
+            }
+        }
+    }
+
+    /// Faults that the unit of that index has, `more` besides those drawn, and those of them that take this time;
+    /// `None` for a time that is not one of faults.
+    pub fn faults(&self, stream: &Stream, index: u64, more: u32) -> Option<(u32, u32)> {
         match &self.law {
             Law::Found(law) => {
-                let found = law.faults(stream, index);
+                let found = law.faults(stream, index) + more;
                 Some((found, law.taken.of(found)))
             }
             Law::Constant(_) | Law::Inverted(_) | Law::Pert(_) | Law::Gamma(_) | Law::Erlang(_) => None,

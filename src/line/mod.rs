@@ -68,7 +68,7 @@ pub use step::{
 pub use stops::{Comes, GapTime, Mending, Stopped, Stopping};
 pub use visitors::{VISITOR, Visitor};
 pub use warmth::{Temperature, Warmth};
-pub use wrong::WrongVerdicts;
+pub use wrong::{Finder, WrongVerdicts};
 pub use yard::Yard;
 
 /// One layout of the line, checked.

@@ -68,7 +68,10 @@ impl<W: Watcher> Run<'_, W> {
         let unit = self.units.rows[row as usize];
         let nodes = shop.nodes_of(place);
         let fix = if unit.way != Way::Series { self.begin_visit(bay, place) } else { None };
-        let units = &self.units;
+        if unit.escaped != 0 && shop.places[place].mends {
+            self.find_what_was_let_through(row, place);
+        }
+        let (units, found) = (&self.units, self.units.rows[row as usize].found);
         let tests = &self.c.tests;
         let held = |k: usize| holds_done && nodes[k].is_hold();
         let redone = self.copies_due(place, row);
@@ -84,7 +87,9 @@ impl<W: Watcher> Run<'_, W> {
         let timer0 = shop.places[place].node0 as usize * shop.models + unit.model as usize;
         let mends_nothing = |k: usize| {
             let timer = &self.c.timers[timer0 + k * shop.models];
-            nodes[k].mends && timer.faults(self.replication, unit.number).is_some_and(|(_, here)| here == 0)
+            let more = || self.c.found_by_gate_of(found, nodes[k].step);
+            nodes[k].mends
+                && timer.faults(self.replication, unit.number, more()).is_some_and(|(_, here)| here == 0)
         };
         let applies = |k: usize| nodes[k].is_for(unit.model as usize, unit.options) && !mends_nothing(k);
         self.floor.enter(shop, bay, work, done, applies, fresh);

@@ -178,7 +178,7 @@ impl<'a> Compiled<'a> {
             models: stream(Purpose::Model, line.models.first().map_or("", |m| &m.draws_as)),
             options: line.options.iter().map(|o| stream(Purpose::Option, &o.draws_as)).collect(),
             gap: release_gap(line, &stream),
-            gates: line.gates.iter().map(|gate| GatePlan::new(line, gate, &stream)).collect(),
+            gates: (0..line.gates.len()).map(|g| GatePlan::new(line, g, &stream)).collect(),
             ways_back: ways_back(line, &stream),
             takers,
             taken_by,

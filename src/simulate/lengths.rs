@@ -7,8 +7,16 @@ use super::watcher::Watcher;
 use crate::schedule::{NodeKind, heads};
 use crate::units::whole_half_even;
 
-/// What a length is drawn by: replication, unit, and which start of the step on it.
-pub(super) type Start = (u32, u64, u32);
+/// What a length is drawn by.
+#[derive(Clone, Copy, Debug)]
+pub struct Start {
+    pub replication: u32,
+    pub unit: u64,
+    /// Which start of the step on it.
+    pub visit: u32,
+    /// Faults that tests have let through and its gate has found.
+    pub more: u32,
+}
 
 impl<W: Watcher> Run<'_, W> {
     /// Length of a node that starts now, and how often the step was started before on this unit.
@@ -42,7 +50,7 @@ impl<W: Watcher> Run<'_, W> {
                     if redone && let Some(timer) = &self.c.redo_timers[window as usize] {
                         unit.redo_of = u16::MAX;
                         let visit = self.units.visit(row, node.step);
-                        let start = (self.replication, number, visit);
+                        let start = Start { replication: self.replication, unit: number, visit, more: 0 };
                         let shared = at * shop.models + model;
                         let length = self.c.length_by((timer, Some(shared)), start, short, pace);
                         return (length, visit);
@@ -51,11 +59,15 @@ impl<W: Watcher> Run<'_, W> {
                 self.units.visit(row, node.step)
             }
         };
-        if short.is_none() && pace.is_none() {
+        let more = match node.mends {
+            true => self.c.found_by_gate_of(self.units.rows[row as usize].found, node.step),
+            false => 0,
+        };
+        if short.is_none() && pace.is_none() && more == 0 {
             return (self.draw(at, model, number, visit), visit);
         }
         let timer = at * shop.models + model;
-        let start = (self.replication, number, visit);
+        let start = Start { replication: self.replication, unit: number, visit, more };
         let length = self.c.length_by((&self.c.timers[timer], Some(timer)), start, short, pace);
         (length, visit)
     }
@@ -84,14 +96,13 @@ impl Compiled<'_> {
         others: Option<(u32, u32)>,
         pace: Option<f64>,
     ) -> i64 {
-        let (replication, unit, visit) = start;
         let micros = match (others, shared) {
-            (None, _) if pace.is_none() => return timer.length(replication, unit, visit),
-            (None, _) => timer.micros(replication, unit, visit),
-            (Some((taken, named)), Some(at)) if taken > named => self.shared_micros(at, start, taken),
-            (Some((taken, named)), _) => {
-                timer.micros(replication, unit, visit) * f64::from(named) / f64::from(taken)
+            (None, _) if pace.is_none() && start.more == 0 => {
+                return timer.length(start.replication, start.unit, start.visit);
             }
+            (None, _) => timer.micros(start),
+            (Some((taken, named)), Some(at)) if taken > named => self.shared_micros(at, start, taken),
+            (Some((taken, named)), _) => timer.micros(start) * f64::from(named) / f64::from(taken),
         };
         whole_half_even(micros * pace.unwrap_or(1.0))
     }

@@ -274,6 +274,8 @@ pub struct GateCounts {
     /// Their faults: mended there, and mended later.
     pub mended_here: u64,
     pub went_on: u64,
+    /// Those of them that tests had let through.
+    pub let_through: u64,
 }
 
 /// Of the carriers of one statement, over clock time.

@@ -77,8 +77,9 @@ fn shared_time<'a>(
 
 impl SharedTime<'_> {
     /// Microseconds, not rounded.
-    fn micros(&self, (replication, unit, visit): Start, people: u32) -> f64 {
-        let drawn = self.sampler.draw(&self.stream.of_replication(replication), unit, visit);
+    fn micros(&self, start: Start, people: u32) -> f64 {
+        let stream = self.stream.of_replication(start.replication);
+        let drawn = self.sampler.draw_with(&stream, (start.unit, start.visit), start.more);
         self.by.time(drawn, self.needed, people) * self.factor
     }
 }

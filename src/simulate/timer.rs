@@ -1,5 +1,6 @@
 //! What tells how long something takes: a fixed length, or a law and the stream of its draws.
 
+use super::lengths::Start;
 use crate::draws::{Purpose, Sampler, Scaled, Stream};
 use crate::line::{Dist, Line, StepKind};
 use crate::schedule::{Node, NodeKind};
@@ -85,11 +86,13 @@ impl Timer {
         }
     }
 
-    /// Faults of the unit, and those of them that this one mends; `None` where none are found.
-    pub fn faults(&self, replication: u32, unit: u64) -> Option<(u32, u32)> {
+    /// Faults of the unit, `more` besides its own, and those of them that this one mends; `None` where none are found.
+    pub fn faults(&self, replication: u32, unit: u64, more: u32) -> Option<(u32, u32)> {
         match self {
             Timer::Fixed(_) => None,
-            Timer::Drawn(drawn) => drawn.time.sampler.faults(&drawn.stream.of_replication(replication), unit),
+            Timer::Drawn(drawn) => {
+                drawn.time.sampler.faults(&drawn.stream.of_replication(replication), unit, more)
+            }
         }
     }
 
@@ -103,12 +106,13 @@ impl Timer {
     }
 
     /// As `length`, not rounded where it is drawn.
-    pub fn micros(&self, replication: u32, unit: u64, visit: u32) -> f64 {
+    pub fn micros(&self, start: Start) -> f64 {
         match self {
             Timer::Fixed(length) => *length as f64,
             Timer::Drawn(drawn) => {
-                let stream = drawn.stream.of_replication(replication);
-                drawn.time.sampler.draw(&stream, unit, visit) * drawn.time.factor
+                let stream = drawn.stream.of_replication(start.replication);
+                let drew = drawn.time.sampler.draw_with(&stream, (start.unit, start.visit), start.more);
+                drew * drawn.time.factor
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Work that travels with its unit: cut off at a push, gone on with at a later place.
 
-use super::lengths::longer;
+use super::lengths::{Start, longer};
 use super::run::{Fate, Run};
 use super::timer::Timer;
 use super::units::{NONE, WHOLE};
@@ -176,7 +176,7 @@ impl<W: Watcher> Run<'_, W> {
         let visit = self.units.visit(row, node.step);
         let unit = &self.units.rows[row as usize];
         let timer = &self.c.travel[k].whole[unit.model as usize];
-        let start = (self.replication, unit.number, visit);
+        let start = Start { replication: self.replication, unit: unit.number, visit, more: 0 };
         let length = self.c.length_by((timer, None), start, short, pace);
         (length, visit)
     }

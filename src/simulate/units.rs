@@ -47,6 +47,8 @@ pub struct Unit {
     pub pending: u16,
     /// Faulty, and passed by these tests (bit k = test k): another one finds it.
     pub escaped: u64,
+    /// Passed by these tests though it was faulty, as a gate has found.
+    pub found: u64,
     /// Failed these tests last by a false alarm.
     pub alarmed: u64,
 }
@@ -211,6 +213,7 @@ impl Unit {
             redo_of: u16::MAX,
             pending: u16::MAX,
             escaped: 0,
+            found: 0,
             alarmed: 0,
         }
     }

@@ -5,7 +5,7 @@ use super::run::{Fate, Run};
 use super::settings::RunErrorKind;
 use super::units::{Row, Way};
 use super::watcher::{Event, Spot, Watcher};
-use crate::line::{Line, OutcomeKind, PlaceId, Revisit, TestId};
+use crate::line::{Finder, Line, OutcomeKind, PlaceId, Revisit, TestId};
 use crate::schedule::NodeKind;
 
 /// A stop on the way of a returning unit.
@@ -83,11 +83,8 @@ impl<W: Watcher> Run<'_, W> {
         if escaped == 0 {
             return false;
         }
-        let here = |(_, other): &(usize, &crate::line::Test)| {
-            other.wrong.escapes.is_some_and(|(_, finder)| finder.0 == test)
-        };
-        let sources = self.c.line.tests.iter().enumerate().filter(here);
-        let found = escaped & sources.fold(0, |mask, (t, _)| mask | 1 << t);
+        let sources = self.c.line.let_through_to(Finder::Test(TestId(test)));
+        let found = escaped & sources.fold(0, |mask, (source, _)| mask | 1 << source.0);
         self.units.rows[row as usize].escaped &= !found;
         self.seen.tests[test as usize].found += u64::from(found != 0);
         found != 0

@@ -286,6 +286,12 @@ pub enum Event {
         here: u32,
         left: u32,
     },
+    /// A unit comes to a gate, which finds so many faults more: tests had let them through.
+    FoundLetThrough {
+        unit: u64,
+        gate: u16,
+        faults: u32,
+    },
     /// A unit is pushed on while a hold runs on it, which goes on.
     HoldMoves {
         unit: u64,

@@ -14,6 +14,8 @@ pub struct GateFigures {
     /// Per unit that came: faults found, and those of them that went on.
     pub found: Option<Banded>,
     pub went_on: Option<Banded>,
+    /// Those of them that tests had let through.
+    pub let_through: Option<Banded>,
     /// Share of the units without a fault.
     pub clear: Option<Banded>,
     /// All replications.
@@ -34,6 +36,7 @@ pub fn gates(line: &Line, observed: &Observations) -> Vec<GateFigures> {
             gate: g,
             found: per_unit(&|counts| counts.mended_here + counts.went_on),
             went_on: per_unit(&|counts| counts.went_on),
+            let_through: per_unit(&|counts| counts.let_through),
             clear: ratio_of(runs, line.confidence, |r| (r.gates[g].clear, r.gates[g].units)),
             units: runs.iter().map(|r| r.gates[g].units).sum(),
         }

@@ -8,7 +8,7 @@ use super::flow::each;
 use super::quantiles::Banded;
 use super::queues::{Traffic, allen_cunneen, kingman};
 use super::{MINUTE, own_shifts_in};
-use crate::line::{Line, Place, Test, TestId, WrongVerdicts};
+use crate::line::{Finder, Line, Place, TestId, WrongVerdicts};
 use crate::numbers::Histogram;
 use crate::simulate::{Observations, Replication, TestCounts};
 use crate::units::Time;
@@ -133,8 +133,8 @@ fn test(line: &Line, runs: &[Replication], t: usize) -> TestFigures {
 
 /// It gives false alarms, lets faults through, or finds what another one let through.
 fn judges_wrongly(line: &Line, t: usize) -> bool {
-    let finds = |test: &Test| test.wrong.escapes.is_some_and(|(_, finder)| finder.index() == t);
-    line.tests[t].wrong != WrongVerdicts::default() || line.tests.iter().any(finds)
+    let finds = || line.let_through_to(Finder::Test(TestId::from_index(t))).next().is_some();
+    line.tests[t].wrong != WrongVerdicts::default() || finds()
 }
 
 fn blocked_share(counts: &TestCounts) -> Option<f64> {

@@ -65,6 +65,68 @@ fn what_goes_on_is_mended_at_the_later_station() {
     assert!(report.gates[0].went_on > report.gates[0].mended_here);
 }
 
+/// Work of 4 min, a test of it that lets half of the faulty through, 10 min more, then 6 min for each fault: its own and
+/// the one that came through the test. At most one goes on, to S3 with bays enough, and takes 6 min there.
+#[test]
+fn what_a_test_lets_through_is_one_more_fault_at_the_gate() {
+    let line = line_of(
+        "line \"gate\"\nrelease saturated\nstation S1 crew 1\ntask a takes 4 min by 1\n\
+         test early of a passes 100 % escapes 50 % to g\n\
+         station S2 crew 1\ntask b takes 10 min by 1 after a\n\
+         gate g finds 0.7 per unit takes 6 min by 1 after b at most 1 go on to S3\nstation S3 crew 30 bays 30\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(300));
+    let (mut faults, mut through) = ([0i64; 1000], [0i64; 1000]);
+    for (_, event) in &events {
+        match event {
+            Event::Found { unit, here, left, .. } => faults[*unit as usize] += i64::from(here + left),
+            Event::Escaped { unit, .. } => through[*unit as usize] = 1,
+            _ => {}
+        }
+    }
+    // S1 is never late, so S2 works without a gap from 4 min on: b and what is mended here, in the order of units.
+    let mut due = min(4);
+    let ends_of_b: Vec<Time> = ended(&line, &events, "b").iter().map(|(_, _, end)| *end).collect();
+    for (unit, end) in ends_of_b.iter().enumerate() {
+        assert_eq!(*end, due + min(10), "unit {unit}");
+        let all = faults[unit] + through[unit];
+        due += min(10 + 6 * (all - all.min(1)));
+        let later = ended(&line, &events, "g left");
+        let later =
+            later.iter().filter(|(number, ..)| *number == unit as u64).map(|(_, from, to)| *to - *from);
+        let wanted = if all > 0 { min(6) } else { min(0) };
+        assert!(unit >= 280 || later.fold(Time::ZERO, |a, b| a + b) == wanted, "unit {unit}");
+    }
+    let counts = report.gates[0];
+    let found: Vec<usize> = (0..1000).filter(|unit| through[*unit] == 1).collect();
+    assert!(counts.let_through > 100 && found.len() as u64 - counts.let_through <= 1);
+    assert_eq!(report.tests[0].escaped, found.len() as u64);
+}
+
+/// The same M/G/1 with a fault more on every tenth unit: E(S) = 10 + 6 (0.6 + 0.1), and var(S) = 36 (0.6 + 0.1 x 0.9), of a
+/// Poisson number and a Bernoulli one. Without a fault are e^-0.6 x 0.9 of the units, of at most one a unit goes on the rest.
+#[test]
+fn a_gate_that_finds_escapes_waits_as_pollaczek_and_khinchine_say() {
+    let (rate, mean, variance) = (1.0 / 20.0, 10.0 + 6.0 * 0.7, 36.0 * (0.6 + 0.1 * 0.9));
+    let second = variance + mean * mean;
+    let exact = rate * second / (2.0 * (1.0 - rate * mean));
+    let text = "line \"gate\"\nrelease every exponential mean 20 min\nstation S0 crew 60 bays 60\n\
+                test early takes 1 min by 1 passes 100 % escapes 10 % to g\n\
+                station S1 crew 1 slots 500\n\
+                test a takes 10 min by 1 after early passes 100 %\n\
+                gate g finds 0.6 per unit takes 6 min by 1 after a\n";
+    let length = Length { replications: 20, warm_up: 500, units: 60_000 };
+    let wait = |r: &Replication| r.tests[1].waits.mean().expect("units came") / 60e6;
+    let clear = |r: &Replication| r.gates[0].clear as f64 / r.gates[0].units as f64;
+    let through = |r: &Replication| r.gates[0].let_through as f64 / r.gates[0].units as f64;
+    let values = [
+        Value { what: "wait, min", exact, cap: WAIT, of: wait },
+        Value { what: "clear", exact: (-0.6f64).exp() * 0.9, cap: THROUGHPUT, of: clear },
+        Value { what: "let through", exact: 0.1, cap: WAIT, of: through },
+    ];
+    must_give(text, length, &values);
+}
+
 /// Poisson arrivals each 20 min, work of 10 min, and a Poisson number (mean 0.6) of faults of 6 min, each of
 /// them in no time where there is none: M/G/1. Its mean wait is a E(S^2) / 2 (1 - a E(S)) (Pollaczek and
 /// Khinchine; Gross & Harris, Fundamentals of Queueing Theory), with E(S) = 10 + 0.6 x 6 and, of a compound

@@ -67,7 +67,9 @@ fn loads_count_what_false_alarms_and_escapes_cost() {
         "line \"Loads\"\npace 4 min\nstation S1 crew 1\ntask a takes 2 min by 1\n\
          test early of a passes 80 %, again 90 % on fail fixed in place takes 1 min by 1 false alarm 40 % escapes 20 % to late\n\
          station S2 crew 1\ntask b takes 1 min by 1 after a\n\
-         test late of b passes 90 % on fail fixed in place takes 1 min by 1\n",
+         test late of b passes 90 % on fail fixed in place takes 1 min by 1 escapes 30 % to list\n\
+         station S3 crew 1\ntask c takes 1 min by 1 after b\n\
+         gate list finds 0.8 per unit takes 0.5/1/3 min by 1 after c at most 1 go on to S4\nstation S4 crew 1\n",
     );
     let seen = replicate(&line, &settings_of(3, Horizon::Units(UNITS)), 0, &mut Unwatched).expect("it runs");
     let loads = taktwright::balance::loads(&line);

@@ -75,16 +75,16 @@ pub fn not_behind_the_gate(span: Span, gate: &str, at: &str, to: &str) -> Diagno
     bad(span, headline, "not behind the gate", "name a later station of the same line")
 }
 
-/// What a test lets through is found by a test.
+/// What a test lets through is found by a test or a gate.
 pub fn escapes_to_no_test(span: Span, test: &str, to: &str) -> Diagnostic {
-    let headline = format!("what test {test} lets through can't be found by {to}, which is no test");
-    bad(span, headline, "no test", "name a later test")
+    let headline =
+        format!("what test {test} lets through can't be found by {to}, which is no test and no gate");
+    bad(span, headline, "no test", "name a later test or gate")
 }
 
 pub fn escapes_backwards(span: Span, test: &str, to: &str) -> Diagnostic {
-    let headline =
-        format!("what test {test} lets through can't be found by test {to}, which is not behind it");
-    bad(span, headline, "not behind the test", "name a test at a later place of the same line")
+    let headline = format!("what test {test} lets through can't be found by {to}, which is not behind it");
+    bad(span, headline, "not behind the test", "name a test or gate at a later place of the same line")
 }
 
 pub fn escapes_to_no_fail(span: Span, test: &str, to: &str, finder: Span) -> Diagnostic {

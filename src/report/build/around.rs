@@ -1,7 +1,7 @@
 //! Rows of gates, lanes, carriers and the yard.
 
 use super::shown_if;
-use crate::line::{Chosen, Line, PlaceId};
+use crate::line::{Chosen, Finder, Line, PlaceId};
 use crate::report::rows::{CarrierRow, ChosenBy, GateRow, LaneRow, YardRow};
 use crate::stats::Summary;
 
@@ -10,6 +10,7 @@ fn name(line: &Line, place: PlaceId) -> String {
 }
 
 pub fn gates(line: &Line, summary: &Summary) -> Vec<GateRow> {
+    let finds_escapes = |gate: usize| line.let_through_to(Finder::Gate(gate as u16)).next().is_some();
     let row = |figures: &crate::stats::GateFigures| {
         let gate = &line.gates[figures.gate];
         GateRow {
@@ -21,6 +22,7 @@ pub fn gates(line: &Line, summary: &Summary) -> Vec<GateRow> {
             clear: shown_if(&figures.clear),
             goes_on_to: gate.goes_on.map(|on| name(line, on.to)),
             went_on_per_unit: shown_if(&figures.went_on).filter(|_| gate.goes_on.is_some()),
+            let_through_per_unit: shown_if(&figures.let_through).filter(|_| finds_escapes(figures.gate)),
         }
     };
     summary.gates.iter().map(row).collect()

@@ -20,6 +20,8 @@ pub struct GateRow {
     pub goes_on_to: Option<String>,
     /// Faults of a unit that went on.
     pub went_on_per_unit: Option<Estimate>,
+    /// Faults found in a unit that tests had let through; null where none lets any through to it.
+    pub let_through_per_unit: Option<Estimate>,
 }
 
 /// What decides which lane a unit takes.

@@ -13,6 +13,9 @@ pub fn gates(report: &Report) -> Table {
         .estimate("without a fault", SHARE, "/clear", |g| g.clear)
         .word("what is left goes on to", |g| g.goes_on_to.clone().unwrap_or_default())
         .estimate("of a unit go on", "faults", "/went_on_per_unit", |g| g.went_on_per_unit)
+        .estimate("of a unit let through by tests", "faults", "/let_through_per_unit", |g| {
+            g.let_through_per_unit
+        })
         .done()
 }
 

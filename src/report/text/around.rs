@@ -6,10 +6,14 @@ use crate::report::record::Report;
 use crate::report::wording::{chosen_by, thousands};
 
 pub fn gates(report: &Report) -> Vec<String> {
-    let headings = ["gate", "at", "units", "faults a unit", "without, %", "go on to", "faults a unit"];
+    let mut headings =
+        vec!["gate", "at", "units", "faults a unit", "without, %", "go on to", "faults a unit"];
+    // Where tests let through what a gate finds.
+    let some_escape = report.gates.iter().any(|row| row.let_through_per_unit.is_some());
+    headings.extend(some_escape.then_some("let through by tests"));
     let mut grid = Grid::new(&headings);
     for row in &report.gates {
-        grid.row(vec![
+        let mut cells = vec![
             named(&row.id, &row.label),
             row.station.clone(),
             thousands(row.units),
@@ -17,7 +21,9 @@ pub fn gates(report: &Report) -> Vec<String> {
             percent_cell(&row.clear),
             row.goes_on_to.clone().unwrap_or_else(|| "-".to_string()),
             cell(&row.went_on_per_unit),
-        ]);
+        ];
+        cells.extend(some_escape.then(|| cell(&row.let_through_per_unit)));
+        grid.row(cells);
     }
     grid.lines()
 }

@@ -4,7 +4,7 @@
 //! hold that draws its length takes the mean of its draws, which is never below its minimum.
 
 use crate::draws::moments::mean;
-use crate::line::{Comes, Dist, Line, Shape, StepKind, WrongVerdicts};
+use crate::line::{Comes, Dist, Finder, Line, Shape, StepKind, WrongVerdicts};
 use crate::report::LossCause;
 use crate::units::Time;
 
@@ -54,6 +54,10 @@ fn cause_of(comes: &Comes) -> LossCause {
 
 /// No unit has a fault that a gate would find.
 fn find_nothing(line: &mut Line) {
+    for test in &mut line.tests {
+        let to_a_gate = |(_, finder): &(f64, Finder)| matches!(finder, Finder::Gate(_));
+        test.wrong.escapes = test.wrong.escapes.filter(|escapes| !to_a_gate(escapes));
+    }
     for gate in std::mem::take(&mut line.gates) {
         for step in std::iter::once(gate.step).chain(gate.goes_on.map(|on| on.step)) {
             let mends = &mut line.steps[step.index()];

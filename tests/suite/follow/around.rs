@@ -4,7 +4,7 @@ use super::Follower;
 use super::moves::place_of;
 use super::unit::Unit;
 use super::work::bounds;
-use taktwright::line::{Carriers, Line, PlaceId, StepId, Taken};
+use taktwright::line::{Carriers, Finder, Line, PlaceId, StepId, Taken, TestId};
 use taktwright::simulate::{Replication, Spot};
 use taktwright::units::Time;
 
@@ -23,6 +23,7 @@ pub struct GateSum {
     clear: u64,
     here: u64,
     left: u64,
+    let_through: u64,
 }
 
 #[derive(Clone, Copy, Default, Debug)]
@@ -76,9 +77,72 @@ impl Follower<'_> {
         let Some(unit) = self.units.get_mut(&number) else {
             return self.fault(Some(number), None, "has faults and is not there");
         };
+        unit.faults[usize::from(gate)].0 = here + left;
         unit.mends[step.index()] = Some(here);
         if let Some(later) = later {
             unit.mends[later.index()] = Some(left);
+        }
+    }
+
+    /// Tests that have let through what a gate is to find in a unit.
+    fn brings_to(&self, unit: &Unit, gate: usize) -> Vec<TestId> {
+        let finds = |test: &&TestId| {
+            let escapes = self.line.tests[test.index()].wrong.escapes;
+            escapes.is_some_and(|(_, finder)| finder == Finder::Gate(gate as u16))
+        };
+        unit.escaped.iter().filter(finds).copied().collect()
+    }
+
+    /// A gate finds what tests have let through: these are faults of the unit like its own, and its last ones.
+    pub fn found_let_through(&mut self, number: u64, gate: u16, faults: u32) {
+        let g = usize::from(gate);
+        let stated = &self.line.gates[g];
+        let Some(unit) = self.units.get(&number) else {
+            return self.fault(Some(number), None, "brings faults to a gate and is not there");
+        };
+        let brings = self.brings_to(unit, g);
+        let stands =
+            matches!(unit.bay(), Some((place, _)) if place == stated.place) && unit.arrives <= self.now;
+        let is_due = unit.applies_at_all(self.line, stated.step) && !unit.done[stated.step.index()];
+        if brings.len() != faults as usize || faults == 0 || !stands || !is_due {
+            let text =
+                format!("{} finds {faults} faults that came through tests, of {brings:?}", stated.name);
+            self.fault(Some(number), Some(stated.place), text);
+        }
+        let most = stated.goes_on.map_or(0, |on| on.most);
+        let unit = self.units.get_mut(&number).expect("it is there");
+        unit.escaped.retain(|test| !brings.contains(test));
+        let (own, found) = &mut unit.faults[g];
+        let before = *own + found.len() as u32;
+        found.retain(|test| !brings.contains(test));
+        found.extend(brings);
+        let all = *own + found.len() as u32;
+        let left = all.min(most);
+        unit.mends[stated.step.index()] = Some(all - left);
+        if let Some(on) = stated.goes_on {
+            unit.mends[on.step.index()] = Some(left);
+        }
+        let more = u64::from(left - before.min(most));
+        let sum = &mut self.totals.around.gates[g];
+        sum.let_through += u64::from(faults);
+        sum.left += more;
+        sum.here += u64::from(all - before) - more;
+    }
+
+    /// At the end of an instant: nobody begins a gate's list with a fault that it has not found.
+    pub fn judge_gates(&mut self) {
+        let mut late = Vec::new();
+        for (number, unit) in self.units.iter().filter(|(_, unit)| !unit.escaped.is_empty()) {
+            let Some((place, _)) = unit.bay().filter(|_| unit.arrives <= self.now) else { continue };
+            for (g, gate) in self.line.gates.iter().enumerate().filter(|(_, gate)| gate.place == place) {
+                let is_due = unit.applies_at_all(self.line, gate.step) && !unit.done[gate.step.index()];
+                if is_due && !self.brings_to(unit, g).is_empty() {
+                    late.push((*number, place, format!("brings what {} does not find", gate.name)));
+                }
+            }
+        }
+        for (number, place, text) in late {
+            self.fault(Some(number), Some(place), text);
         }
     }
 
@@ -92,9 +156,10 @@ impl Follower<'_> {
             }
             let mends = |step: StepId| u64::from(unit.mends[step.index()].unwrap_or(0));
             let (here, left) = (mends(gate.step), gate.goes_on.map_or(0, |on| mends(on.step)));
+            let brings = self.brings_to(unit, g);
             let sum = &mut self.totals.around.gates[g];
             sum.units += 1;
-            sum.clear += u64::from(here + left == 0);
+            sum.clear += u64::from(here + left == 0 && brings.is_empty());
             sum.here += here;
             sum.left += left;
         }
@@ -275,6 +340,8 @@ impl Follower<'_> {
             count(format!("clear units at {name}"), of(|s| s.clear), counts.clear);
             count(format!("faults mended at {name}"), of(|s| s.here), counts.mended_here);
             count(format!("faults left by {name}"), of(|s| s.left), counts.went_on);
+            let let_through = of(|s| s.let_through);
+            count(format!("faults that came through tests to {name}"), let_through, counts.let_through);
         }
         let of = |of: fn(&YardSum) -> u64| [&now.yard, &before.yard, &after.yard].map(of);
         count("lorries".to_string(), of(|s| s.lorries), report.yard.lorries);

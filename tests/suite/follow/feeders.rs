@@ -342,16 +342,19 @@ impl Follower<'_> {
 
     /// A run may dry up where a store has no room for another truck and holds nothing for whoever waits for it.
     pub fn judge_stop(&mut self, kind: &RunErrorKind) {
-        let RunErrorKind::Dried { .. } = kind else { return };
+        if matches!(kind, RunErrorKind::Dried { .. }) && !self.has_dried_up() {
+            self.fault(None, None, "the run dries up though no store is full of parts for others");
+        }
+    }
+
+    pub fn has_dried_up(&self) -> bool {
         let is_stuck = |feeder: &Feeder| {
             let store = &self.stores[feeder.part.index()];
             let Some(kinds) = &store.by_model else { return false };
             let lacks = |(number, _): &(u64, StepId)| kinds[self.units[number].model.index()] == 0;
             !store.queue.is_empty() && store.queue.iter().all(lacks) && !self.truck_has_room(feeder.last)
         };
-        if !self.line.feeders.iter().any(is_stuck) {
-            self.fault(None, None, "the run dries up though no store is full of parts for others");
-        }
+        self.line.feeders.iter().any(is_stuck)
     }
 
     /// What the report says of feeders: (what, at least, at most, reported).

@@ -56,6 +56,9 @@ const SAID_AT_MOST: usize = 12;
 /// More events than any followed run should need: the engine turns in a circle.
 const EVENTS_AT_MOST: u64 = 200_000;
 
+/// Said of a line that stands for ever for want of parts, as it must.
+pub const DRIED_UP: &str = "the store is full of parts for others";
+
 /// What stands at a place.
 struct PlaceNow {
     bays: Vec<Option<u64>>,
@@ -305,6 +308,7 @@ impl<'a> Follower<'a> {
                 self.part_amiss(unit, step, part, flaw, until);
             }
             Event::Found { unit, gate, here, left } => self.found(unit, gate, here, left),
+            Event::FoundLetThrough { unit, gate, faults } => self.found_let_through(unit, gate, faults),
             Event::HoldMoves { unit, step, place, bay } => self.hold_moves(unit, step, (place, bay)),
             Event::LaneChosen { unit, lanes, lane } => self.lane_chosen(unit, lanes.into(), lane.into()),
             Event::CarrierLeft { carriers, length } => self.carrier_left(carriers, length),
@@ -340,6 +344,8 @@ impl Watcher for Follower<'_> {
         }
         self.heard += 1;
         self.note_where(&event);
+        // Stops go on where nothing else does.
+        assert!(self.heard < EVENTS_AT_MOST || !self.faults.is_empty() || !self.has_dried_up(), "{DRIED_UP}");
         assert!(self.heard < EVENTS_AT_MOST, "the run goes on for ever at {}: {event:?}", clock_text(at));
         self.hear(event);
     }

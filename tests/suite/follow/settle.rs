@@ -20,6 +20,7 @@ impl Follower<'_> {
         self.judge_stores();
         self.judge_feeders();
         self.judge_carriers();
+        self.judge_gates();
         self.judge_states();
     }
 

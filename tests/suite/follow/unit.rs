@@ -116,6 +116,8 @@ pub struct Unit {
     pub windows: Vec<WindowNow>,
     pub kept: Vec<bool>,
     pub uses: Vec<u32>,
+    /// Per gate: its own faults, and tests that let through what it has found besides.
+    pub faults: Vec<(u32, Vec<TestId>)>,
     /// Per step, where a gate says so: faults that it mends.
     pub mends: Vec<Option<u32>>,
     /// Which lane of each group it takes, once that is known.
@@ -156,6 +158,7 @@ impl Unit {
             windows: vec![WindowNow::default(); line.windows.len()],
             kept: vec![false; line.keeps.len()],
             uses: vec![0; line.equipment.len()],
+            faults: vec![(0, Vec::new()); line.gates.len()],
             mends: vec![None; steps],
             lanes: vec![None; line.lanes.len()],
             carried: vec![false; line.carriers.len()],

@@ -3,7 +3,7 @@
 use super::Follower;
 use super::feeders::maker;
 use super::unit::{Asked, Unit};
-use taktwright::line::{StepId, TestId};
+use taktwright::line::{Finder, StepId, TestId};
 
 /// What the event says of a verdict.
 #[derive(Clone, Copy, Debug)]
@@ -44,7 +44,7 @@ impl Follower<'_> {
         let finds = unit
             .escaped
             .iter()
-            .any(|from| line.tests[from.index()].wrong.escapes.is_some_and(|e| e.1 == test));
+            .any(|from| line.tests[from.index()].wrong.escapes.is_some_and(|e| e.1 == Finder::Test(test)));
         if finds && (said.passed || said.outcome.is_some_and(|o| what.wrong.alarm == Some(usize::from(o)))) {
             wrong.push(format!("{} does not find what another test let through", what.name));
         }
@@ -98,7 +98,8 @@ impl Follower<'_> {
         state.alarmed =
             said.outcome.is_some_and(|o| line.tests[test.index()].wrong.alarm == Some(usize::from(o)));
         unit.escaped.retain(|from| {
-            *from != test && line.tests[from.index()].wrong.escapes.is_none_or(|(_, finder)| finder != test)
+            let finder = line.tests[from.index()].wrong.escapes.map(|(_, finder)| finder);
+            *from != test && finder != Some(Finder::Test(test))
         });
         let state = &mut unit.tests[test.index()];
         if said.passed {

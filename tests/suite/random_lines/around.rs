@@ -22,6 +22,7 @@ impl Writer {
             text.push_str(&format!("  at most {} go on to {}", self.dice.from(1, 3), self.places[to].name));
         }
         self.step_text.push_str(&format!("{text}\n"));
+        self.gates.push((name, place));
     }
 
     /// Carriers over the whole line, or over part of it where no test sends units back.

@@ -110,6 +110,7 @@ features! {
     RetestInQueue 40 "retest in queue";
     FalseAlarms 30 "false alarms";
     Escapes 40 "faults that a test lets through";
+    EscapesToGates 40 "faults that a gate finds after a test";
     Tries 50 "most tries";
     InTurn 30 "returns in turn";
     AfterTest 40 "steps after a test";

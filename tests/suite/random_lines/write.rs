@@ -63,6 +63,8 @@ pub(super) struct Writer {
     zone_caps: Vec<u32>,
     limit: Option<u32>,
     has_repair: bool,
+    /// Gates and where they stand.
+    pub(super) gates: Vec<(String, usize)>,
     /// The feeder, if any: it builds ahead, and a task takes its parts.
     pub(super) feeder: Option<Feeder>,
     /// Stops that people mend.
@@ -101,6 +103,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
+        gates: Vec::new(),
         feeder: None,
         menders: 0,
         own_wanted: 0,
@@ -626,7 +629,9 @@ impl Writer {
         if !self.all_come(place) {
             return;
         }
+        // It may let them through to a gate instead.
         let before = self.test_text.rfind("test q").map(|at| at + 5);
+        let before = before.filter(|at| !self.test_text[*at..].contains("escapes"));
         let name: String = text[5..].chars().take_while(|c| !c.is_whitespace()).collect();
         if let Some(before) = before.filter(|_| self.wants(Feature::Escapes, 50)) {
             let end = before + self.test_text[before..].find(' ').expect("its name ends");
@@ -694,6 +699,12 @@ impl Writer {
             text.push_str(&format!("\n  false alarm {} %{retest}", self.dice.from(5, 60)));
         }
         self.escapes(place, &text);
+        let gates = self.gates.iter().filter(|(_, at)| *at > place && self.same_lane(*at, place));
+        let gates: Vec<String> = gates.map(|(gate, _)| gate.clone()).collect();
+        if !gates.is_empty() && self.wants(Feature::EscapesToGates, 50) {
+            let gate = self.dice.one_of(&gates);
+            text.push_str(&format!("\n  escapes {} % to {gate}", self.dice.from(3, 40)));
+        }
         if self.wants(Feature::Tries, 60) {
             text.push_str(&format!("\n  at most {} tries", self.dice.from(1, 4)));
         }
