@@ -232,6 +232,7 @@ fn stops_of(
 fn judge_whole(line: &Line, desk: &mut Desk) {
     across::judge(line, desk);
     moving_holds::judge(line, desk);
+    temperature::judge(line, desk);
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &mut Desk) -> One {

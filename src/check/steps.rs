@@ -138,8 +138,7 @@ fn step(
     let kind = match kind {
         StepKind::Hold(hold) => {
             let shops = (around.temperatures, around.names);
-            let minimum = Some(hold.minimum).filter(|minimum| !minimum.is_zero());
-            let warm = temperature::warmth(statement, &called(statement), minimum, shops, desk);
+            let warm = temperature::warmth(statement, &called(statement), shops, desk);
             StepKind::Hold(Hold { warm, ..hold })
         }
         StepKind::Task => kind,

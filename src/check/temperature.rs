@@ -6,10 +6,10 @@ use super::desk::Desk;
 use super::mix;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
+use crate::diagnostic::words::statements;
 use crate::diagnostic::words::warmth as words;
-use crate::diagnostic::words::{limits, statements};
-use crate::line::{Temperature, Warmth};
-use crate::syntax::tree::{AtTimes, Clause, ClauseKind, Expr, ForWhat, Head, Statement};
+use crate::line::{Calendar, Line, Temperature, Warmth};
+use crate::syntax::tree::{AtTimes, ClauseKind, Expr, Head, Statement};
 use crate::units::Time;
 
 const MINUTES: usize = 7 * 24 * 60;
@@ -84,42 +84,86 @@ fn hours(spell: &AtTimes, desk: &mut Desk) -> Vec<(usize, usize)> {
 pub(super) fn warmth(
     statement: &Statement,
     called: &str,
-    minimum: Option<Time>,
     (temperatures, names): (&[Temperature], &Names),
     desk: &mut Desk,
 ) -> Option<Warmth> {
     let found = clause!(statement, ClauseKind::When { of, least, waits } => (of, least, !*waits));
     let ((of, least, again), clause) = found?;
-    if let Some((_, attended)) = clause!(statement, ClauseKind::Attended => ()) {
-        desk.fault(limits::pair_not_modelled(attended.span, "an attended hold", "one that must be warm"));
-        return None;
-    }
-    let other_length = |clause: &&Clause| {
-        matches!(
-            &clause.kind,
-            ClauseKind::Takes(_) | ClauseKind::For { what: ForWhat::Factor(_) | ForWhat::Time(_), .. }
-        )
-    };
-    let takes = statement.clauses.iter().find(other_length);
-    if let (true, Some(takes)) = (again, takes) {
-        let fresh = "a hold that begins again when it gets cold";
-        desk.fault(limits::pair_not_modelled(takes.span, fresh, "a length of its own"));
-        return None;
-    }
     let index = names.find(Kind::Temperature, of, desk)?;
     let temperature = &temperatures[index];
     let least = degrees(least, &format!("the warmth that {called} asks for"), desk);
-    let warmth = Warmth { of: index, least, again, week: temperature.warm(least) };
+    let warmth = Warmth { of: index, least, again, week: temperature.warm(least), span: clause.span };
     if warmth.week.is_empty() {
         let most = temperature.week.iter().map(|(_, value)| *value).fold(f64::MIN, f64::max);
         desk.fault(words::never_warm(clause.span, called, least, &temperature.name, most, temperature.span));
         return None;
     }
-    let longest = warmth.longest();
-    if let Some(minimum) = minimum.filter(|minimum| again && *minimum > longest) {
-        let (minimum, longest) = (minimum.to_string(), longest.to_string());
-        desk.fault(words::never_long_enough(clause.span, called, &minimum, &temperature.name, &longest));
-        return None;
-    }
     Some(warmth)
+}
+
+/// Every hold that must be warm ends at some time: what begins again when it gets cold does so in one piece, what is
+/// attended while somebody is there.
+pub(super) fn judge(line: &Line, desk: &mut Desk) {
+    for step in &line.steps {
+        let Some(hold) = step.hold() else { continue };
+        let Some(warm) = &hold.warm else { continue };
+        let hours = line.places[step.place.index()].hours;
+        let calendar = line.calendar_of(hours).filter(|_| hold.attended);
+        let counts = calendar.map_or_else(|| warm.clone(), |calendar| attended(warm, calendar));
+        let (name, shop) = (format!("hold {}", step.name), &line.temperatures[warm.of].name);
+        let stays = most(warm, &counts);
+        if stays.is_zero() {
+            desk.fault(words::never_attended(warm.span, &name, shop));
+            continue;
+        }
+        if !warm.again || warm.always() {
+            continue;
+        }
+        let models = (0..line.models.len()).filter(|model| step.models[*model]);
+        let lengths = models.map(|model| {
+            let time = &step.times[model];
+            time.dist.longest().map(|drawn| (drawn * time.factor).max(hold.minimum.0 as f64))
+        });
+        let longest = lengths.reduce(|one, other| Some(one?.max(other?))).flatten();
+        if longest.is_none_or(|longest| longest > stays.0 as f64) {
+            let longest = longest.map(|longest| Time(longest as i64).to_string());
+            desk.fault(words::never_long_enough(warm.span, &name, longest, shop, &stays.to_string()));
+        }
+    }
+}
+
+/// When it is warm and somebody is there in every week: pieces, in their order.
+fn attended(warm: &Warmth, calendar: &Calendar) -> Warmth {
+    let mut week = Vec::new();
+    for shift in calendar.week.iter().filter(|shift| shift.only_under.is_none()) {
+        let ends = shift.pauses.iter().map(|pause| pause.start).chain([shift.end]);
+        let starts = [shift.start].into_iter().chain(shift.pauses.iter().map(|pause| pause.end));
+        for (from, to) in starts.zip(ends) {
+            // One over Sunday midnight goes on at the beginning of the week.
+            for (from, to) in [(from, to.min(Time::WEEK)), (Time::ZERO, to - Time::WEEK)] {
+                let pieces = warm.week.iter().map(|(start, end)| (from.max(*start), to.min(*end)));
+                week.extend(pieces.filter(|(start, end)| start < end));
+            }
+        }
+    }
+    week.sort_unstable();
+    Warmth { week, ..warm.clone() }
+}
+
+/// The most that counts in one stretch of warm time; over Sunday midnight too.
+fn most(warm: &Warmth, counts: &Warmth) -> Time {
+    let inside = |from: Time, to: Time| -> Time {
+        let pieces = counts.week.iter().filter(|(start, end)| from <= *start && *end <= to);
+        pieces.map(|(start, end)| *end - *start).sum()
+    };
+    let over = warm
+        .week
+        .first()
+        .filter(|first| first.0.is_zero())
+        .map_or(Time::ZERO, |first| inside(first.0, first.1));
+    let stretch = |(from, to): &(Time, Time)| match *to == Time::WEEK && warm.week.len() > 1 {
+        true => inside(*from, *to) + over,
+        false => inside(*from, *to),
+    };
+    warm.week.iter().map(stretch).max().unwrap_or(Time::ZERO)
 }

@@ -115,6 +115,25 @@ impl Dist {
         }
     }
 
+    /// The longest that can be drawn, microseconds; `None` where there is no such bound.
+    pub fn longest(&self) -> Option<f64> {
+        match &self.shape {
+            Shape::Constant { value } => Some(*value),
+            Shape::Triangular { high, .. } | Shape::Pert { high, .. } | Shape::Uniform { high, .. } => {
+                Some(*high)
+            }
+            Shape::OneOf { values } => values.iter().map(|(value, _)| *value).reduce(f64::max),
+            Shape::Observed { values } => values.iter().copied().reduce(f64::max),
+            Shape::Normal { .. }
+            | Shape::Lognormal { .. }
+            | Shape::Gamma { .. }
+            | Shape::Erlang { .. }
+            | Shape::Exponential { .. }
+            | Shape::Weibull { .. }
+            | Shape::Faults(_) => None,
+        }
+    }
+
     /// What a gate finds, where that is what takes the time.
     pub fn faults(&self) -> Option<&Faults> {
         match &self.shape {

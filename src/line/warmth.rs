@@ -25,6 +25,7 @@ pub struct Warmth {
     /// When it is warm enough: offsets from Monday 00:00, sorted, with gaps between, below one week; never
     /// empty. One that goes on over Sunday midnight is two.
     pub week: Vec<(Time, Time)>,
+    pub span: Span,
 }
 
 impl Temperature {
@@ -47,19 +48,5 @@ impl Warmth {
     /// It is warm enough all the week.
     pub fn always(&self) -> bool {
         self.week == [(Time::ZERO, Time::WEEK)]
-    }
-
-    /// The longest time for which it stays warm enough; over Sunday midnight too.
-    pub fn longest(&self) -> Time {
-        if self.always() {
-            return Time(i64::MAX);
-        }
-        let first = self.week.first().filter(|first| first.0.is_zero());
-        let over = first.map_or(Time::ZERO, |first| first.1);
-        let length = |(from, to): &(Time, Time)| match *to == Time::WEEK {
-            true => *to - *from + over,
-            false => *to - *from,
-        };
-        self.week.iter().map(length).max().unwrap_or(Time::ZERO)
     }
 }

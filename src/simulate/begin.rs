@@ -23,11 +23,11 @@ use super::stores::StoreState;
 use super::units::{NONE, Units};
 use super::visitors::Visiting;
 use super::walks::Walks;
+use super::warmth::Warmed;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
 use crate::schedule::{Floor, Walked};
-use crate::units::Time;
 use std::collections::VecDeque;
 
 impl<'a, W: Watcher> Run<'a, W> {
@@ -94,7 +94,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             group_away: vec![0; line.groups.len()],
             visiting: Visiting::new(line, &c.shop),
             floating: vec![FloaterCounts::default(); line.floaters.len()],
-            cold: vec![Time::ZERO; if line.temperatures.is_empty() { 0 } else { c.shop.bay_nodes }],
+            warmed: vec![Warmed::default(); if line.temperatures.is_empty() { 0 } else { c.shop.bay_nodes }],
             overruns: vec![-1; if goes_through_breaks(line) { c.shop.bay_nodes } else { 0 }],
             walks: Walks::new(&c.shop, line.crews.len(), line.groups.len()),
             movers: Movers::new(line),

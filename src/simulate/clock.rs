@@ -249,7 +249,43 @@ impl Clock {
         if net <= self.net {
             return self.now;
         }
-        let mut at = self.cursor;
+        self.reaches(self.cursor, net)
+    }
+
+    /// Net time at any instant, also one that is over.
+    pub fn net_of(&mut self, at: i64) -> i64 {
+        if self.calendar.is_none() {
+            return at;
+        }
+        let index = self.stretch_after(at);
+        let stretch = self.stretch(index);
+        stretch.net + (at - stretch.start).max(0)
+    }
+
+    /// When attended work of `length`, more than nothing, that starts at any instant ends.
+    pub fn end_of_work_from(&mut self, at: i64, length: i64) -> i64 {
+        if self.calendar.is_none() {
+            return at + length;
+        }
+        let net = self.net_of(at) + length;
+        let index = self.stretch_after(at);
+        self.reaches(index, net)
+    }
+
+    /// The first stretch that ends after an instant.
+    fn stretch_after(&mut self, at: i64) -> usize {
+        let mut laid = self.stretches.len();
+        while self.stretches.last().is_none_or(|last| last.end <= at) {
+            self.stretch(laid);
+            if std::mem::replace(&mut laid, self.stretches.len()) == laid {
+                break;
+            }
+        }
+        self.stretches.partition_point(|stretch| stretch.end <= at)
+    }
+
+    /// When net time reaches `net`, from a stretch on.
+    fn reaches(&mut self, mut at: usize, net: i64) -> i64 {
         loop {
             let stretch = self.stretch(at);
             if stretch.start == i64::MAX {

@@ -165,8 +165,8 @@ impl<W: Watcher> Run<'_, W> {
         self.floor.carry(shop, (bay, local), (to, copy));
         self.pauses.moves_on(from, at, due);
         self.hold_since[at] = std::mem::replace(&mut self.hold_since[from], -1);
-        if !self.cold.is_empty() {
-            self.cold[at] = std::mem::take(&mut self.cold[from]);
+        if !self.warmed.is_empty() {
+            self.warmed[at] = std::mem::take(&mut self.warmed[from]);
         }
         self.seen.holds[self.c.hold_index[step as usize] as usize].moved += 1;
         if W::WATCHING {

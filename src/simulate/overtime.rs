@@ -146,9 +146,19 @@ impl<W: Watcher> Run<'_, W> {
         change(&mut self.clock);
         for (entry, net) in entries.into_iter().zip(nets) {
             let net = net.map(|net| self.signal_on_grid(entry).unwrap_or(net));
-            let at = net.map_or(entry.at(), |net| self.clock.clock_of_net(net));
+            let at = net.map_or(entry.at(), |net| {
+                self.warm_hold_due(entry).unwrap_or_else(|| self.clock.clock_of_net(net))
+            });
             self.is_due_at(entry, at);
             self.queue.push(entry.moved_to(at));
+        }
+    }
+
+    /// When an attended hold ends that must be warm: not only net time counts for it.
+    fn warm_hold_due(&mut self, entry: Entry) -> Option<i64> {
+        match self.due_of(entry) {
+            Due::Node(bay, local) => self.end_of_attended_hold(bay, local),
+            Due::Repair(_) | Due::Stop(_) | Due::Rekit(_) | Due::OnTheClock | Due::Other => None,
         }
     }
 

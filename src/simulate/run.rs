@@ -25,6 +25,7 @@ use super::stores::StoreState;
 use super::units::{Row, Units};
 use super::visitors::{HOURS, Visiting};
 use super::walks::Walks;
+use super::warmth::Warmed;
 use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::schedule::{Floor, Handover, Walked};
@@ -166,8 +167,8 @@ pub(super) struct Run<'a, W: Watcher> {
     pub visiting: Visiting,
     /// How many of each statement stand in or are away now.
     pub floating: Vec<FloaterCounts>,
-    /// Per bay node, where some hold must be warm: how much longer it takes for the cold.
-    pub cold: Vec<Time>,
+    /// Per bay node, where some hold must be warm.
+    pub warmed: Vec<Warmed>,
     /// Per bay node, where some work goes through breaks: clock less net time at its start; -1.
     pub overruns: Vec<i64>,
     pub walks: Walks,

@@ -77,6 +77,53 @@ fn only_warm_time_counts_for_a_hold() {
     assert_eq!(report.holds[0].cold, at(9, 0));
 }
 
+/// The same hall, a hold that draws 2 to 4 h: more than the hour before 22:00, so it begins again at 06:00 and lasts what
+/// it drew.
+#[test]
+fn a_hold_that_begins_again_lasts_what_it_drew() {
+    let line = line_of(
+        "line \"Cold\"\nrelease every 20 h\nstart empty\ntemperature hall 18 C, 14 C from 22:00 to 06:00\n\
+         station P1 crew 1 bays 4\ntask a takes 60 min by 1 at P1\n\
+         hold h at least 1 h takes 2 to 4 h when hall at least 15 C after a at P1\n",
+    );
+    let (_, events) = record(&line, Horizon::Units(1));
+    let drawn = events.iter().find_map(|(_, event)| match event {
+        Event::StepStarted { step, length, .. } if step.index() == 1 => Some(*length),
+        _ => None,
+    });
+    let drawn = drawn.expect("it began");
+    assert!(at(2, 0) < drawn && drawn < at(4, 0));
+    assert_eq!(ended(&line, &events, "h"), [(0, at(21, 0), at(30, 0) + drawn)]);
+}
+
+/// Attended from 06:00 to 08:30 and from 09:00 to 10:00, too cold from 07:30 to 08:00; 2 h from 06:30 on. One hour until
+/// 07:30, half an hour until the break, the rest until 09:30. Begun again: an hour and a half from 08:00 on, and on
+/// the next day, still warm, until 06:30. 3 h are over at 06:30 of the next day; with an hour of overtime, at 10:30.
+#[test]
+fn an_attended_hold_counts_what_is_warm_and_attended() {
+    let text = |hours: u32, else_waits: &str, overtime: &str| {
+        format!(
+            "line \"Cold\"\nshift day 06:00 to 10:00  break 08:30 lasting 30 min\n{overtime}\
+             release saturated\nstart empty\ntemperature hall 18 C, 14 C from 07:30 to 08:00\n\
+             station P1 crew 1\ntask a takes 30 min by 1 at P1\n\
+             hold h at least {hours} h attended when hall at least 15 C{else_waits} after a at P1\n\
+             task b takes 1 min by 1 after h at P1\n"
+        )
+    };
+    let end = |text: &str| {
+        let line = line_of(text);
+        let (report, events) = record(&line, Horizon::Units(1));
+        assert_eq!(ended(&line, &events, "a"), [(0, at(6, 0), at(6, 30))]);
+        let found = ended(&line, &events, "h");
+        (found[0].2, report.holds[0].cold)
+    };
+    assert_eq!(end(&text(2, ", else it waits", "")), (at(9, 30), at(1, 0)));
+    assert_eq!(end(&text(2, "", "")), (at(30, 30), at(22, 0)));
+    assert_eq!(end(&text(3, ", else it waits", "")), (at(30, 30), at(20, 30)));
+    let overtime = "overtime day 60 min when under 5 units at 07:00\n";
+    assert_eq!(end(&text(3, ", else it waits", overtime)), (at(10, 30), at(0, 30)));
+}
+
 /// Breaks in turn: the line has the ten minutes of the break, for everybody is replaced in turn.
 #[test]
 fn with_relief_the_line_goes_on_during_the_break() {

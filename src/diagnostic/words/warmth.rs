@@ -15,12 +15,30 @@ pub fn never_warm(span: Span, hold: &str, least: f64, shop: &str, most: f64, sta
     .help("such a hold never ends: heat the shop, or ask for less")
 }
 
-/// What begins again whenever it gets cold would never end.
-pub fn never_long_enough(span: Span, hold: &str, minimum: &str, shop: &str, longest: &str) -> Diagnostic {
+/// An attended hold, while nobody is there.
+pub fn never_attended(span: Span, hold: &str, shop: &str) -> Diagnostic {
     Diagnostic::new(
         Code::NeverWarm,
         span,
-        format!("{hold} takes {minimum}, and {shop} stays warm enough for {longest} at most"),
+        format!("{hold} is attended, and {shop} is never warm enough while somebody is there"),
+    )
+    .marked("never warm enough")
+    .help("such a hold never ends: heat the shop, ask for less, or leave `attended` out")
+}
+
+/// What begins again whenever it gets cold would never end. `longest`: how long it may take; without a bound if `None`.
+pub fn never_long_enough(
+    span: Span,
+    hold: &str,
+    longest: Option<String>,
+    shop: &str,
+    stays: &str,
+) -> Diagnostic {
+    let takes = longest.map_or("may take any time".to_string(), |longest| format!("takes up to {longest}"));
+    Diagnostic::new(
+        Code::NeverWarm,
+        span,
+        format!("{hold} {takes}, and {shop} stays warm enough for {stays} at most"),
     )
     .marked("begins again for ever")
     .help("say `else it waits` if warm time adds up over a cold night")

@@ -2,6 +2,7 @@
 //! break.
 
 use super::Follower;
+use super::attendance::Attendance;
 use super::unit::{Running, What};
 use taktwright::line::{AtBreaks, StepId, Warmth};
 use taktwright::units::Time;
@@ -13,9 +14,9 @@ impl Follower<'_> {
         let What::Step(step) = what else { return days.end_of_work(self.now, left) };
         let step = &self.line.steps[step.index()];
         match step.hold() {
-            Some(hold) if hold.attended => days.end_of_work(self.now, left),
             Some(hold) => match &hold.warm {
-                Some(warm) => self.warm_end(warm, left),
+                Some(warm) => self.warm_end((warm, hold.attended.then_some(days)), self.now, left),
+                None if hold.attended => days.end_of_work(self.now, left),
                 None => self.now + left,
             },
             None if step.at_breaks == AtBreaks::Through => self.now + left,
@@ -41,18 +42,22 @@ impl Follower<'_> {
 
     /// From the degrees that the file states, an hour or part of one at a time: the temperature of a file
     /// changes on whole minutes.
-    fn warm_end(&self, warm: &Warmth, length: Time) -> Time {
+    /// `days`: what counts must be attended, too.
+    pub fn warm_end(&self, (warm, days): (&Warmth, Option<&Attendance>), since: Time, length: Time) -> Time {
         let shop = &self.line.temperatures[warm.of].week;
         let first = self.line.calendar.as_ref().map_or(0, |c| i64::from(c.first_weekday));
-        let (mut at, mut left) = (self.now, length);
+        let (mut at, mut left) = (since, length);
         while left > Time::ZERO {
             let of_week = Time((at.0 + first * Time::DAY.0).rem_euclid(Time::WEEK.0));
             let degrees = shop.iter().rfind(|(from, _)| *from <= of_week).expect("the first one is at 0").1;
             let minute = Time::from_minutes(of_week.0 / Time::MINUTE.0 + 1);
             let step = minute - of_week;
+            let counts = days.map_or(step, |days| days.net(at + step) - days.net(at));
             match degrees >= warm.least {
-                true if left <= step => return at + left,
-                true => left -= step,
+                true if left <= counts => {
+                    return days.map_or(at + left, |days| days.end_of_work(at, left));
+                }
+                true => left -= counts,
                 false if warm.again => left = length,
                 false => {}
             }

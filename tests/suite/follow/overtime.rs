@@ -98,11 +98,23 @@ impl Follower<'_> {
             *until = self.days.end_of_work(now, left);
         }
         for (number, what, left) in left {
-            let ends = self.days.end_of_work(self.now, left);
+            let ends =
+                self.warm_hold_ends(number, what).unwrap_or_else(|| self.days.end_of_work(self.now, left));
             if let Some(unit) = self.units.get_mut(&number) {
                 unit.running.iter_mut().filter(|run| run.what == what).for_each(|run| run.ends = ends);
             }
         }
+    }
+
+    /// When an attended hold that must be warm ends, by attended time as it is now.
+    fn warm_hold_ends(&self, number: u64, what: What) -> Option<Time> {
+        let What::Step(step) = what else { return None };
+        let hold = self.line.steps[step.index()].hold()?;
+        let unit = &self.units[&number];
+        let run = unit.running.iter().find(|run| run.what == what)?;
+        let since = unit.holds.iter().rfind(|hold| hold.step == step && !hold.ended)?.started;
+        let warm = hold.warm.as_ref()?;
+        Some(self.warm_end((warm, Some(&self.days)), since, run.length))
     }
 
     /// The factor on what people begin now: tired people.

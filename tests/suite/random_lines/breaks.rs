@@ -20,7 +20,7 @@ impl Writer {
         if !self.wants(Feature::Warmth, 50) {
             return "";
         }
-        match own_length || self.dice.chance(50) {
+        match self.dice.chance(if own_length { 80 } else { 50 }) {
             true => "  when hall at least 15 C, else it waits",
             false => "  when hall at least 15 C",
         }

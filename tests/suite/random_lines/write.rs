@@ -556,8 +556,8 @@ impl Writer {
             if self.dice.chance(30) {
                 text.push_str("  through nights");
             }
-            text.push_str(self.warm(own_length));
         }
+        text.push_str(self.warm(own_length));
         if self.dice.chance(30) {
             text.push_str("  safety");
         }
