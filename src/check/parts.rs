@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::mix;
 use super::names::{Kind, Names, name_of};
 use super::{calendar, quantity, times};
-use crate::diagnostic::words::{limits, quantities, statements as words};
+use crate::diagnostic::words::{quantities, statements as words};
 use crate::line::{Amiss, Dist, Lateness, Lots, LotsWhen, Origin, Part, PartId, StartState};
 use crate::syntax::tree::{self, ClauseKind, Expr, Name, Statement, TimeSpec, Word};
 use crate::units::Time;
@@ -148,11 +148,6 @@ pub(super) fn uses(
 ) -> Vec<(PartId, u32)> {
     let mut found: Vec<(PartId, u32)> = Vec::new();
     let list = clause!(statement, ClauseKind::Uses(list) => list);
-    let travels = clause!(statement, ClauseKind::MayTravel { .. } => ());
-    if let (Some((_, uses)), Some(_)) = (list, travels) {
-        // What was begun has its parts, what was not takes them elsewhere: not told apart yet.
-        desk.fault(limits::clause_not_modelled(uses.span, "uses ... may travel", statement.word.text()));
-    }
     for (count, name) in list.map_or(&[][..], |(list, _)| list) {
         let id = names.find(Kind::Part, name, desk).map(PartId::from_index);
         let most = id.map_or(MOST, |id| parts[id.index()].places);

@@ -167,6 +167,11 @@ impl Line {
         !self.stops.is_empty() || self.absence.is_some() || travels() || self.has_drift()
     }
 
+    /// Some task that takes parts may go on at later places, where it needs them no more.
+    pub fn takes_parts_along(&self) -> bool {
+        self.steps.iter().any(|step| step.travel.is_some() && !step.uses.is_empty())
+    }
+
     /// More people than needed may share some work.
     pub fn shares_work(&self) -> bool {
         let fixes = || self.tests.iter().flat_map(|test| &test.outcomes).filter_map(|o| o.kind.fix());

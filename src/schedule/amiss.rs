@@ -1,6 +1,7 @@
-//! Parts that turn out to be amiss when a task would start: missing in part, or for another model.
+//! Parts that lie at a unit before its task starts: something of them was amiss (missing in part, or for another
+//! model), or the task had begun at an earlier place and goes on here.
 //!
-//! The task takes them all the same: they lie at the unit from then on, and it starts when what was amiss is put
+//! A task that finds something amiss takes its parts all the same: they lie at the unit from then on, and it starts when what was amiss is put
 //! right. Owns what is known of each task; what is drawn, and when it is put right, is the caller's.
 
 use super::bay_work::{BayWork, Lack};
@@ -21,9 +22,14 @@ pub enum Looked {
 }
 
 impl Floor {
-    /// From now on something may be amiss with parts.
+    /// From now on something may be amiss with parts, or they may lie at a unit that brings work along.
     pub fn watch_parts(&mut self, shop: &Shop) {
         self.looked = vec![Looked::Sound; shop.bay_nodes];
+    }
+
+    #[inline]
+    pub fn watches_parts(&self) -> bool {
+        !self.looked.is_empty()
     }
 
     /// What is known of the parts of the task of bay node `at`.

@@ -10,7 +10,7 @@ use super::hours::Nets;
 use super::queue::{Class, Entry, PART_RIGHT, REKIT_END};
 use super::run::Run;
 use super::timer::Timer;
-use super::units::{NONE, Row, Unit, Units};
+use super::units::{NONE, Row, Unit, Units, WHOLE};
 use super::watcher::{Event, Flaw, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{Line, PartId, StepId};
@@ -158,19 +158,23 @@ impl<W: Watcher> Run<'_, W> {
         self.feeders[feeder].to_take.retain(|other| other.number != number);
     }
 
-    /// A task is ready: something may be amiss with its parts.
+    /// A task is ready: something may be amiss with its parts, or it has them because it had begun elsewhere.
     pub(super) fn look_at_parts(&mut self, bay: usize, local: u16) {
         let node = self.c.shop.node(bay, local as usize);
-        if !matches!(node.kind, NodeKind::Work) || self.c.amiss.is_empty() || node.parts.is_empty() {
+        if !matches!(node.kind, NodeKind::Work) || !self.floor.watches_parts() || node.parts.is_empty() {
             return;
         }
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         let row = self.bays[bay].unit;
+        let left = node.travels.filter(|_| node.brought).map(|k| self.units.open(row)[usize::from(k)]);
+        if left.is_some_and(|left| left != WHOLE) {
+            return self.floor.set_looked(at, Looked::Right);
+        }
         let laid_out = self.around.laid_out.iter().find(|laid| (laid.row, laid.step) == (row, node.step));
         let looked = match laid_out {
             Some(laid) if laid.open > 0 => Looked::Waits,
             Some(_) => Looked::Right,
-            None if self.c.amiss[node.step as usize].is_empty() => Looked::Sound,
+            None if self.c.amiss.get(node.step as usize).is_none_or(Vec::is_empty) => Looked::Sound,
             None => Looked::NotYet,
         };
         self.floor.set_looked(at, looked);
@@ -286,7 +290,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn take_turns(&mut self, row: Row, step: u32) {
         let taker = self.units.rows[row as usize];
         let c = self.c;
-        for plan in &c.amiss[step as usize] {
+        for plan in c.amiss.get(step as usize).into_iter().flatten() {
             let Some(f) = plan.in_turn else { continue };
             self.takes_no_more(row, f as usize);
             let net = self.net_of(usize::from(plan.hours));

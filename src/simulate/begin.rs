@@ -125,7 +125,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.roster.is_some() {
             self.floor.watch_presence(&self.c.shop);
         }
-        if !self.c.amiss.is_empty() {
+        if !self.c.amiss.is_empty() || self.c.line.takes_parts_along() {
             self.floor.watch_parts(&self.c.shop);
         }
         self.floor.planned.clone_from(&self.c.planned);

@@ -274,7 +274,7 @@ impl<W: Watcher> Run<'_, W> {
     /// A task that has taken its parts starts.
     #[inline]
     pub(super) fn count_use(&mut self, bay: usize, local: u16) {
-        if !self.c.amiss.is_empty() && !self.c.shop.node(bay, local as usize).parts.is_empty() {
+        if self.floor.watches_parts() && !self.c.shop.node(bay, local as usize).parts.is_empty() {
             if self.uses_what_lies_there(bay, local) {
                 return;
             }

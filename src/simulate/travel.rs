@@ -112,6 +112,9 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.floor.unqueue(shop, bay);
+        if !self.floor.stock.notes.is_empty() {
+            self.note_who_waits();
+        }
         self.units.rows[row as usize].waits_since = now;
     }
 

@@ -317,3 +317,53 @@ fn random_lots_and_random_work_are_the_textbook_queue() {
     ];
     must_give(text, Length { replications: 20, warm_up: 500, units: 40_000 }, &values);
 }
+
+/// P and Q are pushed every 10 min, of which the move takes one: signals at 9, 19, 29 ... Work p of 12 min takes two
+/// panels and may travel to Q, where one more minute follows. Two panels are there at first, two come at 25, two at 50.
+///
+/// Unit 0 is at P from 10: p begins and takes the two; at 19 three minutes are left, done at Q from 20 to 23 without
+/// others. Unit 1 is at P from 20 and finds none until 25; at 29 eight minutes are left: Q, 30 to 38, and the last minute to
+/// 39. Unit 2 has none at P, from 30 to 39, and waits for some at Q from 40 on, before unit 3, which comes to P at
+/// the same time: the line holds until 50, when two come, and on to 63. Short of parts: P 5 + 9, then from 40 on; Q 10.
+#[test]
+fn what_travels_has_the_parts_that_it_began_with_and_takes_others_where_it_begins() {
+    let line = line_of(
+        "line \"along\"\nmodel A 100 %\nrelease saturated\nsupply panels in lots of 2 every 25 min, store of 4, 2 at start\n\
+         station P  crew 1\nstation Q  crew 1\nsegment all P to Q pushed every 10 min index 1 min, late work travels\n\
+         task p  takes 12 min  by 1  uses 2 panels  may travel to Q  at P\ntask q  takes 1 min  by 1  at Q  after p\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(64)));
+    let starts = |name: &str| -> Vec<(u64, Time)> {
+        let wanted = line.steps.iter().position(|s| s.name == name).expect("it is in the line");
+        let of = |(at, event): &(Time, Event)| match event {
+            Event::StepStarted { unit, step, .. } if step.index() == wanted => Some((*unit, *at)),
+            _ => None,
+        };
+        events.iter().filter_map(of).collect()
+    };
+    let minutes =
+        |list: &[(u64, i64)]| -> Vec<(u64, Time)> { list.iter().map(|(u, m)| (*u, min(*m))).collect() };
+    assert_eq!(starts("p"), minutes(&[(0, 10), (0, 20), (1, 25), (1, 30), (2, 50)]));
+    assert_eq!(starts("q"), minutes(&[(0, 23), (1, 38), (2, 62)]));
+    let (used, began) = (report.parts[0].used, report.parts[0].starts);
+    assert_eq!((used, began, report.parts[0].came), (6, 3, 4));
+    let short = |place: usize| report.places[place].states[BayState::ShortOfParts as usize];
+    assert_eq!((short(0), short(1)), (min(5 + 9 + 23).0, min(10).0));
+}
+
+/// With more panels than anybody takes the line does what it does without: the same pushes, starts and ends.
+#[test]
+fn plenty_of_parts_change_nothing_of_what_travels() {
+    let text = |supply: &str, uses: &str| {
+        format!(
+            "line \"plenty\"\nmodel A 100 %\nrelease saturated\n{supply}station P  crew 1\nstation Q  crew 1\n\
+             segment all P to Q pushed every 10 min index 1 min, late work travels\n\
+             task p  takes 5/8/16 min  by 1  {uses}  may travel to Q x 1.2  at P\n\
+             task q  takes 1/2/5 min  by 1  at Q  after p\n"
+        )
+    };
+    let supply = "supply panels in lots of 5000 every 900 h store of 9000, 9000 at start\n";
+    let with = record(&line_of(&text(supply, "uses 2 panels")), Horizon::Units(800)).1;
+    let without = record(&line_of(&text("", "")), Horizon::Units(800)).1;
+    assert!(with.len() > 4_000 && with == without);
+}

@@ -1,6 +1,5 @@
 //! What this version does not do or does not hold: T901, T902.
 
-use super::a;
 use crate::diagnostic::{Code, Diagnostic, Span};
 
 /// Two things that the engine models one by one and not yet together.
@@ -8,16 +7,6 @@ pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
     Diagnostic::new(Code::NotModelled, span, format!("{one} and {other} in one line are not modelled yet"))
         .marked("not together")
         .help("keep the one that matters for your question; a layout can hold the other")
-}
-
-pub fn clause_not_modelled(span: Span, clause: &str, statement: &str) -> Diagnostic {
-    Diagnostic::new(
-        Code::NotModelled,
-        span,
-        format!("`{clause}` in {} statement is not modelled yet", a(&format!("`{statement}`"))),
-    )
-    .marked("not modelled yet")
-    .help("take it out (or put `#` before it): a result that left it out silently would be wrong")
 }
 
 /// People who move the units of a segment that isn't pushed.

@@ -187,6 +187,10 @@ impl Follower<'_> {
         if let Some(right) = self.laid_out(number, step) {
             return right;
         }
+        // What was begun at an earlier place has them.
+        if self.units[&number].travels[step.index()].is_some_and(|left| left != Time::NEVER) {
+            return true;
+        }
         self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {
             let store = &self.stores[part.index()];
             self.there_for(number, *part) >= u64::from(*pieces)

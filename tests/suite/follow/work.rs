@@ -114,7 +114,8 @@ impl Follower<'_> {
             wrong.push(format!("{name} starts though it is stopped"));
         }
         self.check_equipment_and_room(number, step, stated, &walked, &mut wrong);
-        if walked.is_none() && !self.uses_what_lies_there(number, step) {
+        // What was begun elsewhere has its parts.
+        if walked.is_none() && !goes_on && !self.uses_what_lies_there(number, step) {
             self.take_parts(number, step);
         }
         for text in wrong {

@@ -959,9 +959,6 @@ impl Writer {
             let start = self.step_text.find(&format!("task {name} ")).expect("its sentence was written");
             let end = start + self.step_text[start..].find('\n').expect("it ends with its line");
             let sentence = self.step_text[start..end].to_string();
-            if sentence.contains("  uses ") {
-                continue;
-            }
             let by = sentence.split("  ").find_map(|clause| clause.strip_prefix("by "));
             let Ok(heads) = by.unwrap_or("1").parse::<u32>() else { continue };
             let can = |p: usize| {
