@@ -7,7 +7,7 @@ use super::names::{Kind, Names, name_of};
 use super::places::Ground;
 use super::quantity;
 use super::steps::Steps;
-use crate::diagnostic::words::{feeders as words, lanes as lane_words, limits};
+use crate::diagnostic::words::{feeders as words, lanes as lane_words};
 use crate::line::{Builds, Feeder, OutcomeKind, Part, PartId, PlaceId, Step, StepId, Test, Window};
 use crate::syntax::tree::{BuildsSpec, ClauseKind, Statement, Word};
 use crate::units::Time;
@@ -78,7 +78,7 @@ pub(super) fn feeders(
             }
         };
         let Some(part) = names.roll(Kind::Part).find(&name.text) else { continue };
-        let lot = lot(statement, &name.text, builds, desk);
+        let lot = lot(statement, &name.text, desk);
         let (truck, store) = (truck.unwrap_or(1), parts[part].places);
         let goes_full = trucks.is_some_and(|(every, _)| every.is_none());
         if goes_full && truck > store {
@@ -90,11 +90,7 @@ pub(super) fn feeders(
         {
             desk.fault(words::truck_over_orders(trucks.span, &name.text, truck, ahead));
         }
-        if builds == Builds::ToStock
-            && let Some((_, wrong)) = clause!(statement, ClauseKind::Wrong { .. } => ())
-        {
-            desk.fault(words::wrong_to_stock(wrong.span, &name.text));
-        }
+        judge_wrong(statement, &name.text, (builds, lot), &parts[part], desk);
         match *places {
             None => desk.fault(words::without_places(name.span, &name.text)),
             Some((first, last)) => found.push(Feeder {
@@ -115,13 +111,26 @@ pub(super) fn feeders(
     found
 }
 
-/// `in lots of 10`
-fn lot(statement: &Statement, feeder: &str, builds: Builds, desk: &mut Desk) -> Option<u32> {
-    let (size, _) = clause!(statement, ClauseKind::PartLots(n) => n)?;
-    if let (Builds::Ahead(_), Some((_, wrong))) = (builds, clause!(statement, ClauseKind::Wrong { .. } => ()))
-    {
-        desk.fault(limits::pair_not_modelled(wrong.span, "lots of one model", "parts of the wrong one"));
+/// `wrong 1 %, re-kitted in 12 min`
+fn judge_wrong(
+    statement: &Statement,
+    feeder: &str,
+    (builds, lot): (Builds, Option<u32>),
+    part: &Part,
+    desk: &mut Desk,
+) {
+    let Some((_, wrong)) = clause!(statement, ClauseKind::Wrong { .. } => ()) else { return };
+    let never = part.wrong.as_ref().is_some_and(|wrong| wrong.share <= 0.0);
+    if builds == Builds::ToStock {
+        desk.fault(words::wrong_to_stock(wrong.span, feeder));
+    } else if lot.is_some() && never {
+        desk.fault(words::never_wrong_in_lots(wrong.span, feeder));
     }
+}
+
+/// `in lots of 10`
+fn lot(statement: &Statement, feeder: &str, desk: &mut Desk) -> Option<u32> {
+    let (size, _) = clause!(statement, ClauseKind::PartLots(n) => n)?;
     quantity::count(size, &format!("the lot of {feeder}"), 1, MOST, desk)
 }
 

@@ -11,7 +11,7 @@ use super::places::Ground;
 use super::quantity::{self, said};
 use super::times;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{limits, quantities, statements as words, stops as stop_words};
+use crate::diagnostic::words::{quantities, statements as words, stops as stop_words};
 use crate::line::{
     Calendar, Comes, Dist, EquipmentId, GapTime, GroupId, Keep, Mending, PlaceId, Shape, Step, Stopped,
     Stopping, calendar_of, hours_of_stopped,
@@ -285,10 +285,6 @@ fn by_people(needs: &[Need], of: &str, around: &Around, desk: &mut Desk) -> Opti
     let id = GroupId::from_index(index);
     let free = staff.free_of(id, around.ground);
     let group: &Name = group;
-    if staff.visitors.iter().any(|visitor| visitor.group == id) {
-        desk.fault(limits::pair_not_modelled(*span, "visitors", "stops that they mend"));
-        return None;
-    }
     if count > free {
         let has = staff.groups[index].count;
         desk.fault(stop_words::menders_in_crews(*span, of, &group.text, count, has, free));

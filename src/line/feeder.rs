@@ -45,6 +45,14 @@ impl Feeder {
 }
 
 impl Line {
+    /// Parts that come in the order of the units that take them: whoever is overtaken has them re-kitted. In lots they
+    /// come model by model.
+    pub fn comes_in_turn(&self, part: PartId) -> bool {
+        let feeder = self.feeders.iter().find(|feeder| feeder.part == part);
+        let in_turn = |feeder: &Feeder| feeder.builds != Builds::ToStock && feeder.lot.is_none();
+        self.parts[part.index()].wrong.is_some() && feeder.is_some_and(in_turn)
+    }
+
     /// Share of a model's units that have a step: those with all its options that come there, where it stands in a
     /// lane; of the parts of a feeder, the first one of each lot.
     pub fn share_with(&self, step: &Step, model: usize) -> f64 {

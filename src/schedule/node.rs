@@ -1,7 +1,7 @@
 //! What can run at a place: a task, a hold, a verdict, a fix; and everything that decides when it may.
 
 use super::apart::{Side, sides};
-use crate::line::{AtBreaks, Line, Need, PartId, Shared, Step, StepKind};
+use crate::line::{AtBreaks, Line, Need, Shared, Step, StepKind};
 
 /// Beside the options of a part: it is the first one of its lot.
 pub const FIRST_OF_LOT: u64 = 1 << 63;
@@ -159,8 +159,7 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.options |= if step.once_a_lot { FIRST_OF_LOT } else { 0 };
     node.mends = step.times.iter().any(|time| time.dist.faults().is_some());
     node.parts = step.uses.iter().map(|(p, n)| (p.0, *n)).collect();
-    let built = |part: &PartId| line.feeders.iter().any(|feeder| feeder.part == *part);
-    node.in_turn = step.uses.iter().any(|(p, _)| line.parts[p.index()].wrong.is_some() && built(p));
+    node.in_turn = step.uses.iter().any(|(part, _)| line.comes_in_turn(*part));
     node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
     if matches!(kind, NodeKind::Work) {
         let in_cap = |zones: &Option<Vec<_>>| {

@@ -27,7 +27,7 @@ pub struct AmissPlan {
     draws: Stream,
     short: Option<(f64, Timer)>,
     wrong: Option<(f64, Timer)>,
-    /// Index of the feeder that builds it for the units ahead, where a re-kit is stated.
+    /// Index of the feeder, where its parts come in the order of the units.
     in_turn: Option<u16>,
     /// The hours in which a part is re-kitted: those of its feeder.
     hours: u16,
@@ -52,7 +52,7 @@ pub fn amiss_plans(line: &Line, stream: &impl Fn(Purpose, &str) -> Stream) -> Ve
             short: stated.short.as_ref().map(timer),
             wrong: stated.wrong.as_ref().map(timer),
             hours: feeder.map_or(0, |f| line.feeders[f].hours),
-            in_turn: feeder.filter(|_| stated.wrong.is_some()).map(|f| f as u16),
+            in_turn: feeder.filter(|_| line.comes_in_turn(part)).map(|f| f as u16),
         })
     };
     let of = |step: &crate::line::Step| {

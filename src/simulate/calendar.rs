@@ -53,6 +53,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.stretches[s].check = true;
             }
             self.serve_later();
+            self.visiting.may_mend = true;
         }
         self.look_if_count_is_made();
         self.schedule_calendar();

@@ -187,7 +187,7 @@ impl<'a> Compiled<'a> {
             begins: line.places_in_order().map(|p| begins(line, p)).collect(),
             line_of: line.places_in_order().map(|p| line_of(line, p)).collect(),
             amiss: amiss_plans(line, &stream),
-            keeps_turn: line.feeders.iter().map(|f| line.parts[f.part.index()].wrong.is_some()).collect(),
+            keeps_turn: line.feeders.iter().map(|f| line.comes_in_turn(f.part)).collect(),
             movers: mover_plans(line, &shop),
             ordered_lots: (0..line.parts.len()).filter(|part| is_ordered(&line.parts[*part])).collect(),
             supplies: line.parts.iter().map(|part| SupplyPlan::new(part, &stream)).collect(),

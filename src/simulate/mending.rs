@@ -40,6 +40,12 @@ impl<W: Watcher> Run<'_, W> {
 
     /// People free to mend go to the stop that has waited longest; a later one never goes before it.
     pub(super) fn assign_menders(&mut self, group: usize) {
+        if !self.mend_later(group) {
+            self.begin_to_mend(group);
+        }
+    }
+
+    pub(super) fn begin_to_mend(&mut self, group: usize) {
         while let Some(i) = self.stops.unmended[group].front().map(|i| *i as usize) {
             let Mending::By { count, .. } = self.c.line.stops[i].mending else { return };
             if self.stops.menders[group] < count {
@@ -87,6 +93,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.leave_unmended(last, g, heads(&last));
             }
             self.stops.menders[g] = here - busy;
+            self.book_menders_off(g);
             self.assign_menders(g);
         }
     }
@@ -108,5 +115,6 @@ impl<W: Watcher> Run<'_, W> {
         let heads = sign * i64::from(count);
         self.group_running[group] += heads;
         self.seen.group_busy[group] -= heads * self.net_of_group(group);
+        self.book_menders_off(group);
     }
 }

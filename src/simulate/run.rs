@@ -294,6 +294,9 @@ impl<'a, W: Watcher> Run<'a, W> {
 
     /// Moves and starts until nothing changes, then books the states.
     pub(super) fn settle(&mut self) -> Result<(), RunErrorKind> {
+        if self.visiting.may_mend {
+            self.visitors_mend();
+        }
         if self.is_any_attended() {
             let mut rounds = 0u32;
             loop {

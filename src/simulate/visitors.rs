@@ -6,7 +6,7 @@
 use super::queue::{Class, Entry};
 use super::run::Run;
 use super::watcher::Watcher;
-use crate::line::Line;
+use crate::line::{GroupId, Line, Mending, Stopping};
 use crate::schedule::{Shop, seats, sits};
 use crate::units::Time;
 
@@ -23,6 +23,12 @@ pub(super) struct Visiting {
     off: Vec<u128>,
     /// Per group: how many of it are.
     pub groups: Vec<i64>,
+    /// Per visiting group: whether it is in its hours, and how many of those who mend are counted as off shift.
+    there: Vec<bool>,
+    mends: Vec<bool>,
+    menders_off: Vec<u32>,
+    /// Some of them may begin a repair now, at the end of the instant.
+    pub may_mend: bool,
 }
 
 impl Visiting {
@@ -31,10 +37,18 @@ impl Visiting {
             return Visiting::default();
         }
         let row = |group: u16| shop.gangs.iter().map(|gang| gang.of_groups(|g| g == group)).collect();
+        let mends = |group: GroupId| {
+            let by = |stop: &Stopping| matches!(stop.mending, Mending::By { group: by, .. } if by == group);
+            line.stops.iter().any(by)
+        };
         Visiting {
+            mends: line.visitors.iter().map(|visitor| mends(visitor.group)).collect(),
             people: line.visitors.iter().map(|visitor| row(visitor.group.0)).collect(),
             off: vec![0; shop.gangs.len()],
             groups: vec![0; line.groups.len()],
+            there: vec![false; line.visitors.len()],
+            menders_off: vec![0; line.visitors.len()],
+            may_mend: false,
         }
     }
 }
@@ -55,6 +69,9 @@ impl<W: Watcher> Run<'_, W> {
         let offset = Time((now + first * Time::DAY.0).rem_euclid(Time::WEEK.0));
         let hours = &c.line.visitors[visitor];
         let there = hours.is_there(offset);
+        self.visiting.there[visitor] = there;
+        self.visiting.may_mend = true;
+        self.book_menders_off(hours.group.index());
         for gang in 0..c.shop.gangs.len() {
             let people = self.visiting.people[visitor][gang];
             if people != 0 {
@@ -68,6 +85,43 @@ impl<W: Watcher> Run<'_, W> {
         }
         let next = now + hours.to_next_change(offset).0;
         self.queue.push(Entry::new(next, Class::Calendar, HOURS, visitor as u16, 0));
+    }
+
+    /// Which of the visiting groups a group is.
+    fn visitor(&self, group: usize) -> Option<usize> {
+        self.c.line.visitors.iter().position(|visitor| visitor.group.index() == group)
+    }
+
+    /// Repairs of a visiting group wait for the end of the instant, when it is known who is there.
+    pub(super) fn mend_later(&mut self, group: usize) -> bool {
+        let visits = self.visitor(group).is_some();
+        self.visiting.may_mend |= visits;
+        visits
+    }
+
+    /// Visitors who mend begin what waits for them: in their hours, while their place is attended.
+    pub(super) fn visitors_mend(&mut self) {
+        self.visiting.may_mend = false;
+        for visitor in 0..self.c.line.visitors.len() {
+            let group = self.c.line.visitors[visitor].group.index();
+            let may = self.visiting.there[visitor] && self.visiting.mends[visitor];
+            if may && self.is_attended(self.hours_of_group(group)) {
+                self.begin_to_mend(group);
+            }
+        }
+    }
+
+    /// Those who mend and are not at it are off shift outside their hours.
+    pub(super) fn book_menders_off(&mut self, group: usize) {
+        let Some(visitor) = self.visitor(group) else { return };
+        if !self.visiting.mends[visitor] {
+            return;
+        }
+        let off = if self.visiting.there[visitor] { 0 } else { self.stops.menders[group] };
+        let before = std::mem::replace(&mut self.visiting.menders_off[visitor], off);
+        let more = i64::from(off) - i64::from(before);
+        self.visiting.groups[group] += more;
+        self.seen.group_off[group] -= more * self.net_of_group(group);
     }
 
     /// These people have ended what they were at: visitors whose hours are over are off now.

@@ -91,3 +91,27 @@ fn later_places_are_set_up_as_the_first_part_comes() {
     assert_eq!(ran(&line, &events, "h"), spans([(4, 11), (17, 24)]));
     assert_eq!(ran(&line, &events, "q"), spans([(11, 13), (13, 15), (24, 26), (26, 28)]));
 }
+
+/// The line of the kits that are re-kitted where a unit is overtaken, in lots of two: A takes 3 min at S1, B 2. B, unit 1,
+/// has its kit at S2 from 2 to 3; unit 0 comes at 3 and is not overtaken, for kits of one model lie together. Where every
+/// kit is for the wrong model each has its own 3 min: unit 1 from 5 on, and unit 0, in a bay of its own, from 6 on.
+#[test]
+fn nobody_is_overtaken_where_kits_come_in_lots() {
+    let text = |share: &str| {
+        format!(
+            "line \"turn\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A B\nrelease saturated\n\
+             station S1  crew 2  bays 2\nstation S2  crew 2  bays 2\ntask a  takes 3 min for B 2 min by 1  at S1\n\
+             task k  takes 1 min  by 1  after a  uses 1 kits  at S2\n\
+             feeder kits store of 9, 4 at start  builds 4 units ahead  in lots of 2  wrong {share}, re-kitted in 3 min {{\n\
+               station P  crew 1\n  task p  takes 1 min  by 1\n}}\n"
+        )
+    };
+    let line = line_of(&text("0.00001 %"));
+    let (report, events) = record(&line, Horizon::For(min(4) + Time(1)));
+    assert_eq!(ran(&line, &events, "k")[..2], spans([(2, 3), (3, 4)]));
+    assert_eq!((report.parts[0].wrong, report.parts[0].out_of_turn), (0, 0));
+    let line = line_of(&text("100 %"));
+    let (report, events) = record(&line, Horizon::For(min(7) + Time(1)));
+    assert_eq!(ran(&line, &events, "k")[..2], spans([(5, 6), (6, 7)]));
+    assert_eq!(report.parts[0].out_of_turn, 0);
+}

@@ -113,3 +113,41 @@ fn the_report_says_how_long_they_are_off_shift() {
     let off = row["shares"]["off_shift"].as_f64().expect("a share");
     assert!((off - 390.0 / 480.0).abs() < 1e-9, "{row}");
 }
+
+/// S1 stops 90 min of net time after its last stop, for 40 min of repair by the technician, who is there from 07:00 to
+/// 08:20; the shift is 06:00 to 14:00 with a break from 08:00 to 08:10.
+///
+/// Day 0: stops at 7:30, mended to 8:20 with the break between. Again 90 min later, at 9:50: nobody begins before 7:00 of
+/// day 1; mended to 7:40. Stops at 9:20, and waits for day 2.
+///
+/// At 7:30 of day 0 with 60 min of repair: to 8:40, past the hours. The technician, of 470 min on day 0: off 6:00 to 7:00
+/// and 8:20 to 14:00, 400; at work 40.
+#[test]
+fn a_visitor_mends_in_hours_what_has_stopped() {
+    let text = |lasts: i64| {
+        format!(
+            "line \"service\"\nshift day 06:00 to 14:00  break 08:00 lasting 10 min\npeople fitters 1\n\
+             visitor service 1 from 07:00 to 08:20\nrelease saturated\nstation S1 crew 1 fitters \
+             stopping every 90 min of net time for {lasts} min by 1 service\ntask a takes 7 min by 1 at S1\n"
+        )
+    };
+    let stops = |events: &[(Time, Event)]| -> Vec<(bool, Time)> {
+        let of = |(at, event): &(Time, Event)| match event {
+            Event::MendingBegins { .. } => Some((true, *at)),
+            Event::Mended { .. } => Some((false, *at)),
+            _ => None,
+        };
+        events.iter().filter_map(of).collect()
+    };
+    let line = line_of(&text(40));
+    let (report, events) = record(&line, Horizon::Shifts(1));
+    let service = line.groups.iter().position(|g| g.name == "service").expect("a group");
+    let min = Time::from_minutes(1).0;
+    assert_eq!(report.group_off[service], 400 * min);
+    assert_eq!(report.group_busy[service], 40 * min);
+    assert_eq!(stops(&events), [(true, at(0, 7, 30)), (false, at(0, 8, 20))]);
+    let (_, events) = record(&line, Horizon::Shifts(2));
+    assert_eq!(stops(&events)[2..], [(true, at(1, 7, 0)), (false, at(1, 7, 40))]);
+    let (_, events) = record(&line_of(&text(60)), Horizon::Shifts(1));
+    assert_eq!(stops(&events), [(true, at(0, 7, 30)), (false, at(0, 8, 40))]);
+}

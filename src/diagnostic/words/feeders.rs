@@ -55,6 +55,16 @@ pub fn alike(span: Span, step: &str, feeder: &str) -> Diagnostic {
 }
 
 /// Only what is built for a model can be of the wrong one.
+/// `wrong 0 %` counts only units that are overtaken.
+pub fn never_wrong_in_lots(span: Span, feeder: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("no part of feeder {feeder} is ever wrong: it makes lots, which nobody takes out of turn"),
+        "says nothing",
+        "say for what share of the units a part is wrong, or leave `wrong` out",
+    )
+}
+
 pub fn wrong_to_stock(span: Span, feeder: &str) -> Diagnostic {
     bad(
         span,

@@ -56,7 +56,9 @@ impl Follower<'_> {
     fn overtake(&mut self, number: u64, step: StepId) {
         let model = self.units[&number].model;
         for (part, _) in &self.line.steps[step.index()].uses {
-            let ahead = self.line.feeders.iter().any(|f| f.part == *part && f.builds != Builds::ToStock);
+            // Lots lie model by model.
+            let mut feeders = self.line.feeders.iter().filter(|f| f.part == *part && f.lot.is_none());
+            let ahead = feeders.any(|f| f.builds != Builds::ToStock);
             if !ahead || self.line.parts[part.index()].wrong.is_none() {
                 continue;
             }

@@ -135,6 +135,10 @@ impl Follower<'_> {
                     let before = &self.line.stops[earlier].name;
                     self.fault(None, None, format!("{} is mended before {before}", cause.name));
                 }
+                if !self.may_begin_to_mend(group.index()) {
+                    let text = format!("the repair of {} begins outside the hours of visitors", cause.name);
+                    self.fault(None, None, text);
+                }
                 self.stops.menders[group.index()] -= i64::from(count);
                 if self.stops.menders[group.index()] < 0 {
                     self.fault(None, None, format!("nobody is free to mend {}", cause.name));
@@ -349,6 +353,7 @@ impl Follower<'_> {
             if let Some(c) = first
                 && let Mending::By { count, .. } = self.line.stops[c].mending
                 && self.stops.menders[g] >= i64::from(count)
+                && self.may_begin_to_mend(g)
             {
                 let name = &self.line.stops[c].name;
                 self.fault(None, None, format!("{name} waits for a repair and somebody is free"));
@@ -365,6 +370,13 @@ impl Follower<'_> {
 
     /// Time passes: stops last, and people mend.
     pub fn integrate_stops(&mut self, from: Time, to: Time) {
+        for visitor in &self.line.visitors {
+            let g = visitor.group.index();
+            if (0..self.stops.causes.len()).any(|c| self.mends(c) == Some(g)) && !self.is_in_its_hours(g) {
+                let days = self.days_of_group(g);
+                self.totals.group_off[g] += self.stops.menders[g] * (days.net(to) - days.net(from)).0;
+            }
+        }
         for c in 0..self.stops.causes.len() {
             let state = self.stops.causes[c];
             let days = self.days_of_stop(c);

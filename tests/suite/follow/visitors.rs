@@ -11,19 +11,28 @@ impl Follower<'_> {
         (at.0 + first * Time::DAY.0).rem_euclid(Time::WEEK.0)
     }
 
+    /// Whether a group is there now: always, if it is none of visitors.
+    pub fn is_in_its_hours(&self, group: usize) -> bool {
+        let at = self.of_week(self.now);
+        self.line.visitors.iter().filter(|v| v.group.index() == group).all(|v| {
+            v.week.iter().any(|(from, to)| {
+                (from.0 <= at && at < to.0) || (from.0 <= at + Time::WEEK.0 && at + Time::WEEK.0 < to.0)
+            })
+        })
+    }
+
+    /// Visitors begin a repair in their hours, while their place is attended; whoever else mends, at any time.
+    pub fn may_begin_to_mend(&self, group: usize) -> bool {
+        let visits = self.line.visitors.iter().any(|v| v.group.index() == group);
+        !visits || self.is_in_its_hours(group) && self.days_of_group(group).attended(self.now)
+    }
+
     /// The visitors of a crew who are outside their hours now.
     pub fn outside_hours(&self, crew: CrewId) -> u128 {
         if self.line.visitors.is_empty() {
             return 0;
         }
-        let at = self.of_week(self.now);
-        let there = |group: usize| {
-            self.line.visitors.iter().filter(|v| v.group.index() == group).all(|v| {
-                v.week.iter().any(|(from, to)| {
-                    (from.0 <= at && at < to.0) || (from.0 <= at + Time::WEEK.0 && at + Time::WEEK.0 < to.0)
-                })
-            })
-        };
+        let there = |group: usize| self.is_in_its_hours(group);
         let mut mask = 0u128;
         let mut person = 0;
         for (count, group) in &self.line.crews[crew.index()].members {

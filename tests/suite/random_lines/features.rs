@@ -58,6 +58,7 @@ features! {
     Spare 40 "spare people";
     Shared 40 "people who share a task";
     Visitors 40 "visitors";
+    VisitorsMend 50 "visitors who mend";
     Floaters 50 "floaters";
     Helpers 40 "people who lend a hand";
     OnCall 40 "people who come when they are called";

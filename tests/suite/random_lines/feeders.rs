@@ -121,8 +121,9 @@ impl Writer {
         }
         let short = self.short_text();
         text.push_str(&short);
-        if ahead && lot.is_none() && self.wants(Feature::Wrong, 60) {
-            let share = *self.dice.one_of(&[0, 15, 40, 100]);
+        if ahead && self.wants(Feature::Wrong, 60) {
+            let shares: &[u32] = if lot.is_some() { &[15, 40, 100] } else { &[0, 15, 40, 100] };
+            let share = *self.dice.one_of(shares);
             text.push_str(&format!("  wrong {share} %, re-kitted in {} min", self.dice.from(0, 9)));
         }
         text.push_str(" {\n");

@@ -938,7 +938,15 @@ impl Writer {
                 people.push_str(&format!("people own {}\n", self.own_wanted + self.dice.from(0, 1)));
             }
             if self.menders > 0 {
-                people.push_str(&format!("people mec {}\n", self.dice.from(1, 2)));
+                let many = self.dice.from(1, 2);
+                let may = self.features.used.contains(&Feature::Calendar);
+                match may && self.wants(Feature::VisitorsMend, 40) {
+                    true => {
+                        let (from, to) = (self.dice.from(5, 10), self.dice.from(11, 20));
+                        people.push_str(&format!("visitor mec {many} from {from:02}:00 to {to:02}:30\n"));
+                    }
+                    false => people.push_str(&format!("people mec {many}\n")),
+                }
             }
             text = people + &text;
         }
