@@ -134,13 +134,10 @@ fn all_come(line: &Line, step: &crate::line::Step) -> bool {
 /// What the engine does not do beside lanes.
 fn judge_pairs(line: &Line, desk: &mut Desk) {
     for lanes in &line.lanes {
-        let some = lanes.lanes.iter().any(|lane| lane.models.contains(&false));
-        if line.start == StartState::Full && some {
-            desk.fault(limits::pair_not_modelled(
-                lanes.span,
-                "`start full`",
-                "lanes that are for some models only",
-            ));
+        let built =
+            |lane: &Lane| (0..line.models.len()).any(|m| lane.models[m] && line.models[m].share > 0.0);
+        for lane in lanes.lanes.iter().filter(|lane| line.start == StartState::Full && !built(lane)) {
+            desk.fault(words::nobody_stands(lane.span, &lane.name));
         }
         for first in lanes.lanes.iter().map(|lane| &line.places[lane.first.index()]) {
             if lanes.chosen == Chosen::ByShortestQueue && !first.returns_first {

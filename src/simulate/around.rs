@@ -17,6 +17,8 @@ pub(super) struct Around {
     pub lane_waits: Vec<i64>,
     /// A lot has fallen due or come, or a lorry has, at this instant.
     pub delivered: bool,
+    /// The line is being filled: no order is placed yet.
+    pub filling: bool,
 }
 
 impl Around {
@@ -29,6 +31,7 @@ impl Around {
             laid_out: Vec::new(),
             lane_waits: vec![0; if line.lanes.is_empty() { 0 } else { bays as usize }],
             delivered: false,
+            filling: false,
         }
     }
 }

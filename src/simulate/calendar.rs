@@ -214,10 +214,19 @@ impl<W: Watcher> Run<'_, W> {
                 self.enter_slot(row, place, Spot::Outside(PlaceId(0)), 0);
             }
         }
+        self.around.filling = false;
+        self.place_orders();
         Ok(())
     }
 
     fn filled_unit(&mut self, place: usize) -> Result<Row, RunErrorKind> {
+        if let Some((lanes, lane)) = self.c.line.lane_at(PlaceId::from_index(place)) {
+            let models = &lanes.lanes[lane].models;
+            if models.contains(&false) {
+                let model = self.orders.next_standing(self.c, models)?;
+                self.plan.push_front(model);
+            }
+        }
         let row = match (self.create(None), self.failed.take()) {
             (Some(row), _) => row,
             (None, Some(kind)) => return Err(kind),

@@ -141,6 +141,10 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A unit has been released (or the run begins): the orders of those so many units behind it.
     pub(super) fn place_orders(&mut self) {
+        // Where lanes are for some models, who stands where decides which units come next.
+        if self.around.filling {
+            return;
+        }
         for f in 0..self.feeders.len() {
             let Builds::Ahead(ahead) = self.c.line.feeders[f].builds else { continue };
             let due = self.next_number + u64::from(ahead);

@@ -5,6 +5,9 @@ use super::settings::RunErrorKind;
 use crate::line::{Line, SequenceKind};
 use std::collections::VecDeque;
 
+/// Orders among which one for a lane is looked for, where the line starts full.
+const MOST_LOOKED_AT: usize = 100_000;
+
 #[derive(Clone, Debug)]
 pub struct Orders {
     replication: u32,
@@ -56,6 +59,38 @@ impl Orders {
             }
             SequenceKind::Levelled => self.levelled(line)?,
         };
+        self.note(model);
+        Ok(model)
+    }
+
+    /// The model of a unit that stands in the line at the start where not every model may: the next one in turn
+    /// that may, whatever the spacing rules say, for it is not released. Those passed over keep their turn, save in
+    /// a pattern or list, which goes on as it would have.
+    ///
+    /// # Errors
+    /// None of the orders looked at may stand there.
+    pub fn next_standing(&mut self, compiled: &Compiled, may: &[bool]) -> Result<u16, RunErrorKind> {
+        let line = compiled.line;
+        let none = RunErrorKind::NobodyStands { looked_at: MOST_LOOKED_AT as u32 };
+        let found = match &line.sequence.kind {
+            SequenceKind::Random | SequenceKind::Batches(_) => {
+                let drawn = (0..MOST_LOOKED_AT).find(|at| {
+                    if *at == self.bank.len() {
+                        let order = self.draw(compiled);
+                        self.bank.push_back(order);
+                    }
+                    may[self.bank[*at] as usize]
+                });
+                drawn.and_then(|at| self.bank.remove(at))
+            }
+            SequenceKind::Pattern(models) | SequenceKind::List(models) => {
+                let from = (self.released % models.len() as u64) as usize;
+                let in_turn = models[from..].iter().chain(&models[..from]);
+                in_turn.map(|model| model.0).find(|model| may[*model as usize])
+            }
+            SequenceKind::Levelled => self.nearest_to_shares(line, |model| may[model]),
+        };
+        let model = found.ok_or(none)?;
         self.note(model);
         Ok(model)
     }
@@ -113,6 +148,11 @@ impl Orders {
 
     /// The legal model that keeps sum (count - share x n)^2 least; ties in file order.
     fn levelled(&self, line: &Line) -> Result<u16, RunErrorKind> {
+        let best = self.nearest_to_shares(line, |model| self.is_legal(line, model as u16));
+        best.ok_or(RunErrorKind::NoLegalOrder { looked_at: line.models.len() as u32 })
+    }
+
+    fn nearest_to_shares(&self, line: &Line, may: impl Fn(usize) -> bool) -> Option<u16> {
         let n = (self.released + 1) as f64;
         let cost = |chosen: usize| {
             let off = |(m, model): (usize, &crate::line::Model)| {
@@ -121,8 +161,8 @@ impl Orders {
             };
             line.models.iter().enumerate().map(off).sum::<f64>()
         };
-        let legal = (0..line.models.len()).filter(|m| self.is_legal(line, *m as u16));
+        let legal = (0..line.models.len()).filter(|m| may(*m));
         let best = legal.min_by(|a, b| cost(*a).total_cmp(&cost(*b)).then(a.cmp(b)));
-        best.map(|m| m as u16).ok_or(RunErrorKind::NoLegalOrder { looked_at: line.models.len() as u32 })
+        best.map(|m| m as u16)
     }
 }

@@ -68,6 +68,8 @@ pub enum RunErrorKind {
     LockUp { waiting: Vec<(u64, String, String)> },
     /// No order among those in the bank keeps the spacing rules.
     NoLegalOrder { looked_at: u32 },
+    /// The line starts full, and none of so many orders may stand in a lane.
+    NobodyStands { looked_at: u32 },
     /// A stated limit of the program: what, how many.
     OverLimit { what: &'static str, limit: u64 },
     /// Work that is begun only if it fits before a break, and fits before none.

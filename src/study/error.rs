@@ -42,6 +42,10 @@ impl StudyError {
                     .collect();
                 words::lock_up(anywhere, &run, &parties)
             }
+            RunErrorKind::NobodyStands { looked_at } => {
+                let lanes = line.lanes.first().map_or(anywhere, |lanes| lanes.span);
+                words::nobody_stands(lanes, &run, *looked_at)
+            }
             RunErrorKind::NoLegalOrder { looked_at } => {
                 words::no_legal_order(line.sequence.span, &run, *looked_at)
             }

@@ -4,7 +4,7 @@ use crate::by_hand::{Events, ended, min};
 use crate::follow::text::{follow, line_of, read, record, settings_of};
 use taktwright::balance::{self, Holding};
 use taktwright::line::Line;
-use taktwright::simulate::{Horizon, Replication, Unwatched, replicate};
+use taktwright::simulate::{Event, Horizon, Replication, Unwatched, replicate};
 use taktwright::units::Time;
 
 fn ran(line: &Line, events: &Events, name: &str) -> Vec<(Time, Time)> {
@@ -77,6 +77,40 @@ fn by_model_each_waits_for_its_own_lane() {
     assert_eq!(ran(&line, &events, "q"), spans([(12, 14)]));
     assert_eq!(ran(&line, &events, "m"), spans([(11, 12), (14, 15), (21, 22)]));
     assert_eq!(report.lane_units, [3, 1]);
+}
+
+/// A full line of which lane one is for A and lane two for B, the pattern is A A B. From the end of the line: M takes the
+/// first order, A. Lane two stands behind lane one in the file, so Q comes next: its turn is A, the next B in turn is the
+/// third; then P with the third, B: the next A is the first of the next round. S takes the fourth in turn, A.
+///
+/// By random orders those passed over come next: with a share of 0.01 % for B the first order of B is taken from far behind,
+/// and no other order is lost.
+#[test]
+fn who_stands_in_a_lane_from_the_start_is_of_a_model_that_takes_it() {
+    let text = |models: &str| {
+        format!(
+            "line \"full\"\n{models}\nrelease saturated\nstart full\n\
+             station S crew 1\ntask s takes 1 min by 1\nlanes ways chosen by model\n\
+             lane one of ways only A {{\nstation P crew 1\ntask p takes 10 min by 1\n}}\n\
+             lane two of ways only B {{\nstation Q crew 1\ntask q takes 2 min by 1\n}}\n\
+             station M crew 1\ntask m takes 1 min by 1 after p, q\n"
+        )
+    };
+    let models = |events: &Events| -> Vec<u16> {
+        let of = |(_, event): &(Time, Event)| match event {
+            Event::Released { model, .. } => Some(model.0),
+            _ => None,
+        };
+        events.iter().filter_map(of).collect()
+    };
+    let line = line_of(&text("model A\nmodel B\nsequence pattern A A B"));
+    let (_, events) = record(&line, Horizon::For(min(4)));
+    assert_eq!(models(&events)[..4], [0, 1, 0, 0]);
+    // S: unit 3 to 1 min; P is at it to 10, so nothing new comes before. M: unit 0 to 1 min, then B of Q, 2 to 3.
+    assert_eq!(ran(&line, &events, "m"), spans([(0, 1), (2, 3)]));
+    let line = line_of(&text("model A 99.99 %\nmodel B 0.01 %\nsequence random"));
+    let (_, events) = record(&line, Horizon::For(min(4)));
+    assert_eq!(models(&events)[..4], [0, 1, 0, 0]);
 }
 
 /// Models A, A, B in turn: unit 2 may go to the free lane at once, past unit 1 that waits for P; where nobody may

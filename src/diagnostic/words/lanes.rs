@@ -116,6 +116,16 @@ pub fn nobody_has_it(span: Span, step: &str, lane: &str) -> Diagnostic {
     )
 }
 
+/// A lane that starts full of what is not built.
+pub fn nobody_stands(span: Span, lane: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("no model is built that takes lane {lane}, and the line starts full"),
+        "nothing can stand there",
+        "let the lane take a model that is built, or start empty",
+    )
+}
+
 /// Work that waits for work of another lane.
 pub fn no_unit_passes_both(span: Span, step: &str, here: &str, other: &str, there: &str) -> Diagnostic {
     bad(

@@ -72,6 +72,21 @@ pub fn no_legal_order(span: Span, run: &Run, looked_at: u32) -> Diagnostic {
     .help("loosen a rule, or look further ahead: `looking 200 orders ahead`")
 }
 
+/// A line that starts full, where lanes are for some models only.
+pub fn nobody_stands(span: Span, run: &Run, looked_at: u32) -> Diagnostic {
+    Diagnostic::new(
+        Code::RunFailed,
+        span,
+        format!(
+            "none of the first {} may stand in a lane ({})",
+            count_of(looked_at as usize, "order"),
+            run.said()
+        ),
+    )
+    .marked("full at the start")
+    .help("let the lanes take models that are built more often, or start empty")
+}
+
 pub fn over_limit(span: Span, run: &Run, what: &str, limit: u64) -> Diagnostic {
     Diagnostic::new(
         Code::RunFailed,

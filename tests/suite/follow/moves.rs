@@ -88,11 +88,17 @@ impl Follower<'_> {
         if self.now != Time::ZERO {
             wrong.push("is to stand in the line from the start and comes later".to_string());
         }
-        for text in wrong {
-            self.fault(Some(number), Some(place_of(to)), text);
-        }
         let line = self.line;
         let place = place_of(to);
+        let model = self.units[&number].model;
+        let mut lanes = line.lanes.iter().flat_map(|lanes| &lanes.lanes);
+        let lane = lanes.find(|lane| lane.first <= place && place <= lane.last);
+        if lane.is_some_and(|lane| !lane.models[model.index()]) {
+            wrong.push("stands in a lane that is not for its model".to_string());
+        }
+        for text in wrong {
+            self.fault(Some(number), Some(place), text);
+        }
         self.leave_spot(number);
         if let Some(unit) = self.units.get_mut(&number) {
             unit.from_start = true;

@@ -39,8 +39,13 @@ impl Follower<'_> {
         }
         self.models_released.push(model);
         self.check_release_time(number);
-        self.check_spacing(number);
-        self.check_turn_of_model(number, model);
+        // Who stands where from the start decides of which model it is.
+        let placed =
+            self.line.lanes.iter().flat_map(|lanes| &lanes.lanes).any(|lane| lane.models.contains(&false));
+        if number >= self.from_start || !placed {
+            self.check_spacing(number, model);
+            self.check_turn_of_model(number, model, placed && self.from_start > 0);
+        }
         self.totals.released += 1;
         self.units.insert(number, Unit::new(line, model, options, self.now));
         self.places[0].outside.push(number);
@@ -77,12 +82,12 @@ impl Follower<'_> {
     }
 
     /// At most so many of a model in any so many units released one after another.
-    fn check_spacing(&mut self, number: u64) {
+    fn check_spacing(&mut self, number: u64, model: ModelId) {
         match self.line.sequence.kind {
             SequenceKind::Pattern(_) | SequenceKind::List(_) => return,
             SequenceKind::Random | SequenceKind::Batches(_) | SequenceKind::Levelled => {}
         }
-        for rule in &self.line.sequence.rules {
+        for rule in self.line.sequence.rules.iter().filter(|rule| rule.model == model) {
             let last = self.models_released.iter().rev().take(rule.window as usize);
             let found = last.filter(|m| **m == rule.model).count();
             if found > rule.most as usize {
@@ -93,12 +98,14 @@ impl Follower<'_> {
     }
 
     /// Patterns and lists say every model; batches without rules keep together.
-    fn check_turn_of_model(&mut self, number: u64, model: ModelId) {
+    /// `placed`: batches do not begin with the first unit.
+    fn check_turn_of_model(&mut self, number: u64, model: ModelId, placed: bool) {
         let index = number as usize;
         let wanted = match &self.line.sequence.kind {
             SequenceKind::Pattern(models) | SequenceKind::List(models) if !models.is_empty() => {
                 Some(models[index % models.len()])
             }
+            SequenceKind::Batches(_) if placed => None,
             SequenceKind::Batches(n) if self.line.sequence.rules.is_empty() && *n > 0 => {
                 let first = index - index % *n as usize;
                 self.models_released.get(first).copied()

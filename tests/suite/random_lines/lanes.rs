@@ -47,13 +47,12 @@ impl Writer {
             lanes.push((at, to));
             at = to + 1;
         }
-        let full = self.features.used.contains(&Feature::Full);
-        let rule = match (self.dice.from(0, 3), self.models.len() > 1 && !full && lanes.len() == 2) {
+        let rule = match (self.dice.from(0, 3), self.models.len() > 1 && lanes.len() == 2) {
             (0, true) => Rule::Model,
             (0 | 1, _) => Rule::Share,
             (_, _) => Rule::Queue,
         };
-        let some = rule == Rule::Model || (rule == Rule::Queue && !full && self.dice.chance(40));
+        let some = rule == Rule::Model || (rule == Rule::Queue && self.dice.chance(40));
         let only = (some && self.models.len() > 1).then(|| *self.dice.one_of(&["A", "B"]));
         for (from, _) in &lanes {
             self.places[*from].in_turn &= rule != Rule::Queue;
