@@ -5,7 +5,7 @@ use super::improve::{Found, Search};
 use super::least::{least, offered};
 use super::load::Closely;
 use super::people::closed_together;
-use super::plan::{Aim, Stopped};
+use super::plan::{Aim, ROUNDING, Stopped};
 use super::wide::Wide;
 use crate::line::PlaceId;
 
@@ -30,7 +30,7 @@ impl Search<'_> {
             Wide::new(self.line, self.trial, self.goal, self.stop, today.clone()).even_out(true);
         let mut best = (at, stopped);
         let worth = self.trial.worth(&best.0, Closely::Exactly);
-        if worth.over > 1e-6 || stopped == Stopped::Limit {
+        if worth.over > ROUNDING || stopped == Stopped::Limit {
             return best;
         }
         let aim = self.goal.aim;
@@ -53,7 +53,7 @@ impl Search<'_> {
             wide.close(&closed);
             let (at, stopped) = wide.even_out(true);
             let is_closed = at.iter().all(|p| !closed.contains(p));
-            if is_closed && self.trial.worth(&at, Closely::Exactly).over <= 1e-6 {
+            if is_closed && self.trial.worth(&at, Closely::Exactly).over <= ROUNDING {
                 best.0 = at;
             } else {
                 closed.truncate(before);

@@ -8,7 +8,7 @@ use super::changes::{Moved, changes, gain};
 use super::clash::clash;
 use super::load::Closely;
 use super::order::Order;
-use super::plan::{Aim, Change, Goal, NoPlan, Plan, Stopped, Worth};
+use super::plan::{Aim, Change, Goal, NoPlan, Plan, ROUNDING, Stopped, Worth};
 use super::trial::{Trial, worth_of};
 use crate::line::{Line, PlaceId};
 
@@ -59,8 +59,7 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         changes: found.changes,
         others,
         stopped: found.stopped,
-        // A millionth of a window is rounding.
-        clash: if worth.over > 1e-6 { clash(line, goal.caps) } else { None },
+        clash: if worth.over > ROUNDING { clash(line, goal.caps) } else { None },
     };
     plan.lower_bound = match (goal.aim, plan.stopped) {
         _ if bound.is_some() => bound,
@@ -70,6 +69,9 @@ pub fn improve(line: &Line, goal: &Goal, stop: &dyn Fn() -> bool) -> Result<Plan
         (Aim::Smooth | Aim::Moves, _) => None,
         (Aim::Stations | Aim::People | Aim::Pace, _) => Some(super::least::least(line, &trial, goal)),
     };
+    if plan.is_as_few_as_can_be() {
+        plan.stopped = Stopped::Proof;
+    }
     Ok(plan)
 }
 
@@ -209,7 +211,7 @@ impl Search<'_> {
         let at = settled.at?;
         let worth = self.trial.worth(&at, Closely::Exactly);
         let kept = match self.goal.aim {
-            Aim::Stations | Aim::People => worth.over <= 1e-6,
+            Aim::Stations | Aim::People => worth.over <= ROUNDING,
             // Rounding times to whole microseconds may leave as many as there are steps.
             Aim::Pace => worth.pace <= settled.bound + at.len() as f64 || settled.stopped != Stopped::Proof,
             Aim::Smooth | Aim::Moves => false,

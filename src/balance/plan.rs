@@ -120,7 +120,20 @@ pub struct Plan {
     pub clash: Option<Clash>,
 }
 
+/// A millionth of a window over the caps is rounding.
+pub const ROUNDING: f64 = 1e-6;
+
 impl Plan {
+    /// It keeps the caps with as few stations or people as are its aim, and no plan has fewer.
+    pub fn is_as_few_as_can_be(&self) -> bool {
+        let number = match self.aim {
+            Aim::Stations => self.worth.stations as f64,
+            Aim::People => f64::from(self.worth.people),
+            Aim::Moves | Aim::Pace | Aim::Smooth => return false,
+        };
+        self.worth.over <= ROUNDING && self.lower_bound.is_some_and(|bound| number <= bound)
+    }
+
     /// The line with its tasks where, and on the side, that the plan has them.
     pub fn on(&self, line: &Line) -> Line {
         let mut planned = line.clone();

@@ -4,7 +4,7 @@
 use super::Follower;
 use super::unit::Unit;
 use std::collections::VecDeque;
-use taktwright::line::{Builds, Feeder, ModelId, PartId, PlaceId, StepId};
+use taktwright::line::{Builds, Feeder, ModelId, PartId, PlaceId, Release, StepId};
 use taktwright::simulate::{Replication, RunErrorKind};
 use taktwright::units::Time;
 
@@ -340,9 +340,14 @@ impl Follower<'_> {
         }
     }
 
-    /// A run may dry up where a store has no room for another truck and holds nothing for whoever waits for it.
+    /// A run may dry up where a store has no room for another truck and holds nothing for whoever waits for it, or
+    /// when everybody who was to come has come and gone.
     pub fn judge_stop(&mut self, kind: &RunErrorKind) {
-        if matches!(kind, RunErrorKind::Dried { .. }) && !self.has_dried_up() {
+        let all_came = match &self.line.release {
+            Release::List(times) => self.models_released.len() >= times.len() && self.units.is_empty(),
+            Release::Saturated | Release::ByTakt | Release::Every { .. } => false,
+        };
+        if matches!(kind, RunErrorKind::Dried { .. }) && !self.has_dried_up() && !all_came {
             self.fault(None, None, "the run dries up though no store is full of parts for others");
         }
     }
