@@ -8,7 +8,7 @@ use super::places::Ground;
 use super::quantity;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{limits, places as words};
-use crate::line::{Learning, MoveRule, Segment};
+use crate::line::{MoveRule, Segment};
 use crate::syntax::tree::{ClauseKind, DriftHow, Statement};
 use crate::units::Time;
 
@@ -71,14 +71,8 @@ fn may_begin_early(name: &str, id: usize, segment: Option<&Segment>, span: Span,
     fine
 }
 
-/// Whose crews may not begin early yet: those with a crew for each bay, and lines in which people are new.
-pub(super) fn judge_early(
-    statements: &[&Statement],
-    ground: &Ground,
-    staff: &Staff,
-    learning: &[Learning],
-    desk: &mut Desk,
-) {
+/// Whose crews may not begin early yet: those with a crew for each bay, and where people move the units.
+pub(super) fn judge_early(statements: &[&Statement], ground: &Ground, staff: &Staff, desk: &mut Desk) {
     for statement in statements {
         let Some((_, clause)) = clause!(statement, ClauseKind::Drift { .. } => ()) else { continue };
         let name = name_of(statement).text;
@@ -96,13 +90,6 @@ pub(super) fn judge_early(
                 clause.span,
                 "crews that begin early",
                 "people who move the units",
-            ));
-        }
-        if !learning.is_empty() {
-            desk.fault(limits::pair_not_modelled(
-                clause.span,
-                "crews that begin early",
-                "new people who learn",
             ));
         }
     }

@@ -2,7 +2,6 @@
 
 use super::clauses::clause;
 use super::desk::Desk;
-use super::hours;
 use super::mix::label;
 use super::names::{Kind, Names, name_of};
 use super::places::Ground;
@@ -55,7 +54,7 @@ pub(super) fn gear(statements: &[&Statement], ground: &Ground, names: &Names, de
 pub(super) fn with_ranks(
     mut equipment: Vec<Equipment>,
     statements: &[&Statement],
-    (steps, keeps, ground): (&Steps, &[Keep], &Ground),
+    (steps, keeps): (&Steps, &[Keep]),
     names: &Names,
     desk: &mut Desk,
 ) -> Vec<Equipment> {
@@ -82,7 +81,6 @@ pub(super) fn with_ranks(
         }
         equipment[index].first = first;
     }
-    hours::judge_turns(&equipment, &steps.steps, &ground.places, desk);
     equipment
 }
 

@@ -8,9 +8,7 @@ use super::people::Staff;
 use super::places::Ground;
 use super::sorted::Sorted;
 use crate::diagnostic::words::{feeders as words, limits};
-use crate::line::{
-    Calendar, Crew, Equipment, Floaters, Group, Helping, OF_THE_LINE, Place, PlaceId, Step, StepId,
-};
+use crate::line::{Calendar, Crew, Floaters, Group, Helping, OF_THE_LINE, Place, PlaceId};
 use crate::syntax::tree::{ClauseKind, Statement, Word};
 
 /// The hours that feeders have of their own.
@@ -123,20 +121,5 @@ pub(super) fn cover_the_line(
     for one in helping {
         let who = format!("help of {}", groups[one.group.index()].name);
         settle(&mut one.covering, one.span, &who);
-    }
-}
-
-/// Whoever goes first waits for nobody who is not there.
-pub(super) fn judge_turns(equipment: &[Equipment], steps: &[Step], places: &[Place], desk: &mut Desk) {
-    let hours = |step: &StepId| places[steps[step.index()].place.index()].hours;
-    for (index, one) in equipment.iter().enumerate().filter(|(_, one)| !one.first.is_empty()) {
-        let takes = |step: &Step| step.equipment.iter().any(|(id, _)| id.index() == index);
-        let users = (0..steps.len()).map(StepId::from_index).filter(|step| takes(&steps[step.index()]));
-        let mut all = one.first.iter().flatten().copied().chain(users).map(|step| hours(&step));
-        let first = all.next();
-        if all.any(|other| Some(other) != first) {
-            let turns = format!("turns at {}", one.name);
-            desk.fault(limits::pair_not_modelled(one.span, &turns, "work in hours of different feeders"));
-        }
     }
 }

@@ -267,7 +267,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
     let who = who_comes(sorted, has_shifts, &shop, &stops, names, desk);
-    drift::judge_early(places, &shop.ground, &shop.staff, &who.learning, desk);
+    drift::judge_early(places, &shop.ground, &shop.staff, desk);
     walks::judge_calls(
         &who.helping,
         &shop.ground,
@@ -292,7 +292,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let carriers = carriers::carriers(&sorted.of(Word::Carriers), course.start, tests, &around, desk);
     let yard = yard::yard(sorted.single(Word::Yard, desk), desk);
     let equipment = sorted.of(Word::Equipment);
-    let known = (&work.steps, &work.keeps[..], &shop.ground);
+    let known = (&work.steps, &work.keeps[..]);
     let equipment = gear::with_ranks(shop.gear.equipment, &equipment, known, names, desk);
     let guarded = safety::guarded(&work.steps, &work.tests, &shop.lanes, (&course.models, &course.options));
     let line = Line {

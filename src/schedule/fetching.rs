@@ -164,6 +164,7 @@ impl Floor {
                 )
                 .is_some();
         !state.home
+            && !state.away
             && (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
             && !self.halts.bars(place, node, work.kept)
             && self.equipment_is_free(shop, work, node)

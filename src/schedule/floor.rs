@@ -48,6 +48,8 @@ pub struct GangState {
     pub unmanned: bool,
     /// Gone home until its next shift: it begins nothing.
     pub home: bool,
+    /// Its hours are over, where a feeder has hours of its own.
+    pub away: bool,
     pub idle_since: Vec<i64>,
     /// Where each of them was last: by the entry of the unit into its bay.
     pub(super) last: Vec<u64>,
@@ -133,6 +135,7 @@ impl Floor {
                     kept_back: 0,
                     unmanned: false,
                     home: false,
+                    away: false,
                     idle_since: vec![0; g.people.len()],
                     last: vec![super::walks::NOWHERE; g.people.len()],
                     ready: Vec::with_capacity(16),

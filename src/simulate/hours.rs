@@ -233,9 +233,12 @@ impl<W: Watcher> Run<'_, W> {
 
     /// As `starts`, where some have other hours: those who are not there keep their mark.
     pub(super) fn start_those_who_are_there(&mut self) {
+        for gang in 0..self.floor.gangs.len() {
+            self.floor.gangs[gang].away = !self.gang_is_there(gang);
+        }
         for at in 0..self.c.shop.gang_order.len() {
             let gang = self.c.shop.gang_order[at] as usize;
-            if self.floor.gangs[gang].dirty && self.gang_is_there(gang) {
+            if self.floor.gangs[gang].dirty && !self.floor.gangs[gang].away {
                 self.start_gang(gang);
             }
         }

@@ -77,15 +77,16 @@ impl Learners {
 }
 
 impl<W: Watcher> Run<'_, W> {
-    /// These people start something on the unit in the bay: the factor on its time, the mean of theirs, if
+    /// These people start a node on the unit in the bay: the factor on its time, the mean of theirs, if
     /// somebody among them is new.
     #[inline]
-    pub(super) fn pace_of(&mut self, bay: usize, people: u128) -> Option<f64> {
-        if self.learners.any() && people != 0 { self.learn(bay, people) } else { None }
+    pub(super) fn pace_of(&mut self, bay: usize, local: usize, people: u128) -> Option<f64> {
+        if self.learners.any() && people != 0 { self.learn(bay, local, people) } else { None }
     }
 
-    fn learn(&mut self, bay: usize, people: u128) -> Option<f64> {
-        let gang = self.c.shop.bay_gang[bay] as usize;
+    fn learn(&mut self, bay: usize, local: usize, people: u128) -> Option<f64> {
+        // What is begun early is work of the next place's crew.
+        let gang = self.floor.gang_of(&self.c.shop, bay, local);
         let hours = self.hours_in(bay);
         let shift = match (self.learners.shift_name[hours].is_empty(), self.shift_of(hours)) {
             (true, _) | (false, usize::MAX) => 0,

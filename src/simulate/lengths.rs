@@ -28,7 +28,7 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         let node = &shop.nodes[at];
         let who = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
-        let pace = self.pace_of(bay, who);
+        let pace = self.pace_of(bay, usize::from(local), who);
         let pace = match self.overtime_factor(bay).filter(|_| who != 0) {
             Some(factor) => Some(pace.unwrap_or(1.0) * factor),
             None => pace,

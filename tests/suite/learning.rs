@@ -82,3 +82,20 @@ fn late_work_keeps_the_pace_of_whoever_began_it() {
     assert_eq!(lengths(&line, &events, "a"), [12.0, 2.0, 6.0, 6.0]);
     assert_eq!(lengths(&line, &events, "b"), [2.0, 1.0]);
 }
+
+/// A push every 10 min, index 1; the trainee at P2 begins 2 min early: b of unit 0 at 17, its first unit and twice as long:
+/// 2 of 8 min before the push of 19, 6 from 20 on. Going on is no new start; unit 1, the second, takes 4 min from 27.
+#[test]
+fn what_is_begun_early_is_a_unit_of_those_who_begin_it() {
+    let line = line_of(
+        "line \"early\"\npeople fitters 1\npeople trainees 1\nlearning trainees x 2 at first, 50 % with each doubling\n\
+         release saturated\nstation P1  crew 1 fitters\nstation P2  crew 1 trainees  drift 2 min early\n\
+         segment all P1 to P2  pushed every 10 min  index 1 min\ntask a  takes 5 min  by 1  at P1\n\
+         task b  takes 4 min  by 1  after a  at P2\n",
+    );
+    let (_, events) = record(&line, Horizon::For(Time::from_minutes(38)));
+    assert_eq!(lengths(&line, &events, "b"), [8.0, 4.0, 4.0]);
+    let ends: Vec<Time> = crate::by_hand::ended(&line, &events, "b").iter().map(|(_, _, end)| *end).collect();
+    assert_eq!(ends, [26, 32].map(Time::from_minutes));
+    assert_eq!(lengths(&line, &events, "a"), [5.0; 3]);
+}

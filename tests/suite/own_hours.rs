@@ -179,3 +179,21 @@ fn a_place_works_throughput_times_service_of_its_own_time() {
     let load = loads.iter().find(|load| line.places[load.place.index()].name == "P").expect("P has work");
     assert!((load.window / 60e6 - 30.0).abs() < 1e-9, "{load:?}");
 }
+
+/// The crane goes to p of the feeder before a of the line; the feeder is attended from 06:00 to 06:15, the line from 06:00
+/// to 07:00. q is done at 06:15, when nobody is there any more for p: so a has the crane all shift long, six times.
+/// On day 1 p goes first, 06:00 to 06:05, then a.
+#[test]
+fn nobody_lets_those_go_first_whose_hours_are_over() {
+    let line = line_of(
+        "line \"crane\"\nrelease saturated\nshift day 06:00 to 07:00\nequipment crane 1 first p then a\n\
+         station S  crew 1\ntask a  takes 10 min  by 1  with crane\n\
+         feeder x store of 10 {\n  shift own 06:00 to 06:15\n  station P  crew 1\n\
+         task q  takes 15 min  by 1\n  task p  takes 5 min  by 1  after q  with crane\n}\n",
+    );
+    let (_, events) = record(&line, Horizon::For(at(1, 6, 20)));
+    assert_eq!(ran(&line, &events, "p"), [(at(1, 6, 0), at(1, 6, 5))]);
+    let mut wanted: Vec<(Time, Time)> = (0..6).map(|k| (at(0, 6, 10 * k), at(0, 6, 10 * (k + 1)))).collect();
+    wanted.push((at(1, 6, 5), at(1, 6, 15)));
+    assert_eq!(ran(&line, &events, "a"), wanted);
+}

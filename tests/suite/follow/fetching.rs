@@ -135,7 +135,7 @@ impl Follower<'_> {
         let Some((place, bay)) = self.units[&number].bay() else { return false };
         let needs = self.needs_of(&self.units[&number], what);
         let Some(gang) = self.gang_at(place, bay) else { return needs.is_empty() };
-        if self.gang(gang).home {
+        if self.gang(gang).home || !self.attended_at(place) {
             return false;
         }
         let free = self.free_of(gang);

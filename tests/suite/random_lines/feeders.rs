@@ -70,7 +70,7 @@ impl Writer {
 
     /// What else its work may say: through breaks, only if it fits, with what the line works with, too.
     fn more_of_own_work(&mut self) -> &'static str {
-        let shared = self.step_text.contains("with rig") && !self.features.used.contains(&Feature::Ranks);
+        let shared = self.step_text.contains("with rig");
         match self.dice.from(0, 5) {
             0 if self.wants(Feature::ThroughBreaks, 100) => "  through breaks",
             1 if self.wants(Feature::MustFit, 100) => "  only if it fits",

@@ -919,8 +919,7 @@ impl Writer {
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
             }
-            let may = !self.features.used.contains(&Feature::Early);
-            if may && self.wants(Feature::Learning, 100) {
+            if self.wants(Feature::Learning, 100) {
                 people.push_str(&format!(
                     "learning fit x 1.{} at first, {} % with each doubling\n",
                     self.dice.from(1, 9),
