@@ -29,7 +29,6 @@ pub(super) fn of_station(statement: &Statement, name: &str, desk: &mut Desk) -> 
 /// Holds every `drift` to a station of a pushed segment that has a place to drift to, and to less than the time
 /// between two pushes.
 pub(super) fn judge(statements: &[&Statement], ground: &Ground, desk: &mut Desk) {
-    let travels = ground.segments.iter().any(|segment| segment.rule.late_work_travels());
     for statement in statements {
         let Some((_, clause)) = clause!(statement, ClauseKind::Drift { .. } => ()) else { continue };
         let name = name_of(statement).text;
@@ -47,9 +46,6 @@ pub(super) fn judge(statements: &[&Statement], ground: &Ground, desk: &mut Desk)
         }
         if !place.early.is_zero() && !may_begin_early(&name, id, segment, clause.span, desk) {
             continue;
-        }
-        if travels {
-            desk.fault(limits::pair_not_modelled(clause.span, "crews that drift", "late work that travels"));
         }
         if let Some(MoveRule::PushedEvery { every, .. }) = segment.map(|segment| segment.rule)
             && place.drift.max(place.early) >= every
@@ -83,14 +79,6 @@ pub(super) fn judge_early(statements: &[&Statement], ground: &Ground, staff: &St
         }
         if place.crew.is_some_and(|crew| staff.crews[crew.index()].per_bay) {
             desk.fault(limits::pair_not_modelled(clause.span, "a crew that begins early", "a crew per bay"));
-        }
-        let segment = place.segment.map(|segment| &ground.segments[segment.index()]);
-        if segment.is_some_and(|segment| !segment.movers.is_empty()) {
-            desk.fault(limits::pair_not_modelled(
-                clause.span,
-                "crews that begin early",
-                "people who move the units",
-            ));
         }
     }
 }

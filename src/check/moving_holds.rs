@@ -1,7 +1,7 @@
 //! Holds that may move: to which place, and what they must not have to do with.
 
 use super::desk::Desk;
-use crate::diagnostic::words::{limits, travel as words};
+use crate::diagnostic::words::travel as words;
 use crate::line::{Line, OutcomeKind, Step, StepId};
 
 /// Reports every hold that may move and can't, or beside which something can't be said.
@@ -16,9 +16,6 @@ pub(super) fn judge(line: &Line, desk: &mut Desk) {
             desk.fault(words::hold_moves_nowhere(step.span, &step.name, at));
         } else if let Some(why) = bound(line, StepId::from_index(index), step) {
             desk.fault(words::hold_stays(step.span, &step.name, &why));
-        } else if line.segments.iter().any(|segment| segment.rule.late_work_travels()) {
-            let both = ["a hold that may move", "late work that travels"];
-            desk.fault(limits::pair_not_modelled(step.span, both[0], both[1]));
         }
     }
 }

@@ -20,8 +20,10 @@ pub const MAY_DRIFT: u16 = 1;
 pub(super) struct Drifting {
     /// Per bay: net time at which something last began or ended there.
     changed: Vec<i64>,
-    /// Per place: net time since which its unit may drift, at a push.
+    /// Per place: net time since which its unit may drift, at a push; and whether it goes on so, or what is open on it
+    /// is cut off.
     ready: Vec<i64>,
+    goes: Vec<bool>,
 }
 
 impl<W: Watcher> Run<'_, W> {
@@ -30,6 +32,7 @@ impl<W: Watcher> Run<'_, W> {
             self.floor.watch_drift(&self.c.shop);
             self.drifting.changed = vec![0; self.bays.len()];
             self.drifting.ready = vec![0; self.places.len()];
+            self.drifting.goes = vec![false; self.places.len()];
         }
     }
 
@@ -63,11 +66,20 @@ impl<W: Watcher> Run<'_, W> {
         let mut late = 0;
         for place in stretch.first..=stretch.last {
             let bay = self.due_bay(place);
-            if self.may_be_pushed(bay) || stretch.late.is_some_and(|most| self.may_go_open(bay, most)) {
+            if self.may_be_pushed(bay) {
                 continue;
             }
-            match self.longest_left(bay) {
-                Some(left) => late = late.max(left - self.c.line.places[place].drift.0),
+            // Its crew rather goes along than leaves its work to others.
+            let over = self.longest_left(bay).map(|left| left - self.c.line.places[place].drift.0);
+            let drifts = over.is_some_and(|over| over <= 0);
+            if let Some(goes) = self.drifting.goes.get_mut(place) {
+                *goes = drifts;
+            }
+            if drifts || stretch.late.is_some_and(|most| self.may_go_open(bay, most)) {
+                continue;
+            }
+            match over {
+                Some(over) => late = late.max(over),
                 None => {
                     self.stretches[s].unready = place as u16;
                     return false;
@@ -117,7 +129,12 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Net time since which the unit that is pushed on undone was ready to drift.
     pub(super) fn drift_ready(&self, place: usize) -> Option<i64> {
-        self.c.moves_on[place].then(|| self.drifting.ready[place])
+        self.goes_along(place).then(|| self.drifting.ready[place])
+    }
+
+    /// The unit that is pushed on undone takes along whoever works on it.
+    pub(super) fn goes_along(&self, place: usize) -> bool {
+        self.drifting.goes.get(place).is_some_and(|goes| *goes)
     }
 
     /// The unit is about to be pushed on to the bay `to`: whoever works on it goes along, and holds run on.

@@ -186,7 +186,7 @@ impl<W: Watcher> Run<'_, W> {
     /// Into the next place of the segment: the bay that has just been left there.
     fn push_on(&mut self, bay: usize, next: usize, index: i64) {
         let (from, to) = (self.spot_of(bay), self.due_bay(next));
-        match (self.bays[bay].done, self.c.moves_on[next - 1]) {
+        match (self.bays[bay].done, self.goes_along(next - 1)) {
             (true, _) if self.c.has_early => self.take_early_along(bay, to),
             (true, _) => {}
             (false, true) => self.carry_along(bay, to),

@@ -275,3 +275,71 @@ fn a_hold_that_must_end_where_it_began_may_not_move() {
     refused("hold sets at least 3 min may move after glue at A\nexclude look while sets runs", "T407");
     refused("equipment rig\nhold sets at least 3 min may move with rig after glue at A", "T407");
 }
+
+/// A push every 10 min; at S1 a takes 10.5 min for A, 13 for B and A again, in turn. It may travel to S3, and the crew of
+/// S1 may drift for a minute.
+///
+/// Unit 0 is at S1 from 10: at 20 half a minute is left, its crew goes along and ends at 20.5. a of unit 1 (B) from 20.5: at
+/// 30 it has 3.5 min left, too much to go along: they are cut off, and done at S2 by its crew, who end at 33.5. Unit 2 has
+/// its 10.5 min from 30 on, and at 40 its crew goes along again. Every push at its signal.
+#[test]
+fn a_crew_goes_along_where_it_can_and_leaves_the_rest_to_others_where_it_can_t() {
+    let line = line_of(
+        "line \"Both\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern A B\nrelease saturated\nstart empty\n\
+         station S1 crew 1 drift 1 min\nstation S2 crew 1\nstation S3 crew 1\n\
+         task a  takes 10.5 min  for B 13 min  by 1  may travel to S3  at S1\n\
+         task b  takes 1 min  by 1  after a  at S2\ntask c  takes 1 min  by 1  after b  at S3\n\
+         segment all S1 to S3  pushed every 10 min, late work travels\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(45)));
+    let a = line.steps.iter().position(|step| step.name == "a").expect("it is a step");
+    let seen: Vec<(Time, u64, &str, Time)> = events
+        .iter()
+        .filter_map(|(at, event)| match event {
+            Event::StepStarted { unit, step, length, .. } if step.index() == a => {
+                Some((*at, *unit, "starts", *length))
+            }
+            Event::Drifted { unit, left, .. } => Some((*at, *unit, "drifts", *left)),
+            Event::TakenAlong { unit, left, .. } => Some((*at, *unit, "is cut off", *left)),
+            Event::StepEnded { unit, step, .. } if step.index() == a => {
+                Some((*at, *unit, "ends", Time::ZERO))
+            }
+            _ => None,
+        })
+        .collect();
+    let half = |halves: i64| Time(halves * 30_000_000);
+    let wanted = [
+        (half(20), 0, "starts", half(21)),
+        (half(40), 0, "drifts", half(1)),
+        (half(41), 0, "ends", Time::ZERO),
+        (half(41), 1, "starts", half(26)),
+        (half(60), 1, "is cut off", half(7)),
+        (half(60), 1, "starts", half(7)),
+        (half(60), 2, "starts", half(21)),
+        (half(67), 1, "ends", Time::ZERO),
+        (half(80), 2, "drifts", half(1)),
+        (half(81), 2, "ends", Time::ZERO),
+        (half(81), 3, "starts", half(26)),
+    ];
+    assert_eq!(seen, wanted);
+    assert_eq!((report.segments[0].delay, report.segments[0].taken_along), (Time::ZERO, 1));
+    assert_eq!(report.places[0].drifted, 2);
+}
+
+/// Two stations of one team of two, pushed every 10 min, index 1 min, one person to push; 5 min at P1, at P2 the crew of P2
+/// begins 2 min early, 4 min. At the signal of 19 unit 0 is begun since 17, and goes along; its person is at work, so
+/// another one pushes.
+#[test]
+fn who_works_early_moves_no_unit() {
+    let line = line_of(
+        "line \"Push\"\nmodel A 100 %\nrelease saturated\nstart empty\n\
+         station P1 crew 1\nstation P2 crew 1 drift 2 min early\n\
+         segment all P1 to P2  pushed every 10 min  index 1 min by 1\n\
+         task a  takes 5 min  by 1  at P1\ntask b  takes 4 min  by 1  after a  at P2\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(2));
+    assert_eq!(ended(&line, &events, "b")[..2], [(0, min(17), min(22)), (1, min(27), min(32))]);
+    assert_eq!(report.segments[0].delay, Time::ZERO);
+    // Pushes at 9, 19 and 29, before the second unit leaves at 39: the person of P1.
+    assert_eq!(report.crews[0].moving, min(3).0);
+}

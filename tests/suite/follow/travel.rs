@@ -45,6 +45,7 @@ impl Follower<'_> {
             && tests
             && unit.asked.is_none()
             && unit.arrives <= self.now
+            && unit.running.iter().all(|run| !run.carried)
             && open.iter().all(travels)
             && most.is_none_or(|most| open.len() <= most as usize)
     }
@@ -57,6 +58,9 @@ impl Follower<'_> {
         let Some(unit) = self.units.get(&number) else {
             return self.fault(Some(number), Some(place), format!("takes {name} along and is not there"));
         };
+        if self.may_drift(unit, place) {
+            wrong.push(format!("leaves {name} to others though its crew could go along"));
+        }
         if unit.bay() != Some((place, bay)) || !unit.is_open_at(line, step, place) {
             wrong.push(format!("takes {name} along, which is not open there"));
         }

@@ -7,13 +7,11 @@ impl Writer {
     /// Lets the crews of some stations of the pushed stretch finish work in the next place, in the sentences
     /// of the places, which are written.
     pub(super) fn let_drift(&mut self, text: &mut String) {
-        let Some((first, last)) = self
-            .pushed
-            .filter(|_| !text.contains("late work travels") && !self.features.used.contains(&Feature::Walks))
+        let Some((first, last)) = self.pushed.filter(|_| !self.features.used.contains(&Feature::Walks))
         else {
             return;
         };
-        let by_signal = text.contains("pushed every") && !self.features.used.contains(&Feature::Movers);
+        let by_signal = text.contains("pushed every");
         for p in first..=last {
             let sentence = format!("station {} ", self.places[p].name);
             let Some(start) = text.find(&sentence) else { continue };

@@ -1038,9 +1038,7 @@ impl Writer {
             false => String::new(),
         };
         let late = if every { self.let_travel(first, last) } else { String::new() };
-        if late.is_empty() {
-            self.let_holds_move(first, last);
-        }
+        self.let_holds_move(first, last);
         let movers = match !index.is_empty() && self.wants(Feature::Movers, 100) {
             true => self.movers_text(first, last),
             false => String::new(),
