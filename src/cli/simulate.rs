@@ -110,9 +110,8 @@ pub fn refuse(error: &StudyError, read: &Reading, console: Console) -> Result<St
             console.complain(&format!("{error}\n"));
             Ok(Status::Interrupted)
         }
-        StudyError::NoShifts
-        | StudyError::NothingToChoose
-        | StudyError::OtherHours { .. }
-        | StudyError::NeverSettles { .. } => Err(Trouble::Arguments(error.to_string())),
+        StudyError::NoShifts | StudyError::NothingToChoose | StudyError::NeverSettles { .. } => {
+            Err(Trouble::Arguments(error.to_string()))
+        }
     }
 }

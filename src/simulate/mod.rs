@@ -67,6 +67,7 @@ mod windows;
 mod work;
 mod yard;
 
+pub use clock::Clock;
 pub use feeders::FeederCounts;
 pub use made::Made;
 pub use observations::{

@@ -16,8 +16,6 @@ pub enum StudyError {
     NoShifts,
     /// Fewer than two layouts can be run.
     NothingToChoose,
-    /// The cycles of a station are asked for that keeps the hours of its feeder: they are told in the line's net time.
-    OtherHours { station: String },
     /// The pilot does not settle in the first half of its run.
     NeverSettles { cut: String, run: String, longer: String },
 }
@@ -75,11 +73,6 @@ impl fmt::Display for StudyError {
             ),
             StudyError::NothingToChoose => f.write_str(
                 "fewer than two layouts can be run, so there is nothing to choose between: add a layout, or a `--vary`",
-            ),
-            StudyError::OtherHours { station } => write!(
-                f,
-                "{station} keeps the hours of its feeder, and cycles are told in the net time of the line: ask for a \
-                 station of the line, or see the states of {station} with `simulate`"
             ),
             StudyError::NeverSettles { cut, run, longer } => write!(
                 f,

@@ -1,7 +1,8 @@
 //! Why a station takes as long as it does: every cycle watched, and what held the unit from its arrival to the end
 //! of its work.
 //!
-//! Owns the watching. A cycle is a visit of a unit to a bay, in net time; what held the unit is found backwards from
+//! Owns the watching. A cycle is a visit of a unit to a bay, in net time (of its feeder, where that has
+//! hours of its own); what held the unit is found backwards from
 //! its end (`path`), and adds up to the cycle to the microsecond.
 
 mod path;
@@ -12,7 +13,7 @@ use super::plan::{Plan, Precision, RunChoices};
 use super::run::{Attendant, Outcome};
 use super::together::Together;
 use super::{StudyError, warm_up};
-use crate::line::{Line, OF_THE_LINE, PlaceId};
+use crate::line::{Line, PlaceId};
 use crate::report::CyclesReport;
 use crate::simulate::{Observations, Settings, replicate};
 use visits::Recorder;
@@ -23,7 +24,7 @@ pub const WATCHED: u32 = 20;
 /// Watches the cycles of a station.
 ///
 /// # Errors
-/// The station keeps the hours of a feeder, the choices do not fit the line, it could not go on, or the run was
+/// The choices do not fit the line, it could not go on, or the run was
 /// stopped.
 pub fn cycles(
     line: &Line,
@@ -31,9 +32,6 @@ pub fn cycles(
     choices: &RunChoices,
     attendant: &impl Attendant,
 ) -> Result<CyclesReport, StudyError> {
-    if line.hours_at(place) != OF_THE_LINE {
-        return Err(StudyError::OtherHours { station: line.places[place.index()].name.clone() });
-    }
     let plan = Plan::of(line, choices)?;
     let warm_up = warm_up::find(line, &plan, attendant)?;
     let count = match plan.precision {

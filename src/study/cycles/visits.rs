@@ -1,9 +1,9 @@
 //! Visits to a place, written down as they happen.
 
-use crate::line::{CrewId, Line, ModelId, PlaceId, StepId, TestId};
+use crate::line::{CrewId, Line, ModelId, OF_THE_LINE, PlaceId, StepId, TestId};
 use crate::report::HeldBy;
 use crate::schedule::Lack;
-use crate::simulate::{BayState, Event, Spot, Watcher};
+use crate::simulate::{BayState, Clock, Event, Spot, Watcher};
 use crate::units::Time;
 use std::collections::BTreeMap;
 
@@ -60,6 +60,8 @@ pub struct Visit {
 pub struct Recorder<'a> {
     line: &'a Line,
     place: PlaceId,
+    /// Where the place keeps other hours than the line.
+    own_hours: Option<Clock>,
     counting: bool,
     models: BTreeMap<u64, ModelId>,
     /// By bay.
@@ -71,15 +73,24 @@ pub struct Recorder<'a> {
 
 impl<'a> Recorder<'a> {
     pub fn at(line: &'a Line, place: PlaceId) -> Recorder<'a> {
+        let hours = line.hours_at(place);
         Recorder {
             line,
             place,
+            own_hours: (hours != OF_THE_LINE).then(|| Clock::new(line.calendar_of(hours))),
             counting: false,
             models: BTreeMap::new(),
             here: BTreeMap::new(),
             at_work: BTreeMap::new(),
             seen: Vec::new(),
         }
+    }
+
+    /// Net time at the place; `net` is that of the line.
+    fn net_here(&mut self, at: Time, net: Time) -> Time {
+        let Some(clock) = &mut self.own_hours else { return net };
+        clock.advance(at.0);
+        Time(clock.net())
     }
 
     fn visit(&mut self, unit: u64) -> Option<&mut Visit> {
@@ -263,6 +274,7 @@ impl Watcher for Recorder<'_> {
     const WATCHING: bool = true;
 
     fn see(&mut self, at: Time, net: Time, event: Event) {
+        let net = self.net_here(at, net);
         let now = (at, net);
         if let Event::CountingBegins = event {
             self.counting = true;

@@ -183,7 +183,6 @@ impl<A: Attendant> Bench<'_, A> {
             StudyError::Run(_)
             | StudyError::NoShifts
             | StudyError::NothingToChoose
-            | StudyError::OtherHours { .. }
             | StudyError::NeverSettles { .. } => {
                 self.left_out.push(LeftOut { lever: lever.name.clone(), why: error.to_string() });
             }

@@ -94,7 +94,6 @@ impl Found {
             StudyError::Run(_)
             | StudyError::NoShifts
             | StudyError::NothingToChoose
-            | StudyError::OtherHours { .. }
             | StudyError::NeverSettles { .. } => {
                 self.left_out.push(LossLeftOut { cause, why: error.to_string() });
                 Ok(())

@@ -195,7 +195,6 @@ impl<A: Attendant> Bench<'_, A> {
             StudyError::Run(_)
             | StudyError::NoShifts
             | StudyError::NothingToChoose
-            | StudyError::OtherHours { .. }
             | StudyError::NeverSettles { .. } => {
                 self.left_out.push(PointLeftOut { point: point.name.clone(), why: error.to_string() });
             }
