@@ -97,7 +97,17 @@ fn one_shift(statement: &Statement, in_turn: bool, desk: &mut Desk) -> Option<We
         quantity::count(units, &format!("the units of the week for shift {name}"), 1, 1_000_000, desk)
     });
     let (pauses, relieved) = (plain(pauses), plain(relieved));
-    let shift = WeekShift { name, start, end, pauses, relieved, home, overtime: None, only_under };
+    let shift = WeekShift {
+        name,
+        start,
+        end,
+        pauses,
+        relieved,
+        home,
+        overtime: None,
+        only_under,
+        people: Vec::new(),
+    };
     if shift.net() <= Time::ZERO {
         desk.fault(words::nothing_left(name_of(statement).span, &shift.name));
         return None;
@@ -201,6 +211,7 @@ fn on_day(shift: &WeekShift, day: usize) -> WeekShift {
         home: shift.home.map(|home| Home { units: home.units, not_before: home.not_before + by }),
         overtime: None,
         only_under: shift.only_under,
+        people: Vec::new(),
     }
 }
 

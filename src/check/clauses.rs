@@ -128,7 +128,7 @@ fn pause(kind: PauseKind) -> &'static str {
 /// The clauses that statements take, by their openers; a statement that is not listed takes none.
 const TAKEN: &[(Word, &[&str])] = &[
     (Word::Overtime, &["when", "at most ... days", "times"]),
-    (Word::Shift, &["when", "on", "meal", "break", "stop", "meeting", "clean-up", "home"]),
+    (Word::Shift, &["when", "on", "with", "meal", "break", "stop", "meeting", "clean-up", "home"]),
     (Word::Model, &["draws as"]),
     (Word::Option, &["every", "only", "draws as"]),
     (Word::Sequence, &["no two", "at most ... of any", "looking"]),

@@ -32,6 +32,7 @@ mod learning;
 mod lengths;
 mod lets;
 mod listed;
+mod manned;
 mod mix;
 mod movers;
 mod moving_holds;

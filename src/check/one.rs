@@ -16,8 +16,9 @@ use super::sorted::{Sorted, within_limits};
 use super::steps::{self, Around, Steps};
 use super::{
     absence, across, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
-    hours, lanes, learning, lets, mix, movers, moving_holds, neighbours, order, orientation, overtime, parts,
-    promises, relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    hours, lanes, learning, lets, manned, mix, movers, moving_holds, neighbours, order, orientation,
+    overtime, parts, promises, relief, stops, temperature, travel, unused, verdicts, visitors, walks,
+    windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -94,7 +95,7 @@ struct Shop {
     room_caps: Vec<RoomCap>,
 }
 
-fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &Course, desk: &mut Desk) -> Shop {
+fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &mut Course, desk: &mut Desk) -> Shop {
     let (fed_by, hours) = (sorted.of(Word::Feeder), &course.hours.of_feeders);
     let lane_statements = sorted.of(Word::Lane);
     let mut ground = places::ground(places, (&fed_by, hours), &lane_statements, names, desk);
@@ -112,6 +113,8 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &Course, desk:
     let mut staff = people::staff(&who, &mut ground, names, desk);
     people::size_implied_groups(&mut staff, &ground);
     hours::judge_people(&staff, &ground, desk);
+    manned::shifts(sorted, course, &manned::Known { staff: &staff, ground: &ground, names }, desk);
+    let hours = &course.hours.of_feeders;
     movers::movers(&segments, &mut ground, &staff, desk);
     let on_call = floaters::on_call(&sorted.of(Word::Floaters), &mut staff, &ground, names, desk);
     let gear = gear::gear(&sorted.of(Word::Equipment), &ground, names, desk);
@@ -236,8 +239,8 @@ fn judge_whole(line: &Line, desk: &mut Desk) {
 }
 
 fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &mut Desk) -> One {
-    let course = course(sorted, names, desk);
-    let shop = shop(sorted, names, places, &course, desk);
+    let mut course = course(sorted, names, desk);
+    let shop = shop(sorted, names, places, &mut course, desk);
     let around = Around {
         models: &course.models,
         ground: &shop.ground,

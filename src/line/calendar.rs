@@ -3,6 +3,7 @@
 //! The week repeats; closed days drop the shifts that start on them. Everything is an offset in
 //! clock time from Monday 00:00, or an instant from 00:00 of the first day of the run.
 
+use super::GroupId;
 use crate::units::Time;
 
 /// One shift of the week (a `shift` statement on `mon to fri` makes five).
@@ -25,6 +26,8 @@ pub struct WeekShift {
     pub overtime: Option<Overtime>,
     /// Worked only if fewer units have been finished in its week; `None`: always.
     pub only_under: Option<u32>,
+    /// How many people of these groups it has; groups that are not listed are there whole.
+    pub people: Vec<(GroupId, u32)>,
 }
 
 /// `overtime day 90 min when under 9 units at 11:00, at most 3 days a week`
@@ -66,6 +69,11 @@ impl WeekShift {
     pub fn room_for_turns(&self, start: Time) -> Time {
         let later = self.relieved.iter().chain(&self.pauses).map(|pause| pause.start);
         later.filter(|other| *other > start).min().unwrap_or(self.end) - start
+    }
+
+    /// How many people of a group of so many it has.
+    pub fn people_of(&self, group: GroupId, all: u32) -> u32 {
+        self.people.iter().find(|(other, _)| *other == group).map_or(all, |(_, count)| *count)
     }
 
     /// What of it nobody is paid for.

@@ -164,7 +164,18 @@ impl Line {
     /// away who would go on with it.
     pub fn takes_ends_back(&self) -> bool {
         let travels = || self.steps.iter().any(|step| step.travel.is_some());
-        !self.stops.is_empty() || self.absence.is_some() || travels() || self.has_drift()
+        !self.stops.is_empty() || self.people_come_and_go() || travels() || self.has_drift()
+    }
+
+    /// Not everybody is there in every shift: somebody may be absent, or a shift has fewer people.
+    pub fn people_come_and_go(&self) -> bool {
+        self.absence.is_some() || self.has_fewer_on_a_shift()
+    }
+
+    /// Some shift says how many people of a group it has.
+    pub fn has_fewer_on_a_shift(&self) -> bool {
+        let mut calendars = self.calendar.iter().chain(&self.own_hours);
+        calendars.any(|calendar| calendar.week.iter().any(|shift| !shift.people.is_empty()))
     }
 
     /// Some task that takes parts may go on at later places, where it needs them no more.

@@ -121,12 +121,13 @@ impl<W: Watcher> Run<'_, W> {
             let counts = &mut self.seen.crews[c];
             counts.busy += self.crew_running[c] * net;
             counts.off_shift += self.crew_home[c] * net;
-            counts.absent += self.crew_away[c] * net;
+            counts.absent += self.away.crews[c] * net;
+            counts.not_on_shift += self.away.not_on_shift.get(c).map_or(0, |seats| seats * net);
         }
         for g in 0..self.group_running.len() {
             let net = sign * self.net_of_group(g);
             self.seen.group_busy[g] += self.group_running[g] * net;
-            self.seen.group_absent[g] += self.group_away[g] * net;
+            self.seen.group_absent[g] += self.away.groups[g] * net;
             self.seen.group_off[g] += self.visiting.groups.get(g).map_or(0, |off| off * net);
         }
         for (e, free) in self.floor.free_equipment.iter().enumerate() {

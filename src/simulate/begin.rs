@@ -15,6 +15,7 @@ use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
 use super::pauses::Pauses;
+use super::presence::Away;
 use super::queue::{Class, Entry, Queue};
 use super::run::{Bay, Fate, PlaceState, Run, StretchState};
 use super::settings::{Horizon, RunErrorKind, Settings, WarmUp};
@@ -28,6 +29,7 @@ use super::watcher::Watcher;
 use crate::draws::Ahead;
 use crate::line::StartState;
 use crate::schedule::{Floor, Walked};
+use crate::units::Time;
 use std::collections::VecDeque;
 
 impl<'a, W: Watcher> Run<'a, W> {
@@ -90,8 +92,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             crew_running: vec![0; line.crews.len()],
             group_running: vec![0; line.groups.len()],
             crew_home: vec![0; line.crews.len()],
-            crew_away: vec![0; line.crews.len()],
-            group_away: vec![0; line.groups.len()],
+            away: Away::new(line),
             visiting: Visiting::new(line, &c.shop),
             floating: vec![FloaterCounts::default(); line.floaters.len()],
             warmed: vec![Warmed::default(); if line.temperatures.is_empty() { 0 } else { c.shop.bay_nodes }],
@@ -164,7 +165,11 @@ impl<'a, W: Watcher> Run<'a, W> {
         }
         // After the cut: what stands still from the first instant on is counted.
         self.schedule_stops();
-        self.settle()
+        // Who comes to a shift that begins with the run is known before anything of its first instant starts.
+        match self.c.roster.is_some() && self.queue.next_at() == Time::ZERO {
+            true => Ok(()),
+            false => self.settle(),
+        }
     }
 
     fn schedule_horizon(&mut self) {

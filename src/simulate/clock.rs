@@ -362,6 +362,7 @@ mod tests {
             home: None,
             overtime: None,
             only_under: None,
+            people: Vec::new(),
         };
         Clock::new(Some(&Calendar {
             week: vec![day(0), day(1)],

@@ -326,6 +326,8 @@ pub struct CrewCounts {
     pub moving: i64,
     /// Person-microseconds of net time of seats that nobody sits in because somebody is absent.
     pub absent: i64,
+    /// The same of seats whose people are not on the shift, whoever sits there.
+    pub not_on_shift: i64,
     /// Shifts that began in the window, and those of them in which such a seat was empty; counted
     /// only where people may be absent.
     pub shifts: u64,

@@ -4,7 +4,7 @@ use super::floaters::FloatPlan;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
-use crate::line::{CrewId, Group, GroupId, Line, PlaceId, VISITOR};
+use crate::line::{CrewId, Group, GroupId, Line, PlaceId, VISITOR, WeekShift};
 use crate::schedule::{Handover, NodeKind, Shop, heads, seats};
 use crate::units::Time;
 
@@ -14,8 +14,8 @@ pub struct Roster {
     /// Per weekday, 0 = Monday: chance of everybody to be away.
     by_weekday: [f64; 7],
     first_weekday: i64,
-    /// Per group and shift of the week: its draws. A person of two shifts is two people.
-    streams: Vec<Vec<Stream>>,
+    /// Per group and shift of the week: its draws, and how many people it has. A person of two shifts is two people.
+    shifts: Vec<Vec<(Stream, u32)>>,
     /// Per gang and seat: number of the person within the group.
     person: Vec<Vec<u32>>,
     /// Per group: people who have a seat; the others are spare.
@@ -24,16 +24,38 @@ pub struct Roster {
     floats: FloatPlan,
 }
 
+/// Who is away now.
+#[derive(Clone, Debug)]
+pub(super) struct Away {
+    /// Per crew: seats that nobody sits in. Per group: people who are absent.
+    pub crews: Vec<i64>,
+    pub groups: Vec<i64>,
+    /// Per crew: seats whose people are not on the shift; empty where every shift has everybody.
+    pub not_on_shift: Vec<i64>,
+}
+
+impl Away {
+    pub fn new(line: &Line) -> Away {
+        let crews = line.crews.len();
+        let not_on_shift = vec![0; if line.has_fewer_on_a_shift() { crews } else { 0 }];
+        Away { crews: vec![0; crews], groups: vec![0; line.groups.len()], not_on_shift }
+    }
+}
+
 impl Roster {
     /// `None` where everybody always comes.
     pub fn new(line: &Line, shop: &Shop, seed: u64) -> Option<Roster> {
-        let (absence, calendar) = (line.absence?, line.calendar.as_ref()?);
+        if !line.people_come_and_go() {
+            return None;
+        }
         let stream = |group: &str, shift: &str| {
             Stream::new(seed, 0, Purpose::Absence, &format!("{group} in shift {shift}"))
         };
         let of_group = |(g, group): (usize, &Group)| {
-            let own = line.calendar_of(line.hours_of_group(GroupId::from_index(g))).unwrap_or(calendar);
-            own.week.iter().map(|shift| stream(&group.name, &shift.name)).collect()
+            let id = GroupId::from_index(g);
+            let week = line.calendar_of(line.hours_of_group(id)).map_or(&[][..], |own| &own.week);
+            let of = |shift: &WeekShift| (stream(&group.name, &shift.name), shift.people_of(id, group.count));
+            week.iter().map(of).collect()
         };
         let mut seated = vec![0u32; line.groups.len()];
         let mut seat = |group: &u16| {
@@ -43,9 +65,9 @@ impl Roster {
         let person =
             shop.gangs.iter().map(|gang| gang.own_groups().iter().map(&mut seat).collect()).collect();
         Some(Roster {
-            by_weekday: absence.by_weekday,
-            first_weekday: i64::from(calendar.first_weekday),
-            streams: line.groups.iter().enumerate().map(of_group).collect(),
+            by_weekday: line.absence.map_or([0.0; 7], |absence| absence.by_weekday),
+            first_weekday: line.calendar.as_ref().map_or(0, |calendar| i64::from(calendar.first_weekday)),
+            shifts: line.groups.iter().enumerate().map(of_group).collect(),
             person,
             seated,
             floats: FloatPlan::new(line, shop, seed),
@@ -69,16 +91,7 @@ impl<W: Watcher> Run<'_, W> {
         let day = span.start.div_euclid(Time::DAY.0);
         let weekday = (roster.first_weekday + day).rem_euclid(7) as usize;
         let chance = roster.by_weekday[weekday];
-        let away_of = |(g, group): (usize, &Group)| -> Vec<bool> {
-            if self.hours_of_group(g) != hours {
-                return Vec::new();
-            }
-            // Visitors come in their hours, whoever it is.
-            let chance = if group.skills & VISITOR != 0 { 0.0 } else { chance };
-            let stream = roster.streams[g][span.of_week].of_replication(self.replication);
-            (0..group.count).map(|person| is_away(&stream, person, day, chance)).collect()
-        };
-        let away: Vec<Vec<bool>> = c.line.groups.iter().enumerate().map(away_of).collect();
+        let away = self.draw_who_is_away(roster, hours, (span.of_week, day), chance);
         let seated = away.iter().zip(&roster.seated);
         let mut spare: Vec<u32> = seated
             .map(|(away, seated)| away.iter().skip(*seated as usize).filter(|away| !**away).count() as u32)
@@ -111,6 +124,7 @@ impl<W: Watcher> Run<'_, W> {
             self.send_floaters(&roster.floats, &mut here, chance);
         }
         self.book_absence(hours, &missing, &here);
+        self.book_not_on_shift(hours, span.of_week);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {
             if self.hours_of_gang(gang) == hours {
                 self.gang_comes(gang, *here);
@@ -118,6 +132,28 @@ impl<W: Watcher> Run<'_, W> {
         }
         // Whoever sits in for nobody can mend.
         self.menders_come(hours, &spare);
+    }
+
+    /// Of each group whose hours these are: who is not there, by number.
+    fn draw_who_is_away(
+        &self,
+        roster: &Roster,
+        hours: usize,
+        (of_week, day): (usize, i64),
+        chance: f64,
+    ) -> Vec<Vec<bool>> {
+        let away_of = |(g, group): (usize, &Group)| -> Vec<bool> {
+            if self.hours_of_group(g) != hours {
+                return Vec::new();
+            }
+            // Visitors come in their hours, whoever it is.
+            let chance = if group.skills & VISITOR != 0 { 0.0 } else { chance };
+            let (stream, has) = &roster.shifts[g][of_week];
+            let stream = stream.of_replication(self.replication);
+            // The last ones of a group are not on a shift that has fewer.
+            (0..group.count).map(|person| person >= *has || is_away(&stream, person, day, chance)).collect()
+        };
+        self.c.line.groups.iter().enumerate().map(away_of).collect()
     }
 
     fn gang_comes(&mut self, gang: usize, here: u128) {
@@ -141,11 +177,11 @@ impl<W: Watcher> Run<'_, W> {
             if self.hours_of_group(g) != hours {
                 continue;
             }
-            let change = i64::from(*missing) - self.group_away[g];
-            self.group_away[g] += change;
+            let change = i64::from(*missing) - self.away.groups[g];
+            self.away.groups[g] += change;
             self.seen.group_absent[g] -= change * net;
         }
-        let mut away = vec![0i64; self.crew_away.len()];
+        let mut away = vec![0i64; self.away.crews.len()];
         for (gang, here) in self.c.shop.gangs.iter().zip(here) {
             if let Some(crew) = gang.crew {
                 away[crew as usize] += i64::from((gang.all & !here).count_ones());
@@ -155,12 +191,36 @@ impl<W: Watcher> Run<'_, W> {
             if self.hours_of_crew(crew) != hours {
                 continue;
             }
-            let change = away - self.crew_away[crew];
-            self.crew_away[crew] += change;
+            let change = away - self.away.crews[crew];
+            self.away.crews[crew] += change;
             let counts = &mut self.seen.crews[crew];
             counts.absent -= change * net;
             counts.shifts += u64::from(self.counted);
             counts.short_shifts += u64::from(self.counted && *away > 0);
+        }
+    }
+
+    /// Net time of seats whose people are not on the shift: nobody is paid for it.
+    fn book_not_on_shift(&mut self, hours: usize, of_week: usize) {
+        let c = self.c;
+        let Some(roster) = c.roster.as_ref().filter(|_| !self.away.not_on_shift.is_empty()) else { return };
+        let mut seats = vec![0i64; self.away.not_on_shift.len()];
+        for (at, (gang, people)) in c.shop.gangs.iter().zip(&roster.person).enumerate() {
+            if self.hours_of_gang(at) != hours {
+                continue;
+            }
+            let empty =
+                |(group, person): &(&u16, &u32)| **person >= roster.shifts[usize::from(**group)][of_week].1;
+            if let Some(crew) = gang.crew {
+                seats[usize::from(crew)] += gang.groups.iter().zip(people).filter(empty).count() as i64;
+            }
+        }
+        let net = self.net_of(hours);
+        for (crew, seats) in seats.into_iter().enumerate() {
+            if self.hours_of_crew(crew) == hours {
+                let change = seats - std::mem::replace(&mut self.away.not_on_shift[crew], seats);
+                self.seen.crews[crew].not_on_shift -= change * net;
+            }
         }
     }
 

@@ -16,6 +16,7 @@ use super::observations::{BayState, FloaterCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
 use super::pauses::Pauses;
+use super::presence::Away;
 use super::queue::{
     CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, Queue, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
 };
@@ -161,9 +162,7 @@ pub(super) struct Run<'a, W: Watcher> {
     pub crew_running: Vec<i64>,
     pub group_running: Vec<i64>,
     pub crew_home: Vec<i64>,
-    /// Seats of each crew that nobody sits in, and people of each group who are absent.
-    pub crew_away: Vec<i64>,
-    pub group_away: Vec<i64>,
+    pub away: Away,
     pub visiting: Visiting,
     /// How many of each statement stand in or are away now.
     pub floating: Vec<FloaterCounts>,

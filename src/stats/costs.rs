@@ -7,7 +7,7 @@ use super::HOUR;
 use super::bands::mean_of;
 use super::flow::each;
 use super::quantiles::Banded;
-use crate::line::{Calendar, Costs, GroupId, Line};
+use crate::line::{Calendar, Costs, GroupId, Line, WeekShift};
 use crate::simulate::{Observations, Replication};
 use crate::units::Time;
 
@@ -63,8 +63,28 @@ pub fn costs(line: &Line, observed: &Observations) -> Option<CostFigures> {
     })
 }
 
+/// Everybody who is paid, on average over the paid hours of the line.
 fn people_hour(line: &Line, costs: &Costs) -> f64 {
-    line.groups.iter().zip(&costs.people).map(|(group, cost)| f64::from(group.count) * cost).sum()
+    let all: f64 =
+        line.groups.iter().zip(&costs.people).map(|(group, cost)| f64::from(group.count) * cost).sum();
+    let (paid, _) = year_hours(line.calendar.as_ref());
+    all - line.calendar.as_ref().map_or(0.0, |calendar| not_on_shift(line, costs, calendar) / paid)
+}
+
+/// What people would cost in a year who are not on shifts of this calendar.
+fn not_on_shift(line: &Line, costs: &Costs, calendar: &Calendar) -> f64 {
+    let of_shift = |shift: &WeekShift| {
+        let missing = shift.people.iter().map(|(group, there)| {
+            let all = line.groups[group.index()].count;
+            f64::from(all.saturating_sub(*there)) * costs.people[group.index()]
+        });
+        missing.sum::<f64>() * paid(shift).0 as f64 / HOUR * WEEKS
+    };
+    calendar.week.iter().filter(|shift| !shift.people.is_empty()).map(of_shift).sum()
+}
+
+fn paid(shift: &WeekShift) -> Time {
+    shift.end - shift.start - shift.unpaid()
 }
 
 /// People, bays and floor of a year.
@@ -76,8 +96,11 @@ fn year_parts(line: &Line, costs: &Costs) -> [f64; 3] {
     for (g, (group, cost)) in groups {
         people[usize::from(line.hours_of_group(GroupId::from_index(g)))] += f64::from(group.count) * cost;
     }
-    let people =
+    let people: f64 =
         people.iter().zip(0..).map(|(hour, hours)| hour * year_hours(line.calendar_of(hours)).0).sum();
+    let calendars = line.calendar.iter().chain(&line.own_hours);
+    let away: f64 = calendars.map(|calendar| not_on_shift(line, costs, calendar)).sum();
+    let people = people - away;
     [people, bays(line, costs), space]
 }
 
@@ -101,6 +124,6 @@ fn bays(line: &Line, costs: &Costs) -> f64 {
 /// Paid and net hours of a year: 365/7 weeks like that of the file; round the clock without a calendar.
 fn year_hours(calendar: Option<&Calendar>) -> (f64, f64) {
     let Some(calendar) = calendar else { return (365.0 * 24.0, 365.0 * 24.0) };
-    let paid: Time = calendar.week.iter().map(|shift| shift.end - shift.start - shift.unpaid()).sum();
+    let paid: Time = calendar.week.iter().map(paid).sum();
     (paid.0 as f64 / HOUR * WEEKS, calendar.week_net().0 as f64 / HOUR * WEEKS)
 }

@@ -284,6 +284,7 @@ mod tests {
             home: None,
             overtime: None,
             only_under: None,
+            people: Vec::new(),
         };
         // Two days of two shifts of 8 h.
         let calendar = Calendar {

@@ -5,7 +5,7 @@ use super::MINUTE;
 use super::bands::{Grouped, Times, mean_of, ratio_of, times};
 use super::quantiles::Banded;
 use crate::line::{Crew, Line};
-use crate::simulate::{Observations, Replication};
+use crate::simulate::{CrewCounts, Observations, Replication};
 use crate::units::Time;
 
 #[derive(Clone, PartialEq, Debug)]
@@ -62,10 +62,11 @@ pub fn labour(line: &Line, r: &Replication) -> Option<f64> {
 }
 
 fn attended(line: &Line, r: &Replication) -> Option<f64> {
-    let of_crew = |crew: &Crew| {
-        i128::from(super::people::heads(line, crew)) * i128::from(r.net_of(line.hours_of_crew(crew)).0)
+    let of_crew = |(crew, counts): (&Crew, &CrewCounts)| {
+        let heads = i128::from(super::people::heads(line, crew));
+        heads * i128::from(r.net_of(line.hours_of_crew(crew)).0) - i128::from(counts.not_on_shift)
     };
-    let attended: i128 = line.crews.iter().map(of_crew).sum();
+    let attended: i128 = line.crews.iter().zip(&r.crews).map(of_crew).sum();
     (r.finished > 0).then(|| attended as f64 / MINUTE / r.finished as f64)
 }
 

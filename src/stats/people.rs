@@ -103,7 +103,7 @@ fn figures(line: &Line, runs: &[Replication], who: Who, count: u32, parts: &Part
         walking: if line.has_walks() { share(&|r, _| walking(r)) } else { None },
         moving_units: if line.has_movers() { share(&|r, _| moving(r)) } else { None },
         off_shift: share(&|r, _| off(r)),
-        absent: line.absence.and_then(|_| share(&|r, _| absent(r))),
+        absent: if line.people_come_and_go() { share(&|r, _| absent(r)) } else { None },
         short_shifts: None,
     }
 }

@@ -41,6 +41,7 @@ mod learning;
 mod levers;
 mod losing;
 mod lots;
+mod manned;
 mod material;
 mod movers;
 mod outputs;

@@ -215,6 +215,16 @@ pub fn serves_two_hours(span: Span, crew: &str, one: &str, other: &str) -> Diagn
     )
 }
 
+/// A shift that names people who work in other hours.
+pub fn works_other_hours(span: Span, group: &str, shift: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("{group} don't work in the hours of {shift}"),
+        "have another calendar",
+        "a shift in the braces of a feeder is for people of that feeder, any other for people of the line",
+    )
+}
+
 /// People who would have two calendars.
 pub fn works_two_hours(span: Span, group: &str, one: &str, other: &str) -> Diagnostic {
     bad(

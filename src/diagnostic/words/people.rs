@@ -142,6 +142,14 @@ pub fn not_stated(span: Span, statement: &str) -> Diagnostic {
     .help("say who exists and who is wanted: `people fitters 18`, `station A01 crew 2 fitters`")
 }
 
+/// Visitors come in their own hours, whatever the shift.
+pub fn visitors_on_a_shift(span: Span, group: &str) -> Diagnostic {
+    let text = format!("{group} are visitors: how many come says no shift");
+    Diagnostic::new(Code::MisplacedClause, span, text)
+        .marked("come in hours of their own")
+        .help(format!("take {group} out; `from ... to ... on ...` of `visitor {group}` says when they come"))
+}
+
 /// One absence that stops work of a crew.
 #[derive(PartialEq, Eq)]
 pub struct Missed {

@@ -32,7 +32,7 @@ pub(super) struct BaysPlan {
 pub(super) fn plan(c: &Compiled, settings: &Settings) -> Option<Plan> {
     let line = c.line;
     let plain = line.calendar.is_none()
-        && line.absence.is_none()
+        && !line.people_come_and_go()
         && line.models.len() == 1
         && line.options.is_empty()
         && line.windows.is_empty()

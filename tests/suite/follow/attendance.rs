@@ -45,6 +45,10 @@ impl Attendance {
         attendance
     }
 
+    pub fn calendar(&self) -> Option<&Calendar> {
+        self.calendar.as_ref()
+    }
+
     /// Lays out weeks 0..=weeks; a shift that would have begun before the run is not worked.
     fn lay_out(&mut self, weeks: i64) {
         self.weeks = weeks;

@@ -344,6 +344,7 @@ fn a_report_that_differs_from_what_was_seen_is_caught() {
     bent(&|r| r.crews[0].busy += 1, "work of crew");
     bent(&|r| r.crews[0].absent += 1, "absence of crew");
     bent(&|r| r.crews[0].short_shifts += 1, "short shifts of crew");
+    bent(&|r| r.crews[0].not_on_shift += 1, "people of crew");
     bent(&|r| r.equipment_busy[0] -= 1, "use of rig");
     bent(&|r| r.clock += Time::MICROSECOND, "net time of the window");
     bent(&|r| r.flow.record(1), "flow times");

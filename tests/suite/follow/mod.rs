@@ -19,6 +19,7 @@ mod hours;
 mod lanes;
 mod learning;
 mod lots;
+mod manned;
 mod movers;
 mod moves;
 mod order;

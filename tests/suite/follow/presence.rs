@@ -52,7 +52,7 @@ impl Follower<'_> {
     pub fn needs_today(&self, unit: &Unit, what: What) -> Option<Vec<Need>> {
         let asked = self.asks_of(unit, what);
         let gang = self.gang_for(unit, what);
-        let Some(gang) = gang.filter(|_| !asked.is_empty() && self.line.absence.is_some()) else {
+        let Some(gang) = gang.filter(|_| !asked.is_empty() && self.line.people_come_and_go()) else {
             return Some(asked);
         };
         let exactly = match what {

@@ -8,6 +8,7 @@ use taktwright::line::{CrewId, PlaceId};
 impl Follower<'_> {
     /// Called before time passes on from an instant.
     pub fn settle(&mut self) {
+        self.judge_who_came();
         self.judge_pushes();
         self.judge_suspects();
         self.judge_passed();

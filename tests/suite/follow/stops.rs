@@ -311,7 +311,7 @@ impl Follower<'_> {
     /// At the end of an instant what is stopped pauses and what is not goes on; who can mend mends.
     pub fn judge_stops(&mut self) {
         let pauses = self.units.values().any(|unit| unit.running.iter().any(|run| run.paused.is_some()));
-        if self.line.stops.is_empty() && self.line.absence.is_none() && !pauses {
+        if self.line.stops.is_empty() && !self.line.people_come_and_go() && !pauses {
             return;
         }
         let mut wrong = Vec::new();

@@ -96,6 +96,7 @@ pub struct Totals {
     pub crew_busy: Vec<i64>,
     pub crew_off: Vec<i64>,
     pub crew_absent: Vec<i64>,
+    pub crew_not_on_shift: Vec<i64>,
     /// Per crew: the starts of its shifts, and whether a seat was empty.
     pub crew_shifts: Vec<Vec<(Time, bool)>>,
     pub crew_walking: Vec<i64>,
@@ -181,6 +182,7 @@ impl Totals {
             crew_busy: vec![0; line.crews.len()],
             crew_off: vec![0; line.crews.len()],
             crew_absent: vec![0; line.crews.len()],
+            crew_not_on_shift: vec![0; line.crews.len()],
             crew_shifts: vec![Vec::new(); line.crews.len()],
             crew_walking: vec![0; line.crews.len()],
             group_walking: vec![0; line.groups.len()],
@@ -319,6 +321,7 @@ impl Follower<'_> {
             let size = i64::from(self.line.crews[crew].size());
             let net = nets[usize::from(self.hours_at(self.line.crews[crew].places[0]))];
             let own = self.everybody(taktwright::line::CrewId::from_index(crew));
+            self.totals.crew_not_on_shift[crew] += self.not_on_shift(crew, from) * net;
             for (g, gang) in gangs.iter().enumerate() {
                 let (walking, waits) = self.on_the_way(crew, g);
                 let at_work = gang.busy & !gang.resting & !gang.moving & !waits;
@@ -585,6 +588,12 @@ impl Follower<'_> {
             said.exact(&format!("time off of crew {name}"), off.into(), counts.off_shift.into());
             let absent = now.crew_absent[c] - before.crew_absent[c];
             said.exact(&format!("absence of crew {name}"), absent.into(), counts.absent.into());
+            let not_on_shift = now.crew_not_on_shift[c] - before.crew_not_on_shift[c];
+            said.exact(
+                &format!("people of crew {name} not on the shift"),
+                not_on_shift.into(),
+                counts.not_on_shift.into(),
+            );
             let shifts = &now.crew_shifts[c][before.crew_shifts[c].len()..];
             let short = shifts.iter().filter(|(_, short)| *short).count() as i128;
             said.exact(&format!("shifts of crew {name}"), shifts.len() as i128, counts.shifts.into());

@@ -4,6 +4,18 @@ use super::features::Feature;
 use super::write::Writer;
 
 impl Writer {
+    /// Fewer people on the second shift, perhaps nobody.
+    pub(super) fn fewer_later(&mut self, text: &mut String) {
+        let fit = text.split("people fit ").nth(1).and_then(|rest| rest.lines().next());
+        let Some(fit) = fit.and_then(|count| count.parse::<u32>().ok()) else { return };
+        let second = ["shift late ", "shift night ", "shift half "];
+        let Some(shift) = second.iter().find_map(|shift| text.find(shift)) else { return };
+        if self.wants(Feature::FewerLater, 100) {
+            let end = shift + text[shift..].find('\n').expect("it ends with its line") + 1;
+            text.insert_str(end, &format!("  with {} fit\n", self.dice.from(0, fit)));
+        }
+    }
+
     /// What a task does where a break comes.
     pub(super) fn at_breaks(&mut self) -> &'static str {
         if self.wants(Feature::ThroughBreaks, 15) {

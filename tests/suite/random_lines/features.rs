@@ -54,6 +54,7 @@ features! {
     PerBay 45 "crew per bay";
     Skills 50 "skills";
     Absence 45 "absence";
+    FewerLater 45 "fewer people on the second shift";
     Exactly 45 "exactly";
     Spare 40 "spare people";
     Shared 40 "people who share a task";

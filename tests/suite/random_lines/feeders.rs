@@ -162,18 +162,20 @@ impl Writer {
             }
         }
         if self.wants(Feature::FeederTests, 60) {
-            // Parts for later units fill a small store: then the line stands, and only stops go on.
+            // Parts for later units fill a small store, while one that was lost is made again: then the line stands, and
+            // only stops go on.
             let in_turn = own_hours && ahead;
             let outcome = match self.dice.from(0, 3) {
+                0..=2 if in_turn => "retest in place",
                 0 => "scrapped",
-                1 | 2 if in_turn => "retest in place",
                 1 if stations == 2 => "back to F1",
                 2 => "retest in queue",
                 _ => "fixed in place takes 3 min by 1",
             };
             let passes = self.dice.from(70, 95);
+            let tries = if in_turn { "" } else { "  at most 3 tries" };
             text.push_str(&format!(
-                "    test v  of f{stations}  passes {passes} %  on fail {outcome}  at most 3 tries\n"
+                "    test v  of f{stations}  passes {passes} %  on fail {outcome}{tries}\n"
             ));
         }
         text.push_str("}\n");

@@ -142,6 +142,7 @@ impl Writer {
         text.push_str(&self.step_text);
         text.push_str(&self.test_text);
         text.push_str(&self.keep_apart());
+        self.fewer_later(&mut text);
         text
     }
 

@@ -49,6 +49,7 @@ pub fn calendar() -> Calendar {
         home: None,
         overtime: None,
         only_under: None,
+        people: Vec::new(),
     };
     Calendar { week: (0..5).map(shift).collect(), first_weekday: 0, first_date: None, closed: Vec::new() }
 }
