@@ -89,6 +89,11 @@ impl Line {
         self.lanes.iter().position(begins).filter(|_| place.index() < self.on_line)
     }
 
+    /// Some lane is for some models only.
+    pub fn has_lanes_for_some(&self) -> bool {
+        self.lanes.iter().flat_map(|lanes| &lanes.lanes).any(|lane| lane.models.contains(&false))
+    }
+
     /// Share of a model's units that come to a place: all of them, outside lanes.
     pub fn lane_share(&self, place: PlaceId, model: usize) -> f64 {
         self.lane_at(place).map_or(1.0, |(lanes, lane)| lanes.share_of(lane, model))

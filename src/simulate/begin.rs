@@ -144,7 +144,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.early_begins();
         self.schedule_horizon();
         self.schedule_release();
-        self.around.filling = self.c.line.start == StartState::Full;
+        self.around.filling = self.c.line.start == StartState::Full && self.c.line.has_lanes_for_some();
         self.set_up_stores();
         self.schedule_lorry();
         for s in 0..self.c.stretches.len() {

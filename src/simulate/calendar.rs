@@ -214,8 +214,9 @@ impl<W: Watcher> Run<'_, W> {
                 self.enter_slot(row, place, Spot::Outside(PlaceId(0)), 0);
             }
         }
-        self.around.filling = false;
-        self.place_orders();
+        if std::mem::take(&mut self.around.filling) {
+            self.place_orders();
+        }
         Ok(())
     }
 
@@ -226,6 +227,9 @@ impl<W: Watcher> Run<'_, W> {
                 let model = self.orders.next_standing(self.c, models)?;
                 self.plan.push_front(model);
             }
+        }
+        if self.around.filling {
+            self.place_next_order();
         }
         let row = match (self.create(None), self.failed.take()) {
             (Some(row), _) => row,

@@ -142,12 +142,20 @@ impl<W: Watcher> Run<'_, W> {
     /// A unit has been released (or the run begins): the orders of those so many units behind it.
     pub(super) fn place_orders(&mut self) {
         // Where lanes are for some models, who stands where decides which units come next.
-        if self.around.filling {
-            return;
+        if !self.around.filling {
+            self.place_orders_of(|ahead| ahead);
         }
+    }
+
+    /// The order of the unit that is released next, and of nobody behind it.
+    pub(super) fn place_next_order(&mut self) {
+        self.place_orders_of(|_| 1);
+    }
+
+    fn place_orders_of(&mut self, so_many: impl Fn(u32) -> u32) {
         for f in 0..self.feeders.len() {
             let Builds::Ahead(ahead) = self.c.line.feeders[f].builds else { continue };
-            let due = self.next_number + u64::from(ahead);
+            let due = self.next_number + u64::from(so_many(ahead));
             while self.feeders[f].ordered < due && self.place_order(f) {}
             self.touch(self.c.line.feeders[f].first.index());
         }

@@ -274,6 +274,28 @@ fn a_full_line_with_a_test_in_a_lane_keeps_the_rules() {
     }
 }
 
+/// A tray is built for each unit in its turn, three units ahead, and who stands in the line at the start is of the model of
+/// the lane: orders of trays follow the units as they stand.
+#[test]
+fn a_full_line_with_lanes_for_some_has_its_parts_built_in_the_order_of_its_units() {
+    for sequence in ["random", "pattern S S T"] {
+        let line = line_of(&format!(
+            "line \"full\"\nmodel S 60 %\nmodel T 40 %\nsequence {sequence}\nrelease saturated\nstart full\n\
+             feeder tray builds 3 units ahead store of 6 {{\n  station F crew 1\n  task f takes 2/3/5 min by 1\n}}\n\
+             station A crew 1\ntask a takes 3/4/9 min by 1\nlanes ways chosen by model\n\
+             lane one of ways only S {{\nstation P crew 1 slots 1\ntask p takes 5/6/9 min by 1\n}}\n\
+             lane two of ways only T {{\nstation Q crew 1\ntask q takes 4/7/12 min by 1\n}}\n\
+             station M crew 1\ntask m takes 2/3/4 min by 1 uses 1 tray after p, q\n"
+        ));
+        for seed in 1..4 {
+            let (report, faults) =
+                follow(&line, &settings_of(seed, Horizon::Units(300))).unwrap_or_else(|e| panic!("{e:?}"));
+            assert!(faults.is_empty(), "{faults:#?}");
+            assert_eq!(report.finished, 300);
+        }
+    }
+}
+
 #[test]
 fn what_reaches_across_lanes_is_refused() {
     let line = |inside: &str, outside: &str| {

@@ -89,8 +89,9 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect_in_shop(
-        "temperature hall 18 C\nhold h at least 2 h when hall at least 15 C attended after t1 at S1\n",
-        &["T901: an attended hold and one that must be warm in one line are not modelled yet"],
+        "zone left\nzone right\ntask t2 takes 5 min in left or right after t1 at S1\n\
+         exclude work in left while t1 runs within 1 place\n",
+        &["T901: `work in` and a task in one of several zones (t2) in one line are not modelled yet"],
     );
 }
 
