@@ -64,15 +64,11 @@ impl World<'_> {
             let step = &self.steps[window.closes.index()].name;
             desk.fault(limits::pair_not_modelled(span, who, &format!("a window up to the start of {step}")));
         }
-        if self.ground.places.iter().any(|place| !place.drift.is_zero() || !place.early.is_zero()) {
-            desk.fault(limits::pair_not_modelled(span, who, "crews that drift"));
+        if self.ground.places.iter().any(|place| !place.early.is_zero()) {
+            desk.fault(limits::pair_not_modelled(span, who, "crews that begin early"));
         }
         if self.equipment.iter().any(|equipment| !equipment.moving.is_zero()) {
             desk.fault(limits::pair_not_modelled(span, who, "equipment that has a way"));
-        }
-        // What is cut off at a push has begun.
-        if self.steps.iter().any(|step| step.travel.is_some()) {
-            desk.fault(limits::pair_not_modelled(span, who, "late work that travels"));
         }
     }
 }

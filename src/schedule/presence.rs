@@ -125,7 +125,7 @@ impl Floor {
     ) {
         let before = std::mem::replace(&mut self.people[shop.bay_node0[bay] as usize + local], now);
         self.helpers_end(shop, self.gang_of(shop, bay, local), before & !now);
-        self.are_at(shop, bay, now);
+        self.are_at(shop, bay, self.gang_of(shop, bay, local), now);
         let room = bay * shop.caps.len();
         for cap in &shop.node(bay, local).caps {
             let people = &mut self.room[room + *cap as usize];

@@ -33,11 +33,11 @@ impl Floor {
         }
         let gang = shop.bay_gang[bay] as usize;
         if !shop.gangs[gang].walks {
-            self.are_at(shop, bay, people);
+            self.are_at(shop, bay, gang, people);
             return (0, 0);
         }
         let must = people & !self.at_unit(gang, bay);
-        self.are_at(shop, bay, people);
+        self.are_at(shop, bay, gang, people);
         let walk = shop.places[shop.bay_place[bay] as usize].walk;
         let (mut walkers, mut way) = if walk > 0 && must != 0 { (must, walk) } else { (0, 0) };
         // Whoever is called comes from elsewhere, however near the others stand.
@@ -49,12 +49,18 @@ impl Floor {
         (walkers, way)
     }
 
-    /// These people are at the unit in the bay; who helps is nowhere else any more.
-    pub(super) fn are_at(&mut self, shop: &Shop, bay: usize, people: u128) {
+    /// Whoever came along with the unit to finish something is there.
+    pub fn came_along(&mut self, shop: &Shop, bay: usize, local: usize) {
+        let people = self.people[shop.bay_node0[bay] as usize + local];
+        self.are_at(shop, bay, self.gang_of(shop, bay, local), people);
+    }
+
+    /// These people of a gang are at the unit in the bay; who helps is nowhere else any more.
+    pub(super) fn are_at(&mut self, shop: &Shop, bay: usize, gang: usize, people: u128) {
         if !shop.has_walks {
             return;
         }
-        let (gang, entered) = (shop.bay_gang[bay] as usize, self.bays[bay].entered);
+        let entered = self.bays[bay].entered;
         if shop.gangs[gang].walks {
             seats(people).for_each(|seat| self.gangs[gang].last[seat] = entered);
         }

@@ -113,7 +113,7 @@ impl<W: Watcher> Run<'_, W> {
             if self.floor.status[base + local] == Status::Done || self.floor.skip[base + local] {
                 continue;
             }
-            let due = self.pauses.due_at(base + local)?;
+            let due = self.pauses.due_at(base + local).filter(|_| !self.walks.is_on(base + local))?;
             shop.copy_in_next(place, local)?;
             let left = match shop.node(bay, local).is_hold() {
                 // It goes along whatever it still takes.
@@ -198,6 +198,7 @@ impl<W: Watcher> Run<'_, W> {
         let shop = &self.c.shop;
         for local in 0..usize::from(shop.places[self.place_at(bay)].nodes) {
             if self.floor.is_carried(shop, bay, local) {
+                self.floor.came_along(shop, bay, local);
                 let due = self.pauses.due_at(shop.bay_node0[bay] as usize + local);
                 if let Some(due) = due.filter(|_| shop.node(bay, local).is_hold()) {
                     self.schedule_end(bay, local as u16, due.max(self.clock.now()));

@@ -72,6 +72,11 @@ impl<W: Watcher> Run<'_, W> {
                 continue;
             }
             let left = match (status, node.brought) {
+                // What people were only on their way to has not begun.
+                (Status::Running, brought) if self.walks.is_on(base + local) => {
+                    self.turn_back(bay, local);
+                    if brought { self.units.open(row)[k as usize] } else { WHOLE }
+                }
                 (Status::Running, brought) => {
                     let begun_short = self.floor.begun_short(shop, bay, local);
                     let (left, paused) = match self.pauses.take_off(bay, base + local) {

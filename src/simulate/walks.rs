@@ -94,6 +94,18 @@ impl<W: Watcher> Run<'_, W> {
         self.work_starts(bay, local);
     }
 
+    /// The unit is pushed on before they are there.
+    pub(super) fn turn_back(&mut self, bay: usize, local: usize) {
+        let (shop, at) = (&self.c.shop, self.c.shop.bay_node0[bay] as usize + local);
+        let paused = self.pauses.take_off(bay, at).is_err();
+        let people = self.floor.end_work(shop, bay, local, self.clock.now());
+        if !paused {
+            self.walk_changes(bay, at, -1);
+        }
+        self.walks.on[at] = false;
+        self.visitors_end(shop.bay_gang[bay] as usize, people);
+    }
+
     /// Those who take a task work on it from now on (`1`), or no longer (`-1`); or walk to it, if they are on
     /// their way.
     pub(super) fn at_task(&mut self, bay: usize, at: usize, people: u128, sign: i64) {

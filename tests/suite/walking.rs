@@ -1,10 +1,11 @@
 //! People who walk to the unit: counts worked out by hand, and a walk that is as good as a task before the work.
 
-use crate::follow::text::{follow, line_of, settings_of};
+use crate::by_hand::{ended, min};
+use crate::follow::text::{follow, line_of, record, settings_of};
 use crate::harness::taktwright;
 use serde_json::Value;
 use taktwright::balance::loads;
-use taktwright::simulate::{Horizon, Replication};
+use taktwright::simulate::{Event, Horizon, Replication};
 use taktwright::units::Time;
 
 /// One day of eight hours, followed by the independent checker.
@@ -120,4 +121,52 @@ fn the_report_has_walking_apart_where_people_walk() {
     let shares = &report("  walk 1 min")["people"][0]["shares"];
     assert_eq!((shares["walking"].as_f64(), shares["working"].as_f64()), (Some(0.2), Some(0.8)));
     assert!(report("")["people"][0]["shares"].get("walking").is_none());
+}
+
+/// A push every 10 min; a of 10 min at P1, to which people walk a minute, and which may drift 2 min.
+///
+/// Unit 0 at P1 at 10: walk to 11, a to 21; at 20 a minute is left. Its person goes along, walks to unit 1, 21 to 22, and
+/// has its a to 32; at 30 two are left. Unit 2 from 33 to 43: at 40 three are left, so the push comes at 41; the next signal
+/// is that of 51, when three of unit 3, from 44 to 54, are left: 52. While somebody is on the way nothing drifts: with a
+/// walk of 11 min a of unit 0 begins at 21 and ends at 31, so the push of 20 comes at 29.
+#[test]
+fn a_crew_that_drifts_walks_back_to_its_next_unit() {
+    let text = |walk: i64| {
+        format!(
+            "line \"Walk\"\nmodel A 100 %\nrelease saturated\nstart empty\n\
+             station P1 crew 1  walk {walk} min  drift 2 min\nstation P2 crew 1\n\
+             segment all P1 to P2  pushed every 10 min\ntask a  takes 10 min  by 1  at P1\n\
+             task b  takes 1 min  by 1  after a  at P2\n"
+        )
+    };
+    let pushes = |events: &[(Time, Event)]| -> Vec<Time> {
+        let pushed = |(at, event): &(Time, Event)| matches!(event, Event::Pushed { .. }).then_some(*at);
+        events.iter().filter_map(pushed).collect()
+    };
+    let line = line_of(&text(1));
+    let (report, events) = record(&line, Horizon::For(min(54) + Time(1)));
+    let spans: Vec<(Time, Time)> =
+        ended(&line, &events, "a").iter().map(|(_, from, to)| (*from, *to)).collect();
+    assert_eq!(spans, [(11, 21), (22, 32), (33, 43), (44, 54)].map(|(from, to)| (min(from), min(to))));
+    assert_eq!(pushes(&events), [10, 20, 30, 41, 52].map(min));
+    assert_eq!(report.crews[0].walking, min(4).0 + 1);
+    let (_, events) = record(&line_of(&text(11)), Horizon::For(min(30)));
+    assert_eq!(pushes(&events), [10, 29].map(min));
+}
+
+/// The same, where late work travels and the walk takes 12 min: at every push its person is still on the way, and turns
+/// back; so all of a is done at P2, whose person does not walk: 20 to 30, and from 30 on.
+#[test]
+fn work_that_people_were_on_their_way_to_travels_as_it_was() {
+    let line = line_of(
+        "line \"Late\"\nmodel A 100 %\nrelease saturated\nstart empty\n\
+         station P1 crew 1  walk 12 min\nstation P2 crew 1\nstation P3 crew 1\n\
+         segment all P1 to P3  pushed every 10 min, late work travels\n\
+         task a  takes 10 min  by 1  may travel to P3  at P1\ntask c  takes 1 min  by 1  after a  at P3\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(35)));
+    assert_eq!(ended(&line, &events, "a"), [(0, min(20), min(30))]);
+    assert_eq!((report.crews[0].walking, report.crews[0].busy), (min(25).0, 0));
+    assert_eq!(report.crews[1].busy, min(15).0);
+    assert_eq!((report.segments[0].delay, report.segments[0].taken_along), (Time::ZERO, 2));
 }

@@ -272,6 +272,7 @@ impl Follower<'_> {
         let barred = self.is_barred(unit, what, place);
         let run = unit.running.iter().find(|r| r.what == what);
         let walks = run.is_some_and(|r| r.walkers.is_some());
+        let came = run.filter(|run| run.carried).and_then(|run| Some((run.crew?, run.people)));
         let Some((left, crew, people)) = run.and_then(|r| Some((r.paused?, r.crew, r.people))) else {
             return self.fault(Some(number), Some(place), format!("{name} goes on and does not pause"));
         };
@@ -288,6 +289,10 @@ impl Follower<'_> {
             && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
         {
             gang.resting &= !people;
+        }
+        // Whoever came along with the unit is at it, in its new place.
+        if let Some((gang, people)) = came {
+            self.are_at(number, gang, people);
         }
         let Some(unit) = self.units.get_mut(&number) else { return };
         for run in unit.running.iter_mut().filter(|r| r.what == what) {

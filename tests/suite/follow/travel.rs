@@ -67,6 +67,8 @@ impl Follower<'_> {
         let factor = line.steps[step.index()].travel.map_or(0.0, |travel| travel.factor);
         let run = unit.running.iter().position(|r| r.what == What::Step(step));
         let expected = match (run.map(|r| &unit.running[r]), unit.travels[step.index()]) {
+            // What people are only on their way to has not begun.
+            (Some(run), before) if run.walkers.is_some() => before.unwrap_or(Time::NEVER),
             (Some(run), before) => {
                 let rest = run.paused.unwrap_or_else(|| self.left_until(run));
                 let factor = if before.is_some() { 1.0 } else { factor };

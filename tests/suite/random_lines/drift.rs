@@ -7,11 +7,8 @@ impl Writer {
     /// Lets the crews of some stations of the pushed stretch finish work in the next place, in the sentences
     /// of the places, which are written.
     pub(super) fn let_drift(&mut self, text: &mut String) {
-        let Some((first, last)) = self.pushed.filter(|_| !self.features.used.contains(&Feature::Walks))
-        else {
-            return;
-        };
-        let by_signal = text.contains("pushed every");
+        let Some((first, last)) = self.pushed else { return };
+        let by_signal = text.contains("pushed every") && !self.features.used.contains(&Feature::Walks);
         for p in first..=last {
             let sentence = format!("station {} ", self.places[p].name);
             let Some(start) = text.find(&sentence) else { continue };

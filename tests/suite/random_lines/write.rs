@@ -821,11 +821,7 @@ impl Writer {
     /// Nothing beside which nobody can be on the way to a unit.
     fn can_walk(&self) -> bool {
         let used = |feature| self.features.used.contains(&feature);
-        !used(Feature::Windows)
-            && !used(Feature::Fetched)
-            && !used(Feature::Drift)
-            && !used(Feature::Early)
-            && !self.features.allows(Feature::LateWork)
+        !used(Feature::Windows) && !used(Feature::Fetched)
     }
 
     fn place_texts(&mut self) -> String {
