@@ -268,17 +268,10 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let moved = (&shop.ground.segments[..], &shop.ground.places[..]);
     overtime::judge(course.calendar.as_ref(), moved, desk);
     let has_shifts = course.calendar.is_some();
-    walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, &shop.gear.equipment, desk);
+    walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, desk);
     let who = who_comes(sorted, has_shifts, &shop, &stops, names, desk);
     drift::judge_early(places, &shop.ground, &shop.staff, desk);
-    walks::judge_calls(
-        &who.helping,
-        &shop.ground,
-        &work.steps.steps,
-        &work.windows,
-        &shop.gear.equipment,
-        desk,
-    );
+    walks::judge_calls(&who.helping, &shop.ground, &work.steps.steps, &work.windows, desk);
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let calendar = course.calendar.as_ref();
     let relief = relief::relief(

@@ -6,7 +6,7 @@ use super::names::{Names, name_of};
 use super::places::Ground;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::limits;
-use crate::line::{Equipment, Helping, PlaceId, Step, Window};
+use crate::line::{Helping, PlaceId, Step, Window};
 use crate::syntax::tree::{ClauseKind, Statement};
 use crate::units::Time;
 
@@ -16,12 +16,11 @@ pub(super) fn judge_calls(
     ground: &Ground,
     steps: &[Step],
     windows: &[Window],
-    equipment: &[Equipment],
     desk: &mut Desk,
 ) {
     for helping in helping.iter().filter(|helping| helping.answering > Time::ZERO) {
         let covers = |place: PlaceId| helping.covers(place);
-        let world = World { ground, steps, windows, equipment };
+        let world = World { ground, steps, windows };
         world.judge("people who are called", helping.span, covers, desk);
     }
 }
@@ -32,7 +31,6 @@ pub(super) fn judge(
     (ground, names): (&Ground, &Names),
     steps: &[Step],
     windows: &[Window],
-    equipment: &[Equipment],
     desk: &mut Desk,
 ) {
     for statement in places {
@@ -42,7 +40,7 @@ pub(super) fn judge(
         if ground.place(place).walk == Time::ZERO {
             continue;
         }
-        let world = World { ground, steps, windows, equipment };
+        let world = World { ground, steps, windows };
         world.judge(&format!("the walk to {}", name.text), clause.span, |other| other == place, desk);
     }
 }
@@ -52,7 +50,6 @@ struct World<'a> {
     ground: &'a Ground,
     steps: &'a [Step],
     windows: &'a [Window],
-    equipment: &'a [Equipment],
 }
 
 impl World<'_> {
@@ -66,9 +63,6 @@ impl World<'_> {
         }
         if self.ground.places.iter().any(|place| !place.early.is_zero()) {
             desk.fault(limits::pair_not_modelled(span, who, "crews that begin early"));
-        }
-        if self.equipment.iter().any(|equipment| !equipment.moving.is_zero()) {
-            desk.fault(limits::pair_not_modelled(span, who, "equipment that has a way"));
         }
     }
 }

@@ -99,6 +99,7 @@ impl<W: Watcher> Run<'_, W> {
         let (shop, at) = (&self.c.shop, self.c.shop.bay_node0[bay] as usize + local);
         let paused = self.pauses.take_off(bay, at).is_err();
         let people = self.floor.end_work(shop, bay, local, self.clock.now());
+        self.floor.take_way(at);
         if !paused {
             self.walk_changes(bay, at, -1);
         }

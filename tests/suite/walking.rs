@@ -170,3 +170,21 @@ fn work_that_people_were_on_their_way_to_travels_as_it_was() {
     assert_eq!(report.crews[1].busy, min(15).0);
     assert_eq!((report.segments[0].delay, report.segments[0].taken_along), (Time::ZERO, 2));
 }
+
+/// A crane that stands at P2 when P1 wants it: people walk a minute, then fetch it for two; it is taken from the first.
+///
+/// At P1 a takes 5 min, b at P2 4 min, both with the crane, one person each. Unit 0: walk to 1, a to 6 (nobody has used the
+/// crane). At P2 b fetches it: 2 min and 4, to 12. Unit 1: walk from 12, when the crane is free, to 13, then 2 and 5 min: 20.
+#[test]
+fn people_walk_and_then_fetch_what_they_need() {
+    let line = line_of(
+        "line \"Crane\"\nmodel A 100 %\nrelease saturated\nequipment crane 1  moving 2 min\n\
+         station P1 crew 1  walk 1 min\nstation P2 crew 1\ntask a  takes 5 min  by 1  with crane  at P1\n\
+         task b  takes 4 min  by 1  after a  with crane  at P2\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(20) + Time(1)));
+    assert_eq!(ended(&line, &events, "b"), [(0, min(6), min(12))]);
+    assert_eq!(ended(&line, &events, "a"), [(0, min(1), min(6)), (1, min(13), min(20))]);
+    assert_eq!((report.crews[0].walking, report.crews[0].busy), (min(2).0, min(12).0));
+    assert_eq!(report.equipment_busy[0], min(20).0 + 1);
+}

@@ -31,6 +31,8 @@ pub struct Running {
     pub early: bool,
     /// Its people have set out and are not there yet: those of them who walk.
     pub walkers: Option<u128>,
+    /// How long it fetches equipment once they are there.
+    pub way: Time,
 }
 
 impl Running {

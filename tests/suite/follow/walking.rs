@@ -73,6 +73,10 @@ impl Follower<'_> {
         for text in wrong {
             self.fault(Some(number), Some(place), text);
         }
+        let way = match what {
+            What::Step(step) => self.way_of(&self.units[&number], step, place),
+            What::Fix(_) => Time::ZERO,
+        };
         if let What::Step(step) = what {
             // Its equipment is taken now.
             self.note_passed(number, step);
@@ -88,7 +92,7 @@ impl Follower<'_> {
             unit.running
                 .iter_mut()
                 .filter(|run| run.what == what)
-                .for_each(|run| run.walkers = Some(walkers));
+                .for_each(|run| (run.walkers, run.way) = (Some(walkers), way));
             for (k, keep) in line.keeps.iter().enumerate() {
                 unit.kept[k] |= what == What::Step(keep.from);
             }

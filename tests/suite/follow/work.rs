@@ -81,7 +81,7 @@ impl Follower<'_> {
             // Another test of the unit may fail while people walk: they begin all the same.
             wrong.push(format!("{name} starts though the last verdict asks for something else"));
         }
-        let way = self.way_of(unit, step, place);
+        let way = walked.as_ref().map_or_else(|| self.way_of(unit, step, place), |walk| walk.way);
         self.check_end(&name, What::Step(step), stated, &mut wrong);
         if self.is_too_long(number, What::Step(step), Time::ZERO) {
             wrong.push(format!("{name} starts and does not fit before the break"));
@@ -306,6 +306,7 @@ impl Follower<'_> {
                 carried: false,
                 early,
                 walkers: None,
+                way: Time::ZERO,
             });
         }
         if let Some(gang) = stated.crew.filter(|_| stated.people != 0) {

@@ -820,8 +820,7 @@ impl Writer {
 
     /// Nothing beside which nobody can be on the way to a unit.
     fn can_walk(&self) -> bool {
-        let used = |feature| self.features.used.contains(&feature);
-        !used(Feature::Windows) && !used(Feature::Fetched)
+        !self.features.used.contains(&Feature::Windows)
     }
 
     fn place_texts(&mut self) -> String {
