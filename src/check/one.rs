@@ -16,9 +16,8 @@ use super::sorted::{Sorted, within_limits};
 use super::steps::{self, Around, Steps};
 use super::{
     absence, across, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
-    hours, lanes, learning, lets, manned, mix, movers, moving_holds, neighbours, order, orientation,
-    overtime, parts, promises, relief, stops, temperature, travel, unused, verdicts, visitors, walks,
-    windows, yard,
+    hours, lanes, learning, lets, manned, mix, movers, moving_holds, neighbours, order, orientation, parts,
+    promises, relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -265,8 +264,6 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let places = &statements(places)[..];
     let stops = stops_of(sorted, places, &course, (&shop, &work), names, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
-    let moved = (&shop.ground.segments[..], &shop.ground.places[..]);
-    overtime::judge(course.calendar.as_ref(), moved, desk);
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, desk);
     let who = who_comes(sorted, has_shifts, &shop, &stops, names, desk);

@@ -5,8 +5,8 @@ use super::clauses::clause;
 use super::desk::Desk;
 use super::names::{Kind, Names, name_of};
 use super::quantity;
-use crate::diagnostic::words::{calendar as words, limits, statements};
-use crate::line::{Calendar, MoveRule, Overtime, Place, Segment};
+use crate::diagnostic::words::{calendar as words, statements};
+use crate::line::{Calendar, Overtime};
 use crate::syntax::tree::{ClauseKind, Head, Statement, Word};
 use crate::units::Time;
 
@@ -75,26 +75,5 @@ fn one(statement: &Statement, calendar: &mut Calendar, desk: &mut Desk) {
         }
         let found = Overtime { lasts, under, decided: decides, most_days, factor: factor.unwrap_or(1.0) };
         calendar.week[index].overtime = Some(found);
-    }
-}
-
-/// What can't be said beside time that is decided on the day.
-pub(super) fn judge(
-    calendar: Option<&Calendar>,
-    (segments, places): (&[Segment], &[Place]),
-    desk: &mut Desk,
-) {
-    let Some(calendar) = calendar else { return };
-    let open = |shift: &&crate::line::WeekShift| shift.overtime.is_some() || shift.only_under.is_some();
-    if !calendar.week.iter().any(|shift| open(&shift)) {
-        return;
-    }
-    let on_grid = |segment: &Segment| matches!(segment.rule, MoveRule::PushedEvery { on_the_grid: true, .. });
-    let early = |segment: &Segment| {
-        places[segment.first.index()..=segment.last.index()].iter().any(|place| place.early > Time::ZERO)
-    };
-    if let Some(segment) = segments.iter().find(|segment| on_grid(segment) && early(segment)) {
-        let (one, time) = ("crews that begin early on the grid", "time that is decided on the day");
-        desk.fault(limits::pair_not_modelled(segment.span, one, time));
     }
 }

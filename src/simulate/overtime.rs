@@ -100,6 +100,12 @@ impl<W: Watcher> Run<'_, W> {
         self.see(Event::OvertimeBegins { by: lasts });
         self.grids_go_on(shift, lasts.0);
         self.attended_time_changes(|clock| clock.extend(shift, lasts.0));
+        // A signal may fall sooner than it would have: so do crews begin early before it.
+        for s in 0..self.c.stretches.len() {
+            if self.c.has_early && self.c.stretches[s].on_the_grid {
+                self.early_after_push(s);
+            }
+        }
     }
 
     /// The factor on work that people begin now in the bay.

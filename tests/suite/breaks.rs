@@ -254,3 +254,20 @@ fn a_grid_goes_on_in_overtime() {
     let tuesday = [at(6, 25), at(6, 50)].map(|time| Time::DAY + time);
     assert_eq!(pushes, [&monday[..], &tuesday[..]].concat());
 }
+
+/// The same grid with a second station, the crew of which begins 3 min early: before the signals of 06:50, and of 07:15
+/// and 07:40, which fall in the overtime that is decided at 06:55.
+#[test]
+fn crews_begin_early_before_the_signals_of_overtime() {
+    let line = line_of(
+        "line \"Grid\"\nshift day 06:00 to 07:00\novertime day 60 min when under 9 units at 06:55, at most 1 days a week\n\
+         release saturated\nstation S1 crew 1\nstation S2 crew 1 drift 3 min early\ntask a takes 2 min by 1 at S1\n\
+         task b takes 10 min by 1 after a at S2\nsegment t S1 to S2 pushed every 25 min on the grid\n",
+    );
+    let (_, events) = record(&line, Horizon::For(Time::DAY + at(6, 30)));
+    let b = [(0, at(6, 47), at(6, 57)), (1, at(7, 12), at(7, 22)), (2, at(7, 37), at(7, 47))];
+    let next_day = (3, Time::DAY + at(6, 22), Time::DAY + at(6, 32));
+    assert_eq!(ended(&line, &events, "b"), b);
+    let (_, events) = record(&line, Horizon::For(Time::DAY + at(6, 33)));
+    assert_eq!(ended(&line, &events, "b")[3], next_day);
+}

@@ -63,9 +63,6 @@ impl Writer {
     /// units.
     pub(super) fn decided_on_the_day(&mut self, late_at_once: bool) -> String {
         let mut text = String::new();
-        if self.features.allows(Feature::OnTheGrid) && self.features.allows(Feature::Early) {
-            return text;
-        }
         if !late_at_once && self.wants(Feature::Overtime, 100) {
             let (lasts, under) = (self.dice.from(5, 55), self.dice.from(2, 40));
             let (hour, minute) = (self.dice.from(7, 12), self.dice.from(0, 59));
