@@ -77,33 +77,7 @@ impl<W: Watcher> Run<'_, W> {
                     self.turn_back(bay, local);
                     if brought { self.units.open(row)[k as usize] } else { WHOLE }
                 }
-                (Status::Running, brought) => {
-                    let begun_short = self.floor.begun_short(shop, bay, local);
-                    let (left, paused) = match self.pauses.take_off(bay, base + local) {
-                        Ok(due) => (self.left_until(bay, local, due), false),
-                        Err(left) => (left, true),
-                    };
-                    let people = self.floor.end_work(shop, bay, local, now);
-                    self.overrun_ends(bay, local as u16, people);
-                    let gang = shop.bay_gang[bay] as usize;
-                    if people != 0 && !paused {
-                        self.people_end(gang, people);
-                    }
-                    self.visitors_end(gang, people);
-                    if brought && !paused {
-                        self.works_elsewhere(bay, -1);
-                    }
-                    let factor = if brought { 1.0 } else { self.c.travel[k as usize].factor };
-                    match (begun_short, brought) {
-                        (None, true) => left,
-                        (None, false) => whole_half_even(left as f64 * factor).max(1),
-                        // What is left is said for all the people that the step names.
-                        (Some((began, named)), _) => {
-                            let share = f64::from(began) / f64::from(named);
-                            whole_half_even(left as f64 * factor * share).max(1)
-                        }
-                    }
-                }
+                (Status::Running, _) => self.cut_off(bay, local, k),
                 (Status::Waiting | Status::Ready | Status::Done, true) => self.units.open(row)[k as usize],
                 (Status::Waiting | Status::Ready | Status::Done, false) => WHOLE,
             };
@@ -121,6 +95,35 @@ impl<W: Watcher> Run<'_, W> {
             self.note_who_waits();
         }
         self.units.rows[row as usize].waits_since = now;
+    }
+
+    /// What runs ends here; what is left of it, for all the people that the step names, where it goes as travelling
+    /// step `k`.
+    fn cut_off(&mut self, bay: usize, local: usize, k: u16) -> i64 {
+        let shop = &self.c.shop;
+        let brought = shop.node(bay, local).brought;
+        let begun_short = self.floor.begun_short(shop, bay, local);
+        let (left, paused) = match self.pauses.take_off(bay, shop.bay_node0[bay] as usize + local) {
+            Ok(due) => (self.left_until(bay, local, due), false),
+            Err(left) => (left, true),
+        };
+        let people = self.floor.end_work(shop, bay, local, self.clock.now());
+        self.overrun_ends(bay, local as u16, people);
+        let gang = shop.bay_gang[bay] as usize;
+        if people != 0 && !paused {
+            self.people_end(gang, people);
+        }
+        self.visitors_end(gang, people);
+        if brought && !paused {
+            self.works_elsewhere(bay, -1);
+        }
+        let factor = if brought { 1.0 } else { self.c.travel[k as usize].factor };
+        let share = begun_short.map(|(began, named)| f64::from(began) / f64::from(named));
+        match (share, brought) {
+            (None, true) => left,
+            (None, false) => whole_half_even(left as f64 * factor).max(1),
+            (Some(share), _) => whole_half_even(left as f64 * factor * share).max(1),
+        }
     }
 
     /// A unit has arrived: the copies of what it brings are to be done here, where somebody can.
