@@ -55,7 +55,7 @@ impl Floor {
         self.are_at(shop, bay, self.gang_of(shop, bay, local), people);
     }
 
-    /// These people of a gang are at the unit in the bay; who helps is nowhere else any more.
+    /// These people of a gang are at the unit in the bay; who helps is there for whichever crew needs them next.
     pub(super) fn are_at(&mut self, shop: &Shop, bay: usize, gang: usize, people: u128) {
         if !shop.has_walks {
             return;
@@ -68,7 +68,7 @@ impl Floor {
             for (other, elsewhere) in &shop.helpers[helper].walks_for {
                 let (other, elsewhere) = (usize::from(*other), usize::from(*elsewhere));
                 if (other, elsewhere) != (gang, seat) {
-                    self.gangs[other].last[elsewhere] = NOWHERE;
+                    self.gangs[other].last[elsewhere] = entered;
                 }
             }
         }

@@ -188,3 +188,20 @@ fn people_walk_and_then_fetch_what_they_need() {
     assert_eq!((report.crews[0].walking, report.crews[0].busy), (min(2).0, min(12).0));
     assert_eq!(report.equipment_busy[0], min(20).0 + 1);
 }
+
+/// A lead helps at a2 of S1, beside a of the crew, and both go along: from 06:11 to 06:21, a minute of it at S2. There the lead is at the
+/// unit already and begins b2 at once, while the person of S2 walks a minute to b1.
+#[test]
+fn who_went_along_with_a_unit_and_helps_there_does_not_walk_to_it() {
+    let line = line_of(
+        "line \"Lead\"\nshift day 06:00 to 14:00\npeople fitters 2\npeople leads 1 helping up to 90 %\n\
+         release saturated\nstart empty\nstation S1 crew 1 fitters  walk 1 min  drift 2 min\n\
+         station S2 crew 1 fitters  walk 1 min\nsegment all S1 to S2  pushed every 10 min\n\
+         task a  takes 10 min  by 1  at S1\ntask a2  takes 10 min  by 1  at S1\n\
+         task b1  takes 30 min  by 1  after a2  at S2\ntask b2  takes 3 min  by 1  after a2  at S2\n",
+    );
+    let (_, events) = record(&line, Horizon::For(min(6 * 60 + 26)));
+    let at = |minutes: i64| min(6 * 60 + minutes);
+    assert_eq!(ended(&line, &events, "a2"), [(0, at(11), at(21))]);
+    assert_eq!(ended(&line, &events, "b2"), [(0, at(21), at(24))]);
+}
