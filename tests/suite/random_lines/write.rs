@@ -820,7 +820,8 @@ impl Writer {
 
     /// Nothing beside which nobody can be on the way to a unit.
     fn can_walk(&self) -> bool {
-        !self.features.used.contains(&Feature::Windows)
+        let used = |feature| self.features.used.contains(&feature);
+        !used(Feature::Windows) && !used(Feature::Early)
     }
 
     fn place_texts(&mut self) -> String {
