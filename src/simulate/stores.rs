@@ -46,6 +46,11 @@ pub struct PartCounts {
     pub lots: u64,
     pub late_lots: u64,
     pub lots_kept_out: u64,
+    /// Integral over clock time of the pieces that are ordered and have not come, lots ordered, and how often the store
+    /// came to be empty at the end of an instant.
+    pub on_order: i128,
+    pub orders: u64,
+    pub ran_out: u64,
     /// Starts that found it short, and clock time until what was missing arrived.
     pub short: u64,
     pub missing: Time,
@@ -150,9 +155,10 @@ impl<W: Watcher> Run<'_, W> {
         let Some(Lots { size: pieces, .. }) = self.c.line.parts[part].origin.lots() else { return };
         let pieces = *pieces;
         self.see(Event::LotCame { part: PartId::from_index(part), pieces });
-        let store = &mut self.stores[part];
-        store.ordered = store.ordered.saturating_sub(u64::from(pieces));
-        store.outside += u64::from(pieces);
+        if self.stores[part].ordered > 0 {
+            self.order_changes(part, -i64::from(pieces));
+        }
+        self.stores[part].outside += u64::from(pieces);
         self.unload(part);
         let kept_out = self.stores[part].outside > 0;
         let counts = &mut self.seen.parts[part];
@@ -188,13 +194,28 @@ impl<W: Watcher> Run<'_, W> {
     fn order_lot(&mut self, part: usize, size: u32, lead: &Timer) {
         let on_its_way = lead.length(self.replication, self.stores[part].due, 0);
         let late = self.lateness(part);
-        let store = &mut self.stores[part];
-        store.due += 1;
-        store.ordered += u64::from(size);
+        self.stores[part].due += 1;
+        self.order_changes(part, i64::from(size));
+        self.seen.parts[part].orders += 1;
         let arrives = self.clock.now() + on_its_way + late.unwrap_or(0);
         let step = if late.is_some() { LATE } else { ORDERED };
         self.queue.push(Entry::new(arrives, Class::Delivery, part as u16, 0, step));
         self.see(Event::LotOrdered { part: PartId::from_index(part), arrives: Time(arrives) });
+    }
+
+    /// Pieces are ordered, or come: they enter the account with minus now and leave it with plus now.
+    fn order_changes(&mut self, part: usize, pieces: i64) {
+        let ordered = &mut self.stores[part].ordered;
+        *ordered = ordered.saturating_add_signed(pieces);
+        self.seen.parts[part].on_order -= i128::from(pieces) * i128::from(self.clock.now());
+    }
+
+    /// The counted window begins (`-1`) or ends (`1`): what is on order now.
+    fn settle_orders(&mut self, sign: i128) {
+        let now = i128::from(self.clock.now());
+        for (store, counts) in self.stores.iter().zip(&mut self.seen.parts) {
+            counts.on_order += sign * i128::from(store.ordered) * now;
+        }
     }
 
     /// As many of the pieces outside go in as there is room for.
@@ -322,6 +343,7 @@ impl<W: Watcher> Run<'_, W> {
             let level = self.level(part);
             if self.stores[part].seen != level {
                 self.close_level(part);
+                self.seen.parts[part].ran_out += u64::from(level == 0);
                 self.stores[part].seen = level;
             }
         }
@@ -330,6 +352,7 @@ impl<W: Watcher> Run<'_, W> {
     /// Of stores, carriers and the yard: the window counted ends.
     pub(super) fn close_levels(&mut self) {
         (0..self.stores.len()).for_each(|part| self.close_level(part));
+        self.settle_orders(1);
         self.close_all_carriers();
         self.close_yard();
     }
@@ -338,6 +361,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn levels_from_now(&mut self) {
         let now = self.clock.now();
         self.stores.iter_mut().for_each(|store| store.since = now);
+        self.settle_orders(-1);
         self.carriers_from_now();
         self.yard_from_now();
     }

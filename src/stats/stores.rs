@@ -3,7 +3,7 @@
 use super::bands::{mean_of, share_of};
 use super::flow::each;
 use super::quantiles::Banded;
-use crate::line::{Line, PartId};
+use crate::line::{Line, LotsWhen, PartId};
 use crate::simulate::{Observations, PartCounts, Replication};
 use crate::units::Time;
 
@@ -24,6 +24,8 @@ pub struct StoreFigures {
     pub lots: u64,
     pub late_lots: u64,
     pub lots_kept_out: u64,
+    /// Where lots are ordered at a level.
+    pub ordering: Option<OrderFigures>,
     /// All replications: starts of tasks that found the part short or for another model, and units that were
     /// overtaken.
     pub short: u64,
@@ -32,6 +34,14 @@ pub struct StoreFigures {
     /// Clock minutes until what was missing arrived, and net minutes of a re-kit, on average.
     pub missing: Option<f64>,
     pub rekitting: Option<f64>,
+}
+
+/// Pieces on order, averaged over clock time; per replication lots ordered, and how often the store ran empty.
+#[derive(Clone, PartialEq, Debug)]
+pub struct OrderFigures {
+    pub on_order: Option<Banded>,
+    pub orders: Option<Banded>,
+    pub ran_out: Option<Banded>,
 }
 
 pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
@@ -59,6 +69,11 @@ pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
             lots: all(&|c| c.lots),
             late_lots: all(&|c| c.late_lots),
             lots_kept_out: all(&|c| c.lots_kept_out),
+            ordering: at_a_level(line, p).then(|| OrderFigures {
+                on_order: mean_of(&over_time(&|c| c.on_order as f64), line.confidence),
+                orders: count(&|c| c.orders),
+                ran_out: count(&|c| c.ran_out),
+            }),
             short: all(&|c| c.short),
             wrong: all(&|c| c.wrong),
             out_of_turn: all(&|c| c.out_of_turn),
@@ -67,4 +82,9 @@ pub fn stores(line: &Line, observed: &Observations) -> Vec<StoreFigures> {
         }
     };
     (0..line.parts.len()).map(figures).collect()
+}
+
+fn at_a_level(line: &Line, part: usize) -> bool {
+    let lots = line.parts[part].origin.lots();
+    lots.is_some_and(|lots| matches!(lots.when, LotsWhen::AtLevel { .. }))
 }

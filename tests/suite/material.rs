@@ -38,6 +38,8 @@ fn a_task_waits_until_all_its_parts_are_there() {
         starts: 6,
         waits: 3,
         lots: 4,
+        // At 25 and 45.
+        ran_out: 2,
         ..PartCounts::default()
     };
     assert_eq!(report.parts, [store]);
@@ -70,6 +72,10 @@ fn lots_are_ordered_when_what_is_there_and_on_its_way_is_down_to_the_level() {
     let first = [(0, 12), (10, 22), (17, 29), (32, 44), (37, 49)];
     assert_eq!(ordered[..5], first.map(|(at, arrives)| (min(at), min(arrives))));
     assert_eq!((report.parts[0].came, report.parts[0].lots), (15, 5));
+    // Each lot of three is on order for 12 min, the last ones up to the end.
+    let on_order: Time = ordered.iter().map(|(at, arrives)| (*arrives).min(min(50)) - *at).sum();
+    assert_eq!(report.parts[0].on_order, 3 * i128::from(on_order.0));
+    assert_eq!(report.parts[0].orders, ordered.len() as u64);
 }
 
 /// A store of which lots of q are ordered as it is down to r, for customers who come by chance and wait: what is there and
@@ -98,6 +104,13 @@ fn lots_ordered_at_a_level_are_the_textbook_store() {
             exact: over(&left),
             cap: WAIT,
             of: |r| r.parts[0].level as f64 / r.clock.0 as f64,
+        },
+        // One part every 10 min, each an hour on order (Little 1961).
+        Value {
+            what: "mean on order",
+            exact: 6.0,
+            cap: WAIT,
+            of: |r| r.parts[0].on_order as f64 / r.clock.0 as f64,
         },
     ];
     must_give(text, Length { replications: 20, warm_up: 500, units: 20_000 }, &values);

@@ -7,7 +7,7 @@ use crate::report::record::{
 };
 use crate::report::rows::{
     ClosedFormRow, EquipmentRow, EquipmentShares, FeederRow, FloaterRow, FloaterShares, HelpRow, HelpShares,
-    PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait, WrongRow,
+    OrderingRow, PeopleKind, PeopleRow, PeopleShares, PresenceRow, StoreRow, TestRow, Wait, WrongRow,
 };
 use crate::report::wording::percent_of;
 use crate::stats::{
@@ -295,6 +295,11 @@ pub fn stores(line: &Line, summary: &Summary) -> Vec<StoreRow> {
                 lots: bought(figures.lots),
                 late_lots: bought(figures.late_lots),
                 lots_kept_out: bought(figures.lots_kept_out),
+                ordering: figures.ordering.as_ref().map(|ordering| OrderingRow {
+                    on_order: shown_if(&ordering.on_order),
+                    orders: shown_if(&ordering.orders),
+                    ran_out: shown_if(&ordering.ran_out),
+                }),
                 short: part.short.as_ref().map(|_| figures.short),
                 missing_min: figures.missing,
                 wrong: part.wrong.as_ref().map(|_| figures.wrong),

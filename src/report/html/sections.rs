@@ -97,6 +97,7 @@ impl Section {
                 vec![
                     tables::feeders(report),
                     tables::stores(report),
+                    tables::ordering(report),
                     tables::carriers(report),
                     tables::yard(report),
                     tables::stops(report),

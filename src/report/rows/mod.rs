@@ -21,6 +21,6 @@ pub use people::{
 pub use stations::{
     BottleneckRow, Evidence, Method, MethodRow, ModelLoad, PlaceKind, PushRow, StateShares, StationRow,
 };
-pub use stores::{EquipmentRow, EquipmentShares, LevelFigures, LevelRow, StoreRow};
+pub use stores::{EquipmentRow, EquipmentShares, LevelFigures, LevelRow, OrderingRow, StoreRow};
 pub use tests::{ClosedFormRow, TestRow, Wait, WrongRow};
 pub use week::{Week, WeekHour, WeekRow};

@@ -64,6 +64,9 @@ pub struct StoreRow {
     pub lots: Option<u64>,
     pub late_lots: Option<u64>,
     pub lots_kept_out: Option<u64>,
+    /// Left out where no lots are ordered at a level.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ordering: Option<OrderingRow>,
     /// Starts of tasks that found the part short; all replications. Null where it never is.
     pub short: Option<u64>,
     /// Clock minutes until what was missing arrived, on average.
@@ -74,4 +77,14 @@ pub struct StoreRow {
     pub out_of_turn: Option<u64>,
     /// Net minutes of a re-kit, on average.
     pub rekit_min: Option<f64>,
+}
+
+/// Lots that are ordered at a level.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct OrderingRow {
+    /// Pieces that are ordered and have not come, averaged over clock time.
+    pub on_order: Option<Estimate>,
+    /// Lots ordered, and how often the store ran empty; per replication.
+    pub orders: Option<Estimate>,
+    pub ran_out: Option<Estimate>,
 }

@@ -19,7 +19,8 @@ pub use flat::Field;
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
 pub use line::{home, measures, models, shifts, times};
 pub use people::{
-    absence, breaks_in_turn, decided_shifts, equipment, feeders, floaters, helping, people, stops, stores,
+    absence, breaks_in_turn, decided_shifts, equipment, feeders, floaters, helping, ordering, people, stops,
+    stores,
 };
 pub use places::{hours, loads, methods, pushes, racks, slots, states, stations, week};
 pub use studies::{
@@ -118,6 +119,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         equipment(report),
         feeders(report),
         stores(report),
+        ordering(report),
         carriers(report),
         yard(report),
         stops(report),

@@ -136,6 +136,16 @@ pub fn stores(report: &Report) -> Table {
         .done()
 }
 
+/// Stores for which lots are ordered at a level.
+pub fn ordering(report: &Report) -> Table {
+    Writing::those("ordering", "Lots ordered at a level", "/stores", &report.stores, |s| s.ordering.is_some())
+        .name("store", |s| (&s.id, &s.label))
+        .estimate("on order", "pieces", "/ordering/on_order", |s| s.ordering.as_ref()?.on_order)
+        .estimate("lots ordered, a run", "lots", "/ordering/orders", |s| s.ordering.as_ref()?.orders)
+        .estimate("ran empty, a run", "times", "/ordering/ran_out", |s| s.ordering.as_ref()?.ran_out)
+        .done()
+}
+
 pub fn stops(report: &Report) -> Table {
     Writing::of("stops", "Stops", "/stops", &report.stops)
         .name("what stops", |s| (&s.id, &s.label))

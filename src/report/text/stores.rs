@@ -68,8 +68,19 @@ pub fn stores(report: &Report) -> Vec<String> {
         ]);
     }
     let mut lines = grid.lines();
+    lines.extend(report.stores.iter().filter_map(ordering));
     lines.extend(report.stores.iter().flat_map(amiss));
     lines
+}
+
+/// Lots that are ordered at a level.
+fn ordering(row: &StoreRow) -> Option<String> {
+    let ordering = row.ordering.as_ref()?;
+    let [on_order, orders, ran_out] = [&ordering.on_order, &ordering.orders, &ordering.ran_out].map(cell);
+    let name = named(&row.id, &row.label);
+    Some(format!(
+        "  {name}: {on_order} pieces on order; {orders} lots ordered a run; ran empty {ran_out} times a run"
+    ))
 }
 
 /// Parts that were short, for another model, or not in their turn.

@@ -18,6 +18,8 @@ pub struct StoreNow {
     pub queue: Vec<(u64, StepId)>,
     /// Lots that are ordered: when each will be there.
     pub coming: Vec<Time>,
+    /// What was there at the end of the last instant.
+    was_there: u64,
     /// Who has left the queue in this instant, with enough there for everybody who was ahead.
     served: Vec<(u64, StepId)>,
 }
@@ -33,6 +35,9 @@ pub struct StoreSum {
     pub starts: u64,
     pub waits: u64,
     pub lots: u64,
+    pub on_order: i128,
+    pub orders: u64,
+    pub ran_out: u64,
     pub short: u64,
     pub wrong: u64,
     pub out_of_turn: u64,
@@ -46,6 +51,7 @@ impl StoreNow {
             by_model: None,
             queue: Vec::new(),
             coming: Vec::new(),
+            was_there: 0,
             served: Vec::new(),
         }
     }
@@ -155,6 +161,7 @@ impl Follower<'_> {
             }
         }
         self.stores[part.index()].coming.push(arrives);
+        self.totals.stores[part.index()].orders += 1;
     }
 
     fn queue_changes(&mut self, unit: u64, step: StepId, part: PartId, joined: bool) {
@@ -259,7 +266,11 @@ impl Follower<'_> {
     /// The end of an attended instant: who is in a queue has work that is ready, and whoever lacks parts
     /// is in one.
     pub fn judge_stores(&mut self) {
-        self.stores.iter_mut().for_each(|store| store.served.clear());
+        for (store, sum) in self.stores.iter_mut().zip(&mut self.totals.stores) {
+            store.served.clear();
+            sum.ran_out += u64::from(store.pieces == 0 && store.was_there > 0);
+            store.was_there = store.pieces;
+        }
         if self.line.parts.is_empty() {
             return;
         }
@@ -290,6 +301,8 @@ impl Follower<'_> {
         for ((store, sum), part) in self.stores.iter().zip(&mut self.totals.stores).zip(&self.line.parts) {
             sum.level += i128::from(store.pieces) * i128::from(clock);
             sum.empty += if store.pieces == 0 { clock } else { 0 };
+            let lot = part.origin.lots().map_or(0, |lots| i128::from(lots.size));
+            sum.on_order += store.coming.len() as i128 * lot * i128::from(clock);
             sum.full += if store.pieces == u64::from(part.places) { clock } else { 0 };
         }
     }
@@ -310,6 +323,7 @@ impl Follower<'_> {
             };
             exact("level", now.level - then.level, counts.level);
             exact("time without any", (now.empty - then.empty).into(), counts.empty.0.into());
+            exact("pieces on order", now.on_order - then.on_order, counts.on_order);
             exact("time full", (now.full - then.full).into(), counts.full.0.into());
             let mut count = |what: &str, of: fn(&StoreSum) -> u64, reported: u64| {
                 let (least, most) = (of(now) - of(later), of(now) - of(then));
@@ -320,6 +334,8 @@ impl Follower<'_> {
             count("starts on", |s| s.starts, counts.starts);
             count("waits for", |s| s.waits, counts.waits);
             count("lots", |s| s.lots, counts.lots);
+            count("lots ordered", |s| s.orders, counts.orders);
+            count("times without any", |s| s.ran_out, counts.ran_out);
             count("starts short of", |s| s.short, counts.short);
             count("starts with the wrong", |s| s.wrong, counts.wrong);
             count("starts out of turn on", |s| s.out_of_turn, counts.out_of_turn);

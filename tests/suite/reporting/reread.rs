@@ -306,12 +306,15 @@ strict! {
         lots: Option<u64>,
         late_lots: Option<u64>,
         lots_kept_out: Option<u64>,
+        ordering: Option<Ordering>,
         short: Option<u64>,
         missing_min: Option<f64>,
         wrong: Option<u64>,
         out_of_turn: Option<u64>,
         rekit_min: Option<f64>,
     }
+
+    Ordering { on_order: Option<Estimate>, orders: Option<Estimate>, ran_out: Option<Estimate> }
 
     Feeder {
         id: String,
