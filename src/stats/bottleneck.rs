@@ -86,7 +86,7 @@ pub fn bottleneck(line: &Line, places: &[PlaceFigures], gains: &[Gain]) -> Bottl
         rank(method, of.filter_map(|(p, e)| Some((p, e?))).collect())
     };
     let mut findings = vec![
-        rank(Method::UnitsGained, gains.iter().map(|g| (g.place, g.units)).collect()),
+        sure(gains.iter().map(|g| (g.place, g.units)).collect()),
         ranked(
             Method::DelayCaused,
             &mut places.iter().filter(pushed).map(|p| (p.place, p.delay.as_ref().and_then(|d| d.per_push))),
@@ -130,6 +130,12 @@ fn rank(method: Method, figures: Vec<(PlaceId, Banded)>) -> Option<Finding> {
     let (first, top) = best.filter(|(_, e)| e.value > 0.0)?;
     let equals = figures.iter().filter(|(p, e)| *p != first && e.overlaps(&top)).map(|(p, _)| *p);
     Some(Finding { method, named: std::iter::once(first).chain(equals).collect(), figure: Some(top) })
+}
+
+/// Units gained, most first; nobody where even the greatest gain may be none.
+fn sure(gains: Vec<(PlaceId, Banded)>) -> Option<Finding> {
+    let is_sure = |f: &Finding| f.figure.and_then(|gain| gain.low).is_some_and(|low| low > 0.0);
+    rank(Method::UnitsGained, gains).filter(is_sure)
 }
 
 /// The place named first by the most trusted method that can tell; where every method is undecided
@@ -231,6 +237,15 @@ mod tests {
         let finding = rank(Method::PushesLast, figures).unwrap();
         assert_eq!(finding.named, vec![b, a]);
         assert_eq!(rank(Method::PushesLast, vec![(a, estimate(0.0, 0.1))]), None, "nobody is late");
+    }
+
+    #[test]
+    fn a_gain_that_may_be_none_names_nobody() {
+        let [a, b] = [0, 1].map(PlaceId);
+        let nothing = (b, estimate(0.0, 0.0));
+        let named = |gain| sure(vec![(a, gain), nothing]).map(|finding| finding.named);
+        assert_eq!(named(estimate(0.3, 0.2)), Some(vec![a]));
+        assert_eq!(named(estimate(0.3, 0.3)), None, "its band reaches 0");
     }
 
     #[test]
