@@ -263,14 +263,19 @@ impl Follower<'_> {
         }
     }
 
-    /// The end of an attended instant: who is in a queue has work that is ready, and whoever lacks parts
-    /// is in one.
-    pub fn judge_stores(&mut self) {
+    /// The end of an instant, or of the run.
+    pub fn instant_ends_in_stores(&mut self) {
         for (store, sum) in self.stores.iter_mut().zip(&mut self.totals.stores) {
             store.served.clear();
             sum.ran_out += u64::from(store.pieces == 0 && store.was_there > 0);
             store.was_there = store.pieces;
         }
+    }
+
+    /// The end of an attended instant: who is in a queue has work that is ready, and whoever lacks parts
+    /// is in one.
+    pub fn judge_stores(&mut self) {
+        self.instant_ends_in_stores();
         if self.line.parts.is_empty() {
             return;
         }

@@ -402,6 +402,7 @@ impl Follower<'_> {
         } else if end > self.now {
             self.pass_to(end);
         }
+        self.instant_ends_in_stores();
         let net = self.days.net(end) - self.days.net(start);
         if net != report.net {
             self.fault(
