@@ -51,7 +51,7 @@ impl StoreNow {
             by_model: None,
             queue: Vec::new(),
             coming: Vec::new(),
-            was_there: 0,
+            was_there: part.at_start.into(),
             served: Vec::new(),
         }
     }
