@@ -341,9 +341,13 @@ impl<W: Watcher> Run<'_, W> {
         }
         for part in 0..self.stores.len() {
             let level = self.level(part);
-            if self.stores[part].seen != level {
+            let StoreState { seen, since, .. } = self.stores[part];
+            if seen != level {
+                // A lot that comes at once finds it empty for no time.
+                let no_time = seen == 0 && since == self.clock.now();
                 self.close_level(part);
-                self.seen.parts[part].ran_out += u64::from(level == 0);
+                let counts = &mut self.seen.parts[part];
+                counts.ran_out = (counts.ran_out + u64::from(level == 0)).saturating_sub(no_time.into());
                 self.stores[part].seen = level;
             }
         }

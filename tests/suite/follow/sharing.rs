@@ -133,14 +133,17 @@ impl Follower<'_> {
         }
     }
 
-    /// Could a waiting step of an older unit use this person?
+    /// Could a waiting step of an older unit use this person? Older by the start or by the end of its move: which of them
+    /// counts is not settled.
     fn is_claimed(&self, unit: &Unit, gang: (CrewId, u16), person: u128) -> bool {
         let skills = skills_of(self.line, gang.0);
         self.served_by(gang).into_iter().any(|(number, place, _)| {
             let Some(other) = self.units.get(&number) else { return false };
             let waits = |what: &What| {
                 super::people::able(&self.needs_of(other, *what), &skills) & person != 0
-                    && (self.closes_window(other, *what) || other.entered <= unit.entered)
+                    && (self.closes_window(other, *what)
+                        || other.entered <= unit.entered
+                        || other.arrives <= unit.arrives)
             };
             self.ready_on(number, place).iter().any(waits)
         })

@@ -80,7 +80,9 @@ impl Follower<'_> {
         if let What::Step(step) = what {
             // Its equipment is taken now.
             self.note_passed(number, step);
-            if !self.uses_what_lies_there(number, step) {
+            // What was begun elsewhere has its parts.
+            let goes_on = self.units[&number].travels[step.index()].is_some_and(|left| left != Time::NEVER);
+            if !goes_on && !self.uses_what_lies_there(number, step) {
                 self.take_parts(number, step);
             }
         }
