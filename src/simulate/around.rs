@@ -17,7 +17,7 @@ pub(super) struct Around {
     pub lane_waits: Vec<i64>,
     /// A lot has fallen due or come, or a lorry has, at this instant.
     pub delivered: bool,
-    /// The line is being filled: no order is placed yet.
+    /// The line is being filled, and lanes for some models decide who comes: nothing is ordered ahead.
     pub filling: bool,
 }
 

@@ -253,7 +253,7 @@ impl Clock {
     }
 
     /// Net time at any instant, also one that is over.
-    pub fn net_of(&mut self, at: i64) -> i64 {
+    pub fn net_at(&mut self, at: i64) -> i64 {
         if self.calendar.is_none() {
             return at;
         }
@@ -267,7 +267,7 @@ impl Clock {
         if self.calendar.is_none() {
             return at + length;
         }
-        let net = self.net_of(at) + length;
+        let net = self.net_at(at) + length;
         let index = self.stretch_after(at);
         self.reaches(index, net)
     }
@@ -296,20 +296,6 @@ impl Clock {
             }
             at += 1;
         }
-    }
-
-    /// Net time at an instant not before now.
-    pub fn net_at(&mut self, at: i64) -> i64 {
-        if self.calendar.is_none() {
-            return at;
-        }
-        let mut index = self.cursor;
-        let mut stretch = self.stretch(index);
-        while at >= stretch.end {
-            index += 1;
-            stretch = self.stretch(index);
-        }
-        stretch.net + (at - stretch.start).max(0)
     }
 
     /// Net time of the grid's next signal after `signal`: the shift's start and k x `every`, k from 1.

@@ -20,22 +20,22 @@ pub struct Warmed {
     cold: Time,
 }
 
-impl<W: Watcher> Run<'_, W> {
+impl<'a, W: Watcher> Run<'a, W> {
     /// When a hold of `length` that begins now is over.
     #[inline]
     pub(super) fn end_of_hold(&mut self, bay: usize, local: u16, attended: bool, length: i64) -> i64 {
-        if self.must_be_warm(bay, local).is_none() {
+        let Some(warm) = self.must_be_warm(bay, local) else {
             return match attended {
                 true => self.clock_in_mut(bay).end_of_work(length),
                 false => self.clock.now() + length,
             };
-        }
+        };
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         self.warmed[at] = Warmed { since: self.clock.now(), length, cold: Time::ZERO };
-        self.end_in_the_warm(bay, local)
+        self.end_in_the_warm(bay, local, warm)
     }
 
-    fn must_be_warm(&self, bay: usize, local: u16) -> Option<&'_ Warmth> {
+    fn must_be_warm(&self, bay: usize, local: u16) -> Option<&'a Warmth> {
         if self.c.line.temperatures.is_empty() {
             return None;
         }
@@ -44,13 +44,11 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// When a hold that must be warm, and has begun, is over.
-    fn end_in_the_warm(&mut self, bay: usize, local: u16) -> i64 {
+    fn end_in_the_warm(&mut self, bay: usize, local: u16, warm: &Warmth) -> i64 {
         let c = self.c;
         let node = c.shop.node(bay, local as usize);
         let at = c.shop.bay_node0[bay] as usize + local as usize;
         let Warmed { since, length, .. } = self.warmed[at];
-        let warm = c.line.steps[node.step as usize].hold().and_then(|hold| hold.warm.as_ref());
-        let warm = warm.expect("it must be warm");
         let monday = Calendar::since_monday(c.line.calendar.as_ref()).0;
         let (ends, without_cold) = match node.kind {
             NodeKind::Hold { attended: true } => {
@@ -68,7 +66,8 @@ impl<W: Watcher> Run<'_, W> {
     /// Attended time has changed: when a hold ends that goes by it and must be warm; `None` for any other work.
     pub(super) fn end_of_attended_hold(&mut self, bay: usize, local: u16) -> Option<i64> {
         let attended = self.c.shop.node(bay, local as usize).kind == NodeKind::Hold { attended: true };
-        (attended && self.must_be_warm(bay, local).is_some()).then(|| self.end_in_the_warm(bay, local))
+        let warm = self.must_be_warm(bay, local).filter(|_| attended)?;
+        Some(self.end_in_the_warm(bay, local, warm))
     }
 
     /// The hold has ended: what the cold cost it is counted.
@@ -98,7 +97,7 @@ fn attended_end(warm: &Warmth, clock: &mut Clock, monday: i64, (from, length): (
     if length == 0 || warm.always() {
         return clock.end_of_work_from(from, length);
     }
-    let counts = |from: i64, to: i64| clock.net_of(to - monday) - clock.net_of(from - monday);
+    let counts = |from: i64, to: i64| clock.net_at(to - monday) - clock.net_at(from - monday);
     let found = warm_piece(warm, from + monday, length, counts);
     found.map_or(i64::MAX, |(start, left)| clock.end_of_work_from(start - monday, left))
 }

@@ -194,8 +194,7 @@ impl Follower<'_> {
         if let Some(right) = self.laid_out(number, step) {
             return right;
         }
-        // What was begun at an earlier place has them.
-        if self.units[&number].travels[step.index()].is_some_and(|left| left != Time::NEVER) {
+        if self.units[&number].has_begun_elsewhere(step) {
             return true;
         }
         self.line.steps[step.index()].uses.iter().all(|(part, pieces)| {

@@ -196,6 +196,11 @@ impl Unit {
         line.tests[test.index()].steps.iter().any(|s| self.applies(line, *s))
     }
 
+    /// What had begun at an earlier place: it goes on, and has its parts.
+    pub fn has_begun_elsewhere(&self, step: StepId) -> bool {
+        self.travels[step.index()].is_some_and(|left| left != Time::NEVER)
+    }
+
     /// Where a step is done on this unit.
     pub fn place_of(&self, line: &Line, step: StepId) -> PlaceId {
         // Off the line nothing but the repair is done.

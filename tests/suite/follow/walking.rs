@@ -80,9 +80,7 @@ impl Follower<'_> {
         if let What::Step(step) = what {
             // Its equipment is taken now.
             self.note_passed(number, step);
-            // What was begun elsewhere has its parts.
-            let goes_on = self.units[&number].travels[step.index()].is_some_and(|left| left != Time::NEVER);
-            if !goes_on && !self.uses_what_lies_there(number, step) {
+            if !self.units[&number].has_begun_elsewhere(step) && !self.uses_what_lies_there(number, step) {
                 self.take_parts(number, step);
             }
         }

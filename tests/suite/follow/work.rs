@@ -90,7 +90,7 @@ impl Follower<'_> {
         let whole = stated;
         let stated = Stated { length: whole.length - way, ..whole };
         let brought = unit.travels[step.index()];
-        let goes_on = brought.is_some_and(|left| left != Time::NEVER);
+        let goes_on = unit.has_begun_elsewhere(step);
         // Going on with work that was cut off is no new start.
         let start = unit.visits[step.index()] - u32::from(goes_on);
         if visit != start {
@@ -114,7 +114,6 @@ impl Follower<'_> {
             wrong.push(format!("{name} starts though it is stopped"));
         }
         self.check_equipment_and_room(number, step, stated, &walked, &mut wrong);
-        // What was begun elsewhere has its parts.
         if walked.is_none() && !goes_on && !self.uses_what_lies_there(number, step) {
             self.take_parts(number, step);
         }
