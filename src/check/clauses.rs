@@ -76,6 +76,7 @@ openers! {
     ClauseKind::Space { .. } => "space";
     ClauseKind::Times(_) => "times";
     ClauseKind::Drift { .. } => "drift";
+    ClauseKind::PullsOff(_) => "pull off";
     ClauseKind::First(_) => "first";
     ClauseKind::Can(_) => "can";
     ClauseKind::Hours { .. } => "from";
@@ -145,7 +146,7 @@ const TAKEN: &[(Word, &[&str])] = &[
         Word::Station,
         &[
             "crew", "bays", "length", "slots", "returns", "ordered", "after", "space", "times", "walk",
-            "drift", "stopping", "draws as",
+            "drift", "pull off", "stopping", "draws as",
         ],
     ),
     (Word::Rack, &["places", "returns", "ordered", "after", "space", "stopping", "draws as"]),

@@ -49,6 +49,7 @@ mod people;
 mod places;
 mod procedures;
 mod promises;
+mod pulling;
 mod quantity;
 mod release;
 mod relief;

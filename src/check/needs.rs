@@ -123,6 +123,14 @@ pub(super) fn judge(needs: &[Need], asking: &Asking, place: &Place, staff: &Staf
     true
 }
 
+/// Whether the full crew of a place can fill them at once.
+pub(super) fn can(needs: &[Need], place: &Place, staff: &Staff) -> bool {
+    match place.crew.map(|id| &staff.crews[id.index()]) {
+        Some(crew) => can_fill(needs, crew, staff),
+        None => needs.iter().all(|need| need.count == 0),
+    }
+}
+
 /// People of the crew who have a skill.
 fn able(crew: &Crew, staff: &Staff, skill: usize) -> u32 {
     crew.members

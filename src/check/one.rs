@@ -17,7 +17,7 @@ use super::steps::{self, Around, Steps};
 use super::{
     absence, across, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
     hours, lanes, learning, lets, manned, mix, movers, moving_holds, neighbours, order, orientation, parts,
-    promises, relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    promises, pulling, relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -104,6 +104,7 @@ fn shop(sorted: &Sorted, names: &Names, places: &[&Item], course: &mut Course, d
     let lanes = lanes::lanes(&asked, &ground, &course.models, names, desk);
     conveyor::lay(&statements(places), &segments, &mut ground, desk);
     drift::judge(&statements(places), &ground, desk);
+    pulling::stations(&statements(places), &mut ground, names, desk);
     let who = people::Asked {
         people: statements(&sorted.of_kind(Kind::People)),
         teams: sorted.of(Word::Team),
@@ -288,7 +289,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let known = (&work.steps, &work.keeps[..]);
     let equipment = gear::with_ranks(shop.gear.equipment, &equipment, known, names, desk);
     let guarded = safety::guarded(&work.steps, &work.tests, &shop.lanes, (&course.models, &course.options));
-    let line = Line {
+    let mut line = Line {
         name: sorted.single(Word::Line, desk).and_then(mix::label).unwrap_or_else(|| "line".to_string()),
         layout: label.to_string(),
         calendar: course.calendar,
@@ -336,6 +337,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
         promises,
         confidence,
     };
+    pulling::settle(&mut line, &shop.staff, desk);
     judge_whole(&line, desk);
     // What looks unused may be used by a statement that could not be read or is faulty.
     if desk.broken().is_empty() && !desk.has_errors() {

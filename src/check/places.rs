@@ -182,6 +182,7 @@ fn place(statement: &Statement, desk: &mut Desk) -> Place {
         ordered: clause!(statement, ClauseKind::Ordered => ()).is_some(),
         drift,
         early,
+        pulls_to: None,
         hours: OF_THE_LINE,
         returns_first: returns.is_none_or(|(first, _)| first),
         name: name.text,

@@ -164,6 +164,7 @@ fn step(
         zones,
         sides,
         travel: None,
+        off_line: Vec::new(),
         stays: clause!(statement, ClauseKind::Stays => ()).is_some(),
         may_stand: Vec::new(),
         beside: Vec::new(),

@@ -9,11 +9,11 @@ use super::quantity;
 use super::steps::{Around, Steps};
 use crate::diagnostic::words::{limits, travel as words};
 use crate::line::{
-    Keep, LateWork, MoveRule, OutcomeKind, PlaceId, Precedence, Segment, StepId, Test, Travel, Window,
+    Keep, LateWork, MoveRule, OutcomeKind, PlaceId, Precedence, Segment, Step, StepId, Test, Travel, Window,
 };
 use crate::syntax::tree::ClauseKind;
 
-/// What bars a task from travelling.
+/// What bars a task from being done elsewhere than at its own place.
 pub(super) struct Bound<'a> {
     pub order: Option<&'a Precedence>,
     pub tests: &'a [Test],
@@ -22,8 +22,9 @@ pub(super) struct Bound<'a> {
 }
 
 impl Bound<'_> {
-    fn why(&self, step: StepId, steps: &Steps) -> Option<String> {
-        let name = |id: StepId| &steps.steps[id.index()].name;
+    /// `is part of test q`, where something does.
+    pub fn why(&self, step: StepId, steps: &[Step]) -> Option<String> {
+        let name = |id: StepId| &steps[id.index()].name;
         for test in self.tests {
             let redone = |o: &OutcomeKind| match o {
                 OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
@@ -70,7 +71,7 @@ pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: 
         };
         let place = around.ground.find(to, around.names, desk);
         let (Some(factor), Some(last), true) = (factor, place, steps.placed[id.index()]) else { continue };
-        if let Some(why) = bound.why(id, steps) {
+        if let Some(why) = bound.why(id, &steps.steps) {
             desk.fault(words::may_not_travel(clause.span, &name, &why));
             continue;
         }

@@ -73,7 +73,7 @@ fn places(line: &Line, desk: &mut Desk) {
                 let sent = line.tests.iter().flat_map(|test| &test.outcomes).any(
                     |outcome| matches!(&outcome.kind, OutcomeKind::ToRepair { place, .. } if *place == id),
                 );
-                if !sent {
+                if !sent && !line.is_pulled_to(id) {
                     desk.fault(place_words::repair_bay_unreached(place.span, &place.name));
                 }
             }

@@ -24,6 +24,7 @@ mod part;
 mod people;
 mod place;
 mod precedence;
+mod pulling;
 mod relief;
 mod sharing;
 mod step;
@@ -163,7 +164,7 @@ impl Line {
     /// Work that runs may lose its end: something may stop, a push may cut it off, or people may be
     /// away who would go on with it.
     pub fn takes_ends_back(&self) -> bool {
-        let travels = || self.steps.iter().any(|step| step.travel.is_some());
+        let travels = || self.steps.iter().any(|step| self.may_be_brought(step));
         !self.stops.is_empty() || self.people_come_and_go() || travels() || self.has_drift()
     }
 
@@ -180,7 +181,7 @@ impl Line {
 
     /// Some task that takes parts may go on at later places, where it needs them no more.
     pub fn takes_parts_along(&self) -> bool {
-        self.steps.iter().any(|step| step.travel.is_some() && !step.uses.is_empty())
+        self.steps.iter().any(|step| !step.uses.is_empty() && self.may_be_brought(step))
     }
 
     /// More people than needed may share some work.

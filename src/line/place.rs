@@ -9,7 +9,8 @@ pub enum PlaceKind {
     Station,
     /// A station without crew: units wait and hold there.
     Rack,
-    /// Off the line; reached only from a test that sends units there. Its queue is unlimited.
+    /// Off the line; reached only from tests that send units there, and from stations that pull them off. Its queue
+    /// is unlimited.
     Repair,
 }
 
@@ -37,6 +38,8 @@ pub struct Place {
     pub drift: Time,
     /// How long before the signal its crew may begin on the unit in the place behind; zero if it never does.
     pub early: Time,
+    /// In a segment with a signal: the repair place to which a unit goes that is not done then.
+    pub pulls_to: Option<PlaceId>,
     /// Number of the hours that hold here, as `Line::calendar_of` has them: 0 the line's.
     pub hours: u16,
     pub span: Span,

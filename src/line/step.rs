@@ -72,6 +72,8 @@ pub struct Step {
     pub sides: Vec<ZoneId>,
     /// It may go on at later places when its segment is pushed before it is done.
     pub travel: Option<Travel>,
+    /// The repair places where it may be gone on with when its unit is pulled off the line.
+    pub off_line: Vec<PlaceId>,
     /// Balancing leaves it where it is.
     pub stays: bool,
     /// The stations where balancing may put it, in line order; anywhere if empty.

@@ -28,9 +28,9 @@ pub struct Node {
     pub dormant: bool,
     /// Set for the copy of a step that a window redoes elsewhere than at its own place.
     pub copy_of_window: Option<u16>,
-    /// May travel: which of `Shop::travelling`.
+    /// May be gone on with elsewhere: which of `Shop::travelling`.
     pub travels: Option<u16>,
-    /// Set for the copy of a step that came with its unit from an earlier place.
+    /// Set for the copy of a step that comes with its unit from another place.
     pub brought: bool,
     /// Set for the copy of a task that the crew of the place before may finish here.
     pub drifted: bool,

@@ -55,7 +55,7 @@ pub struct Shop {
     /// Gangs that may wait for each piece of equipment.
     pub waits_for_equipment: Vec<Vec<u16>>,
     pub windows: Vec<WindowNodes>,
-    /// Steps that may travel, in file order.
+    /// Steps that may be gone on with elsewhere than at their own place, in file order.
     pub travelling: Vec<u32>,
     /// People walk to some place.
     pub has_walks: bool,
@@ -162,7 +162,7 @@ impl Shop {
             waits_for_equipment: vec![Vec::new(); line.equipment.len()],
             windows: vec![WindowNodes { place: 0, undone: Vec::new(), closes: 0 }; line.windows.len()],
             travelling: (0..line.steps.len() as u32)
-                .filter(|s| line.steps[*s as usize].travel.is_some())
+                .filter(|s| line.may_be_brought(&line.steps[*s as usize]))
                 .collect(),
             has_walks: line.has_walks(),
             has_shared: line.shares_work(),

@@ -3,10 +3,10 @@
 use super::crew::{Idle, choose};
 use super::gang::Gang;
 use super::node::{Node, step_node};
-use crate::line::Line;
+use crate::line::{Line, PlaceId};
 
-/// Adds to a place's nodes a dormant copy of every step that may be brought there and that its crew can
-/// do, with its edges to what follows it here. (Where a step waits for it, or where it must be done at
+/// Adds to a place's nodes a dormant copy of every step that may be brought there, along the line or off it, and that
+/// its crew can do, with its edges to what follows it here. (Where a step waits for it, or where it must be done at
 /// the latest, the checker has seen to it that the crew can.)
 pub(super) fn add_copies(
     line: &Line,
@@ -20,15 +20,16 @@ pub(super) fn add_copies(
     let mut copies: Vec<(usize, usize)> = Vec::new();
     for (k, index) in travelling.iter().enumerate() {
         let step = &line.steps[*index as usize];
-        let Some(travel) = step.travel else { continue };
-        let on_the_way = step.place.index() < place && place <= travel.to.index();
+        let on_the_way =
+            step.travel.is_some_and(|travel| step.place.index() < place && place <= travel.to.index());
+        let off_line = line.goes_on_off_line(step, PlaceId::from_index(place));
         let can = |needs: &Vec<crate::line::Need>| match crew {
             Some(gang) => {
                 choose(gang, needs, gang.all, Idle::anywhere(&vec![0; gang.people.len()])).is_some()
             }
             None => needs.is_empty(),
         };
-        if on_the_way && step.needs.iter().all(can) {
+        if off_line || on_the_way && step.needs.iter().all(can) {
             let mut node = step_node(line, *index as usize, None);
             (node.dormant, node.brought, node.travels) = (true, true, Some(k as u16));
             copies.push((*index as usize, list.len()));

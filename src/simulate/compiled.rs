@@ -35,6 +35,8 @@ pub struct Stretch {
     pub on_the_grid: bool,
     /// Late work travels: at most so many open tasks on one unit.
     pub late: Option<u32>,
+    /// Some place of it pulls units off the line.
+    pub pulls: bool,
     /// Length of one move.
     pub index: i64,
 }
@@ -58,10 +60,12 @@ pub struct Compiled<'a> {
     pub pushed: Vec<usize>,
     /// Per place: units may be pushed on from it with something that runs.
     pub moves_on: Vec<bool>,
+    /// Per place: units may be pulled off the line to it.
+    pub pulled_to: Vec<bool>,
     /// Some crew begins on the unit in the place behind.
     pub has_early: bool,
-    /// Some work may travel, in the order of `Shop::travelling`: its last place, the factor on what is
-    /// left of it, and per model the time of one that was not begun.
+    /// Work that may be gone on with elsewhere, in the order of `Shop::travelling`: its last place, the factor on what
+    /// is left of it, and per model the time of one that was not begun.
     pub travel: Vec<TravelPlan>,
     /// Something may stop.
     pub has_stops: bool,
@@ -183,6 +187,7 @@ impl<'a> Compiled<'a> {
             takers,
             taken_by,
             lanes: LanesPlan::new(line, &stream),
+            pulled_to: line.places_in_order().map(|p| line.is_pulled_to(p)).collect(),
             next: line.places_in_order().map(|p| line.place_after(p).map(|next| next.0)).collect(),
             begins: line.places_in_order().map(|p| begins(line, p)).collect(),
             line_of: line.places_in_order().map(|p| line_of(line, p)).collect(),
@@ -243,6 +248,7 @@ fn stretches(line: &Line) -> Vec<Stretch> {
                 | MoveRule::PushedWhenReady { .. }
                 | MoveRule::WhenReady { .. } => None,
             },
+            pulls: line.places[s.first.index()..=s.last.index()].iter().any(|place| place.pulls_to.is_some()),
             on_the_grid: matches!(s.rule, MoveRule::PushedEvery { on_the_grid: true, .. }),
             index: s.rule.index().0,
         })

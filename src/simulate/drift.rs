@@ -66,6 +66,7 @@ impl<W: Watcher> Run<'_, W> {
         let mut late = 0;
         for place in stretch.first..=stretch.last {
             let bay = self.due_bay(place);
+            self.places[place].pulls = false;
             if self.may_be_pushed(bay) {
                 continue;
             }
@@ -76,6 +77,11 @@ impl<W: Watcher> Run<'_, W> {
                 *goes = drifts;
             }
             if drifts || stretch.late.is_some_and(|most| self.may_go_open(bay, most)) {
+                continue;
+            }
+            // Rather off the line than waited for.
+            if stretch.pulls && self.may_be_pulled_off(bay, stretch.first..place) {
+                self.places[place].pulls = true;
                 continue;
             }
             match over {

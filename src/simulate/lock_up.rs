@@ -129,7 +129,9 @@ impl<W: Watcher> Run<'_, W> {
         (stretch.first..=stretch.last).find_map(|other| {
             let due = self.c.shop.places[other].bay0 as usize + self.places[other].due as usize;
             let unit = self.bays[due].unit;
-            (unit != NONE && !self.bays[due].done && self.bays[due].fate == Fate::Stays)
+            // A unit that may be pulled off holds nobody for good.
+            let holds = self.c.line.places[other].pulls_to.is_none();
+            (unit != NONE && holds && !self.bays[due].done && self.bays[due].fate == Fate::Stays)
                 .then_some((other, unit))
         })
     }

@@ -38,6 +38,7 @@ mod overtime;
 mod pauses;
 mod plain;
 mod presence;
+mod pulling;
 mod push_account;
 mod pushes;
 mod queue;

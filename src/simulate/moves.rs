@@ -82,11 +82,10 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Units that are done at the last place (unpaced) leave the line.
     fn finish_blocked(&mut self) {
-        if self.is_halted(self.c.line.on_line - 1) {
-            return;
-        }
+        let halted = |run: &Self, bay: u32| run.is_halted(run.c.shop.bay_place[bay as usize] as usize);
         while self.yard_has_room()
-            && let Some(bay) = self.exit.pop_front()
+            && let Some(at) = self.exit.iter().position(|bay| !halted(self, *bay))
+            && let Some(bay) = self.exit.remove(at)
         {
             self.floor.drop_keeps(&self.c.shop, bay as usize);
             let row = self.leave_bay(bay as usize);
@@ -120,6 +119,7 @@ impl<W: Watcher> Run<'_, W> {
         if !self.c.lanes.is_empty() {
             self.look_at_row(place);
         }
+        self.look_who_may_be_pulled_off(place);
         // Room here may be what a pushed segment upstream waits for.
         if !self.c.pushed.is_empty() && place > 0 && place < self.c.line.on_line {
             let before = self.c.stretch_of[place - 1];

@@ -192,6 +192,8 @@ pub struct PlaceCounts {
     pub delay_caused: Time,
     /// Pushes at which it was not moved because a returning unit took a place downstream.
     pub held_for_return: u64,
+    /// Units that were pulled off the line here.
+    pub pulled_off: u64,
     /// Units that were pushed on from here with work left, and the longest of it, net time, unit by unit.
     pub drifted: u64,
     pub drifted_left: Time,

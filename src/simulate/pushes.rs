@@ -55,6 +55,7 @@ impl<W: Watcher> Run<'_, W> {
         let exit = self.due_bay(stretch.last);
         let leaves = self.bays[exit].unit;
         let room = leaves == NONE
+            || self.places[stretch.last].pulls
             || self.has_room_after(stretch.last)
                 && self.carriers_for(stretch.last + 1, self.units.rows[leaves as usize].carriers);
         if room {
@@ -73,7 +74,8 @@ impl<W: Watcher> Run<'_, W> {
     /// What was not ready at the last look is not yet: most often so, and told at once.
     fn waits_still(&self, s: usize) -> bool {
         let stretch = &self.c.stretches[s];
-        let plain = !self.c.has_drift && stretch.late.is_none() && self.floor.halts.any == 0;
+        let plain =
+            !self.c.has_drift && stretch.late.is_none() && !stretch.pulls && self.floor.halts.any == 0;
         let place = usize::from(self.stretches[s].unready);
         plain && place >= stretch.first && !self.may_be_pushed(self.due_bay(place))
     }
@@ -134,13 +136,18 @@ impl<W: Watcher> Run<'_, W> {
         self.see(Event::Pushed { segment: SegmentId::from_index(s) });
         self.book_push(s);
         self.movers_begin(s, self.clock.now() + stretch.index);
-        // The place nearest to the exit at which a returning unit waits: those before it stand still.
+        // The place nearest to the exit at which a returning unit waits: those before it stand still, unless the push
+        // would bring it a hole.
         let returning = (stretch.first..=stretch.last).rev().find(|p| {
-            let brings_hole = || *p == stretch.first || self.bays[self.due_bay(*p - 1)].unit == NONE;
-            !self.places[*p].returns.is_empty() && (self.c.line.places[*p].returns_first || brings_hole())
+            !self.places[*p].returns.is_empty()
+                && (self.c.line.places[*p].returns_first || self.brings_hole(stretch.first, *p))
         });
+        let moves_from = returning.filter(|p| !self.brings_hole(stretch.first, *p)).unwrap_or(stretch.first);
+        if stretch.pulls {
+            self.pull_off_who_is_late(moves_from..=stretch.last);
+        }
         for place in (stretch.first..=stretch.last).rev() {
-            if returning.is_some_and(|r| place < r) {
+            if place < moves_from {
                 self.seen.places[place].held_for_return += 1;
                 continue;
             }
@@ -153,10 +160,11 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
             // The place after it has got what came, a unit or a hole; its next bay is due.
-            if place < stretch.last {
+            if place < stretch.last && returning != Some(place + 1) {
                 self.turn(place + 1);
             }
             if returning == Some(place) {
+                // In the place of the hole, or of those who stand still.
                 if let Some(row) = self.places[place].returns.pop_front() {
                     self.enter_with_push(row, bay, Spot::Outside(PlaceId::from_index(place)), stretch.index);
                 }
@@ -170,6 +178,12 @@ impl<W: Watcher> Run<'_, W> {
         if stretch.index == 0 {
             self.push_arrives(s);
         }
+    }
+
+    /// Nobody would come to the place along the line with the push. (At the first one a returning unit takes the turn of
+    /// whoever enters.)
+    fn brings_hole(&self, first: usize, place: usize) -> bool {
+        place == first || self.bays[self.due_bay(place - 1)].unit == NONE || self.places[place - 1].pulls
     }
 
     /// With an index of zero, too, a pushed unit is on its way until `push_arrives`.

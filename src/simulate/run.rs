@@ -83,6 +83,8 @@ pub(super) struct PlaceState {
     pub free: u16,
     /// Pushed segments: the bay whose turn it is.
     pub due: u16,
+    /// The unit that is due there is pulled off the line with the push.
+    pub pulls: bool,
     pub bay_level_since: i64,
     pub slot_level_since: i64,
     pub last_arrival: i64,

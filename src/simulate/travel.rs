@@ -10,10 +10,14 @@ use crate::line::{Line, PlaceId, StepId};
 use crate::schedule::{Shop, Status};
 use crate::units::{Time, whole_half_even};
 
-/// How far a step may travel, compiled.
+/// A step that may be gone on with elsewhere, compiled.
 pub struct TravelPlan {
+    /// The last place of the line where it may be.
     pub to: usize,
+    /// On its time elsewhere.
     pub factor: f64,
+    /// The places off the line where it may be.
+    pub off_line: Vec<usize>,
     /// Per model: all of it, done elsewhere.
     pub whole: Vec<Timer>,
 }
@@ -25,13 +29,15 @@ pub(super) fn travel_plans(
 ) -> Vec<TravelPlan> {
     let steps = shop.travelling.iter().map(|step| &line.steps[*step as usize]);
     steps
-        .filter_map(|step| {
-            let travel = step.travel?;
+        .map(|step| {
+            let factor = step.travel.map_or(1.0, |travel| travel.factor);
             let whole = step.times.iter().map(|time| {
                 let stream = stream(Purpose::TaskTime, &step.draws_as);
-                Timer::new(&time.dist, time.factor * travel.factor, 0, stream)
+                Timer::new(&time.dist, time.factor * factor, 0, stream)
             });
-            Some(TravelPlan { to: travel.to.index(), factor: travel.factor, whole: whole.collect() })
+            let to = step.travel.map_or(step.place, |travel| travel.to).index();
+            let off_line = step.off_line.iter().map(|place| place.index()).collect();
+            TravelPlan { to, factor, off_line, whole: whole.collect() }
         })
         .collect()
 }
@@ -61,6 +67,13 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The unit is about to be pushed on: what runs is cut off, what is open goes with it.
     pub(super) fn take_along(&mut self, bay: usize) {
+        let stretch = self.c.stretch_of[self.c.shop.bay_place[bay] as usize];
+        self.seen.segments[stretch].taken_along += self.cut_off_what_is_open(bay);
+    }
+
+    /// What runs on the unit ends here, and all that is open goes with it; how much that is, in tasks.
+    pub(super) fn cut_off_what_is_open(&mut self, bay: usize) -> u64 {
+        let mut tasks = 0;
         let shop = &self.c.shop;
         let (place, base) = (shop.bay_place[bay] as usize, shop.bay_node0[bay] as usize);
         let row = self.bays[bay].unit;
@@ -82,7 +95,7 @@ impl<W: Watcher> Run<'_, W> {
                 (Status::Waiting | Status::Ready | Status::Done, false) => WHOLE,
             };
             self.units.set_open(row, k, left);
-            self.seen.segments[self.c.stretch_of[place]].taken_along += 1;
+            tasks += 1;
             if W::WATCHING {
                 let (unit, step) = (self.number(bay), StepId(node.step));
                 let left = if left == WHOLE { Time::NEVER } else { Time(left) };
@@ -95,6 +108,7 @@ impl<W: Watcher> Run<'_, W> {
             self.note_who_waits();
         }
         self.units.rows[row as usize].waits_since = now;
+        tasks
     }
 
     /// What runs ends here; what is left of it, for all the people that the step names, where it goes as travelling
@@ -158,11 +172,13 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// Work on a brought step begins or goes on (`1`), pauses, ends or is cut off again (`-1`): it
-    /// enters the account with minus now and leaves it with plus now.
+    /// enters the account with minus now and leaves it with plus now. Off the line the place has its own.
     pub(super) fn works_elsewhere(&mut self, bay: usize, sign: i64) {
         let stretch = self.c.stretch_of[self.c.shop.bay_place[bay] as usize];
-        self.stretches[stretch].elsewhere += sign;
-        self.seen.segments[stretch].done_elsewhere -= Time(sign * self.clock.net());
+        if let Some(state) = self.stretches.get_mut(stretch) {
+            state.elsewhere += sign;
+            self.seen.segments[stretch].done_elsewhere -= Time(sign * self.clock.net());
+        }
     }
 
     /// The counted window begins or ends: what is worked on now is counted from (`-1`) or up to (`1`) it.

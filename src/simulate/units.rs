@@ -18,6 +18,8 @@ pub enum Way {
     /// Returning from `test`, `outcome`; next to visit: stop `at` of its route (the repair place
     /// counts as stop 0 of its outcome, and the test's own place follows the last one).
     Returning { test: u16, outcome: u16, at: u16 },
+    /// Pulled off the line at place `from`: on the way to the place off the line, or there.
+    PulledOff { from: u16, is_off: bool },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -68,7 +70,7 @@ pub struct Units {
     attempts: Vec<u16>,
     /// Per window: clock time at which it opened, or -1.
     opened: Vec<i64>,
-    /// Per travelling step: 0, or what is left of it that the unit brings along; `WHOLE`: not begun.
+    /// Per step that may be gone on with elsewhere: 0, or what is left of it that the unit brings along; `WHOLE`: not begun.
     open: Vec<i64>,
     travelling: usize,
     /// Ways broken off by a fail on the way, the innermost last; kept only where units return.

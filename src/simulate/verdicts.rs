@@ -153,7 +153,11 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Where a returning unit goes next.
     pub(super) fn next_stop(&self, row: Row) -> Option<PlaceId> {
-        match stop_at(self.c.line, self.units.rows[row as usize].way)? {
+        let way = self.units.rows[row as usize].way;
+        if let Way::PulledOff { from, is_off } = way {
+            return self.way_of_pulled(row, usize::from(from), is_off);
+        }
+        match stop_at(self.c.line, way)? {
             Stop::Repair(place) | Stop::Test(place) => Some(place),
             Stop::Visit(visit) => Some(visit.place),
         }
@@ -161,9 +165,12 @@ impl<W: Watcher> Run<'_, W> {
 
     /// Leaves its bay and waits outside the next stop of its way.
     pub(super) fn go_to_next_stop(&mut self, bay: usize) {
-        let from = self.spot_of(bay);
+        let (from, next) = (self.spot_of(bay), self.next_stop(self.bays[bay].unit));
+        if !self.rejoins(bay) {
+            return;
+        }
         let row = self.leave_bay(bay);
-        let Some(place) = self.next_stop(row) else { return };
+        let Some(place) = next else { return };
         let now = self.clock.now();
         let unit = &mut self.units.rows[row as usize];
         unit.blocked = 0;
@@ -185,7 +192,14 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn begin_visit(&mut self, bay: usize, place: usize) -> Option<u16> {
         let row = self.bays[bay].unit;
         let way = self.units.rows[row as usize].way;
-        let Way::Returning { test, outcome, at } = way else { return None };
+        let (test, outcome, at) = match way {
+            Way::Returning { test, outcome, at } => (test, outcome, at),
+            Way::PulledOff { from, .. } => {
+                self.is_off(row, from);
+                return None;
+            }
+            Way::Series => return None,
+        };
         let undo = |units: &mut super::units::Units, steps: &mut dyn Iterator<Item = u32>| {
             steps.for_each(|s| units.set_done(row, s, false))
         };

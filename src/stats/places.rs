@@ -28,6 +28,8 @@ pub struct PlaceFigures {
     pub delay: Option<Delay>,
     /// Pushes at which it stood still for a returning unit, all replications.
     pub held_for_return: u64,
+    /// Pushes at which its unit was pulled off the line, as a share of them; `None` where none ever is.
+    pub pulled_off: Option<Banded>,
     pub drift: Option<Drift>,
     /// Units that its crew had begun in the place behind; `None` where it never does.
     pub early: Option<Drift>,
@@ -109,6 +111,9 @@ fn place(line: &Line, runs: &[Replication], p: usize) -> PlaceFigures {
         last: last(line, runs, p),
         delay: delay(line, runs, p),
         held_for_return: runs.iter().map(|r| r.places[p].held_for_return).sum(),
+        pulled_off: place.pulls_to.and_then(|_| {
+            ratio_of(runs, line.confidence, |r| (r.places[p].pulled_off, pushes(line, r, p).unwrap_or(0)))
+        }),
         drift: line
             .drifts(p)
             .then(|| drift(line, runs, p, |r| (r.places[p].drifted, r.places[p].drifted_left))),

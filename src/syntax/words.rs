@@ -250,6 +250,7 @@ pub const CLAUSES: &[ClauseWord] = &[
     clause("chosen", "how a unit chooses its lane"),
     clause("lorries", "how many units a lorry takes from a yard, and when"),
     clause("drift", "how far a crew may work beyond its station"),
+    clause("pull off", "where a unit goes that is not done when its segment is pushed"),
     clause(
         "may",
         "how far unfinished work may travel; a hold that runs on while its unit is pushed; the stations where balancing \

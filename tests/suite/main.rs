@@ -52,6 +52,7 @@ mod plain_lines;
 mod plants;
 mod pod_hall;
 mod published;
+mod pulling;
 mod questions;
 mod random_lines;
 mod reading;

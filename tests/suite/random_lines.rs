@@ -10,6 +10,7 @@ mod feeders;
 mod fetching;
 mod lanes;
 mod movers;
+mod pulling;
 mod stops;
 pub mod write;
 

@@ -300,6 +300,7 @@ fn clause() -> BoxedStrategy<String> {
         "late work travels up to 5 items",
         "drift 0.6 min",
         "drift 0.6 min both ways",
+        "pull off to R1",
         "drift 0.6 min early",
         "may travel to B13 x 1.6",
         "may stand at A03 , A05 to A07",

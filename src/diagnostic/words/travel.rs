@@ -33,6 +33,29 @@ pub fn hold_stays(span: Span, hold: &str, why: &str) -> Diagnostic {
     bad(span, format!("hold {hold} {why} and may not move"), "must end where it began", cure)
 }
 
+/// A station pulls units off to a place on the line.
+pub fn pulled_onto_the_line(span: Span, station: &str, to: &str) -> Diagnostic {
+    let headline = format!("{station} pulls units off to {to}, which is on the line");
+    bad(span, headline, "not off the line", "name a `repair` place")
+}
+
+pub fn no_signal_to_pull_off(span: Span, station: &str) -> Diagnostic {
+    let headline = format!("{station} pulls units off, and no signal pushes its units on");
+    bad(
+        span,
+        headline,
+        "nothing to be late for",
+        "only in a segment that is `pushed every ...`: leave out `pull off`",
+    )
+}
+
+pub fn nothing_to_pull_off(span: Span, station: &str, to: &str) -> Diagnostic {
+    let headline =
+        format!("{station} pulls units off to {to}, and nothing of its work can be gone on with there");
+    let cure = format!("give {to} a crew that can do a task of {station}, or leave out `pull off`");
+    bad(span, headline, "the line holds for all of it", &cure)
+}
+
 pub fn nothing_travels(span: Span, segment: &str) -> Diagnostic {
     let headline = format!("late work travels in segment {segment}, and no task in it may travel");
     bad(span, headline, "nothing to travel", "say `may travel to ...` of a task, or leave out `late work`")

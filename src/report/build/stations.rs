@@ -42,6 +42,7 @@ fn station(line: &Line, summary: &Summary, figures: &PlaceFigures, loads: &[Load
         delay_caused_min: delay.and_then(|d| shown_if(&d.per_push)),
         delay_caused_min_per_shift: delay.and_then(|d| shown_if(&d.per_shift)),
         held_for_return: figures.held_for_return,
+        pulled_off: shown_if(&figures.pulled_off),
         drifts: figures.drift.as_ref().and_then(|d| shown_if(&d.share)),
         overrun_min: shown_if(&figures.overrun),
         drift_min: figures.drift.as_ref().and_then(|d| shown_if(&d.minutes)),

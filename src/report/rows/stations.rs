@@ -49,6 +49,9 @@ pub struct StationRow {
     pub delay_caused_min_per_shift: Option<Estimate>,
     /// Pushes at which it stood still for a returning unit, all replications.
     pub held_for_return: u64,
+    /// Share of the segment's pushes at which its unit was pulled off the line; left out where it pulls none off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pulled_off: Option<Estimate>,
     /// Share of the segment's pushes at which its unit went on with work left, and minutes of it per push; left
     /// out where its crew does not drift.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -28,6 +28,10 @@ pub fn stations(report: &Report) -> Table {
             })
             .count("pushes held for a return", "pushes", "/held_for_return", |s| Some(s.held_for_return)),
     };
+    let table = match report.stations.iter().any(|s| s.pulled_off.is_some()) {
+        false => table,
+        true => table.estimate("pulled off the line", SHARE, "/pulled_off", |s| s.pulled_off),
+    };
     let table = match report.stations.iter().any(|s| s.drifts.is_some()) {
         false => table,
         true => table.estimate("pushed on with work left", SHARE, "/drifts", |s| s.drifts).estimate(

@@ -182,34 +182,36 @@ pub fn pushes(report: &Report) -> Vec<String> {
 
 /// Where people work on into breaks.
 fn overruns(report: &Report) -> Vec<String> {
-    let of = |s: &StationRow| s.overrun_min.as_ref().map(|min| format!("{} {}", s.id, banded(min)));
-    let named: Vec<String> = report.stations.iter().filter_map(of).collect();
+    of_some(report, "worked on into breaks, person-min a shift", |s| {
+        s.overrun_min.as_ref().map(|min| format!("{} {}", s.id, banded(min)))
+    })
+}
+
+/// The stations of which there is something to say, after one word for all of it.
+fn of_some(report: &Report, what: &str, said: impl Fn(&StationRow) -> Option<String>) -> Vec<String> {
+    let named: Vec<String> = report.stations.iter().filter_map(said).collect();
     if named.is_empty() {
         return Vec::new();
     }
-    let text = format!("worked on into breaks, person-min a shift: {}", named.join("; "));
+    let text = format!("{what}: {}", named.join("; "));
     wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect()
 }
 
-/// Who is pushed on with work left, and who is begun in the place behind.
+/// Whose units are pulled off or pushed on with work left, and who is begun in the place behind.
 fn drifts(report: &Report) -> Vec<String> {
-    let said = |what: &str, of: fn(&StationRow) -> Option<(&Estimate, &Estimate)>| {
-        let named: Vec<String> = report
-            .stations
-            .iter()
-            .filter_map(|s| {
-                let (share, minutes) = of(s)?;
-                Some(format!("{} {}, {} min a push", s.id, banded_percent(share), banded(minutes)))
-            })
-            .collect();
-        let text = format!("{what}, of pushes: {}", named.join("; "));
-        match named.is_empty() {
-            true => Vec::new(),
-            false => wrapped(&text, WIDTH - 2, "  ").into_iter().map(indented).collect(),
-        }
+    let minutes = |what: &str, of: fn(&StationRow) -> Option<(&Estimate, &Estimate)>| {
+        of_some(report, what, |s| {
+            let (share, minutes) = of(s)?;
+            Some(format!("{} {}, {} min a push", s.id, banded_percent(share), banded(minutes)))
+        })
     };
-    let mut lines = said("pushed on with work left", |s| s.drifts.as_ref().zip(s.drift_min.as_ref()));
-    lines.extend(said("begun in the place behind", |s| {
+    let mut lines = of_some(report, "pulled off the line, of pushes", |s| {
+        s.pulled_off.as_ref().map(|share| format!("{} {}", s.id, banded_percent(share)))
+    });
+    lines.extend(minutes("pushed on with work left, of pushes", |s| {
+        s.drifts.as_ref().zip(s.drift_min.as_ref())
+    }));
+    lines.extend(minutes("begun in the place behind, of pushes", |s| {
         s.begun_early.as_ref().zip(s.begun_early_min.as_ref())
     }));
     lines

@@ -52,6 +52,7 @@ impl Builder<'_> {
                 | Rule::on_fail
                 | Rule::up_to
                 | Rule::no_two
+                | Rule::pulls_off
                 | Rule::stored
                 | Rule::late_work
                 | Rule::may_move
@@ -86,6 +87,7 @@ impl Builder<'_> {
             }
             Rule::goes_first => ClauseKind::First(parts(clause).map(|names| self.names(names)).collect()),
             Rule::drift => self.drift(clause)?,
+            Rule::pulls_off => ClauseKind::PullsOff(self.name(&parts(clause).due())),
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,
             Rule::pause => self.pause(clause)?,

@@ -244,6 +244,8 @@ pub enum ClauseKind {
         amount: Expr,
         how: DriftHow,
     },
+    /// `pull off to r1` (station): a unit that is not done at the signal goes there
+    PullsOff(Name),
     /// `draws as OLD` keeps the random draws of a renamed thing
     DrawsAs(Name),
     /// `uses 1 panels, 2 trims`

@@ -27,6 +27,7 @@ mod overtime;
 mod parts;
 mod people;
 mod presence;
+mod pulling;
 mod push;
 mod settle;
 mod sharing;

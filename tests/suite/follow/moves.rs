@@ -193,6 +193,10 @@ impl Follower<'_> {
                     wrong.push("goes to a place that its route does not name".to_string());
                 }
             }
+            (_, None) if self.is_pull(unit, at, to) => {
+                self.check_pull((at, bay), wrong);
+                self.pulled_off(number, at, to_place);
+            }
             (_, None) => {
                 self.check_done(unit, at, wrong);
                 let kind = line.places[at.index()].kind;
@@ -200,6 +204,9 @@ impl Follower<'_> {
                     wrong.push(format!("goes on to {}, which does not come next", spot_text(self, to)));
                 } else {
                     self.check_turn(number, at, to, wrong);
+                }
+                if self.is_to_be_pulled(at) {
+                    wrong.push("goes on though the push takes it off the line".to_string());
                 }
                 self.check_push_exit((at, bay), wrong);
             }
@@ -375,6 +382,10 @@ impl Follower<'_> {
                 if unit.returning {
                     unit.route.pop_front();
                 }
+                // Back on the line it is a unit like any other.
+                if line.places[place.index()].kind != PlaceKind::Repair && unit.off.take().is_some() {
+                    unit.returning = false;
+                }
                 if unit.asked == Some(Asked::Leave) {
                     unit.asked = None;
                 }
@@ -431,10 +442,14 @@ impl Follower<'_> {
             return self.fault(Some(number), Some(last), "finishes and is not there");
         };
         let (mut wrong, mut exit) = (Vec::new(), None);
-        if self.is_halted(last) {
+        if unit.bay().is_some_and(|(place, _)| self.is_halted(place)) {
             wrong.push("leaves a stopped place".to_string());
         }
         match unit.bay() {
+            Some((place, _)) if unit.off == Some(last) => {
+                // It was pulled off at the last station: nothing is behind it.
+                self.check_done(unit, place, &mut wrong);
+            }
             Some((place, bay)) if place == last => {
                 self.check_done(unit, last, &mut wrong);
                 if unit.arrives > self.now {
@@ -524,7 +539,7 @@ impl Follower<'_> {
             return false;
         }
         if self.next_on_line(place).is_none() {
-            let at_end = place.index() + 1 == self.line.on_line;
+            let at_end = place.index() + 1 == self.line.on_line || unit.off.is_some();
             return self.truck_has_room(place) && (!at_end || self.yard_has_room());
         }
         let open = |next: &PlaceId| self.has_place_for_new(*next) && self.has_carriers(Some(unit), *next);

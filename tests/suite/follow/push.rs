@@ -23,9 +23,19 @@ struct PushNow {
     left: Vec<usize>,
     entered: Vec<usize>,
     returned: Option<usize>,
+    /// Whose units leave the line, by their position.
+    pulled: Vec<usize>,
     /// Somebody stood before the segment, and returning units before its places, as the push began.
     waiting: Option<u64>,
     waiting_returns: Vec<(usize, u64)>,
+}
+
+impl PushNow {
+    /// The position from which on all move: a returning unit takes the place of a hole, or of those before it.
+    fn moves_from(&self) -> usize {
+        let hole = |p: usize| p == 0 || self.fronts[p - 1].1.is_none() || self.pulled.contains(&(p - 1));
+        self.returned.filter(|p| !hole(*p)).unwrap_or(0)
+    }
 }
 
 impl Follower<'_> {
@@ -72,6 +82,7 @@ impl Follower<'_> {
             left: Vec::new(),
             entered: Vec::new(),
             returned: None,
+            pulled: Vec::new(),
             waiting: self.places[first].slots.front().copied(),
             waiting_returns: Vec::new(),
         };
@@ -100,6 +111,9 @@ impl Follower<'_> {
             });
             push.waiting_returns.extend(returns.map(|u| (p - first, *u)).next());
         }
+        let fronts: Vec<Option<u64>> = push.fronts.iter().map(|(_, unit)| *unit).collect();
+        push.pulled = self.who_is_pulled_off(segment, &fronts);
+        push.unready.retain(|(position, ..)| !push.pulled.contains(position));
         let sum = &mut self.totals.pushes[segment.index()];
         sum.count += 1;
         match (rule, signal) {
@@ -136,6 +150,21 @@ impl Follower<'_> {
         }
     }
 
+    /// A unit leaves the line: only at a push, and only if it would hold the line.
+    pub fn check_pull(&mut self, (place, bay): (PlaceId, u16), wrong: &mut Vec<String>) {
+        self.check_push_exit((place, bay), wrong);
+        if !self.is_to_be_pulled(place) {
+            wrong.push("is pulled off the line though it need not be, or may not".to_string());
+        }
+    }
+
+    /// The push takes the unit of the place off the line.
+    pub fn is_to_be_pulled(&self, place: PlaceId) -> bool {
+        self.pushed_position(place).is_some_and(|(segment, position)| {
+            self.segments[segment.index()].push.as_ref().is_some_and(|push| push.pulled.contains(&position))
+        })
+    }
+
     /// A unit enters a bay of a pushed segment: only at a push, only the bay that was left.
     pub fn check_push_entry(
         &mut self,
@@ -170,7 +199,7 @@ impl Follower<'_> {
     pub fn due_bay(&self, segment: SegmentId, place: PlaceId) -> Option<u16> {
         let (first, _) = self.places_of(segment);
         let push = self.segments[segment.index()].push.as_ref();
-        let moved = push.is_some_and(|push| place.index() - first >= push.returned.unwrap_or(0));
+        let moved = push.is_some_and(|push| place.index() - first >= push.moves_from());
         let rotation = &self.places[place.index()].rotation;
         rotation.get(usize::from(moved) % rotation.len().max(1)).copied()
     }
@@ -180,7 +209,7 @@ impl Follower<'_> {
     fn close_push(&mut self, segment: SegmentId) {
         let Some(push) = self.segments[segment.index()].push.take() else { return };
         let (first, last) = self.places_of(segment);
-        let from = push.returned.unwrap_or(0);
+        let from = push.moves_from();
         for (position, unit, text) in &push.unready {
             if *position >= from {
                 self.fault(*unit, Some(PlaceId::from_index(first + position)), text);
@@ -197,7 +226,7 @@ impl Follower<'_> {
             }
         }
         for (position, unit) in &push.waiting_returns {
-            if *position >= from && !push.entered.contains(position) {
+            if *position >= push.returned.unwrap_or(0) && !push.entered.contains(position) {
                 let place = PlaceId::from_index(first + position);
                 self.fault(Some(*unit), Some(place), "returns and was passed over by a push");
             }
@@ -249,17 +278,21 @@ impl Follower<'_> {
             let bay = self.places[p].rotation.front().copied().unwrap_or(0);
             self.places[p].bays[usize::from(bay)]
         };
+        let fronts: Vec<Option<u64>> = (first..=last).map(front).collect();
+        let pulled = self.who_is_pulled_off(segment, &fronts);
         let ready = (first..=last).all(|p| {
-            front(p).is_none_or(|u| {
-                let unit = &self.units[&u];
-                let place = PlaceId::from_index(p);
-                unit.arrives <= self.now
-                    && (unit.is_done_at(self.line, place)
-                        || self.may_go_open(unit, place)
-                        || self.may_drift(unit, place))
-            })
+            pulled.contains(&(p - first))
+                || front(p).is_none_or(|u| {
+                    let unit = &self.units[&u];
+                    let place = PlaceId::from_index(p);
+                    unit.arrives <= self.now
+                        && (unit.is_done_at(self.line, place)
+                            || self.may_go_open(unit, place)
+                            || self.may_drift(unit, place))
+                })
         });
-        let out = match (front(last), self.next_on_line(PlaceId::from_index(last))) {
+        let leaves = front(last).filter(|_| !pulled.contains(&(last - first)));
+        let out = match (leaves, self.next_on_line(PlaceId::from_index(last))) {
             (Some(unit), Some(next)) => {
                 self.has_place_for_new(next) && self.has_carriers(self.units.get(&unit), next)
             }

@@ -68,6 +68,8 @@ pub struct PlaceSum {
     pub bay_levels: Vec<i64>,
     pub slot_levels: Vec<i64>,
     /// Units pushed on with work left, and the longest of it.
+    /// Units pulled off the line here.
+    pub pulled_off: u64,
     pub drifted: u64,
     pub drifted_left: i64,
     /// Units begun before they came here, and how long before their push.
@@ -499,6 +501,12 @@ impl Follower<'_> {
             );
             let later = &after.places[p];
             for (what, least, most, reported) in [
+                (
+                    "units pulled off the line at",
+                    now.pulled_off - later.pulled_off,
+                    now.pulled_off - then.pulled_off,
+                    counts.pulled_off,
+                ),
                 (
                     "units that drifted from",
                     now.drifted - later.drifted,

@@ -6,7 +6,7 @@ use taktwright::line::{LateWork, MoveRule, PlaceId, StepId};
 use taktwright::units::Time;
 
 impl Unit {
-    fn is_open_at(&self, line: &taktwright::line::Line, step: StepId, place: PlaceId) -> bool {
+    pub fn is_open_at(&self, line: &taktwright::line::Line, step: StepId, place: PlaceId) -> bool {
         self.place_of(line, step) == place && self.applies(line, step) && !self.done[step.index()]
     }
 
@@ -64,7 +64,7 @@ impl Follower<'_> {
         if unit.bay() != Some((place, bay)) || !unit.is_open_at(line, step, place) {
             wrong.push(format!("takes {name} along, which is not open there"));
         }
-        let factor = line.steps[step.index()].travel.map_or(0.0, |travel| travel.factor);
+        let factor = line.steps[step.index()].travel.map_or(1.0, |travel| travel.factor);
         let run = unit.running.iter().position(|r| r.what == What::Step(step));
         let expected = match (run.map(|r| &unit.running[r]), unit.travels[step.index()]) {
             // What people are only on their way to has not begun.

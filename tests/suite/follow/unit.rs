@@ -111,6 +111,8 @@ pub struct Unit {
     pub mend: Option<(TestId, usize)>,
     /// Places still to visit before the line goes on, the test's own last.
     pub route: VecDeque<PlaceId>,
+    /// The station at which it was pulled off the line, until it is back.
+    pub off: Option<PlaceId>,
     /// Stands where it stands as a returning unit.
     pub returning: bool,
     /// When the last thing to be done at its place was done.
@@ -155,6 +157,7 @@ impl Unit {
             asked: None,
             mend: None,
             route: VecDeque::new(),
+            off: None,
             returning: false,
             done_at: Some(at),
             windows: vec![WindowNow::default(); line.windows.len()],
@@ -203,9 +206,9 @@ impl Unit {
 
     /// Where a step is done on this unit.
     pub fn place_of(&self, line: &Line, step: StepId) -> PlaceId {
-        // Off the line nothing but the repair is done.
+        // Off the line nothing but the repair is done, and what was open on a unit that was pulled off.
         if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay())
-            && line.places[place.index()].kind != PlaceKind::Repair
+            && (line.places[place.index()].kind != PlaceKind::Repair || self.off.is_some())
         {
             return place;
         }

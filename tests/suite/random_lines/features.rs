@@ -131,6 +131,7 @@ features! {
     Ways 50 "trucks that are on their way";
     Lanes 35 "lanes";
     MovingHolds 60 "holds that move with their units";
+    PullOff 60 "units that are pulled off the line";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -4,6 +4,7 @@ use super::dice::Dice;
 use super::features::{Feature, Features};
 use super::feeders::Feeder;
 use super::lanes::Lanes;
+use super::pulling::Off;
 use taktwright::simulate::{Horizon, Settings, WarmUp};
 use taktwright::units::Time;
 
@@ -41,7 +42,7 @@ pub(super) struct StepText {
     /// Longest possible time in tenths of a minute, where there is one.
     tenths: u32,
     /// Taken by a window, a keep or a test: not to be redone by a route.
-    bound: bool,
+    pub(super) bound: bool,
     for_all: bool,
     people: bool,
     after: Vec<usize>,
@@ -62,7 +63,9 @@ pub(super) struct Writer {
     vis_wanted: u32,
     zone_caps: Vec<u32>,
     limit: Option<u32>,
-    has_repair: bool,
+    pub(super) has_repair: bool,
+    /// Where units are pulled off to.
+    pub(super) off: Option<Off>,
     /// Gates and where they stand.
     pub(super) gates: Vec<(String, usize)>,
     /// The feeder, if any: it builds ahead, and a task takes its parts.
@@ -103,6 +106,7 @@ pub fn line_for(seed: u64) -> RandomLine {
         zone_caps: Vec::new(),
         limit: None,
         has_repair: false,
+        off: None,
         gates: Vec::new(),
         feeder: None,
         menders: 0,
@@ -143,6 +147,7 @@ impl Writer {
         text.push_str(&self.test_text);
         text.push_str(&self.keep_apart());
         self.fewer_later(&mut text);
+        self.let_pull_off(&mut text);
         text
     }
 
@@ -884,6 +889,8 @@ impl Writer {
         text.push_str(&self.group_stops());
         text.push_str(&self.outside_stops());
         text.push_str(&self.segment_text());
+        let off = self.off_line_text();
+        text.push_str(&off);
         self.let_drift(&mut text);
         if self.features.allows(Feature::Skills) {
             let spare = u32::from(self.wants(Feature::Spare, 100));

@@ -79,6 +79,7 @@ fn place(spot: Spot) -> Place {
         ordered: false,
         drift: Time::ZERO,
         early: Time::ZERO,
+        pulls_to: None,
         hours: 0,
         span: Span::default(),
     }
@@ -125,6 +126,7 @@ fn step(name: &str, label: &str, place: usize, kind: StepKind, time: i64, after:
         zones: Vec::new(),
         sides: Vec::new(),
         travel: None,
+        off_line: Vec::new(),
         stays: false,
         may_stand: Vec::new(),
         beside: Vec::new(),

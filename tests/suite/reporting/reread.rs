@@ -141,6 +141,7 @@ strict! {
         delay_caused_min: Option<Estimate>,
         delay_caused_min_per_shift: Option<Estimate>,
         held_for_return: u64,
+        pulled_off: Option<Estimate>,
         drifts: Option<Estimate>,
         drift_min: Option<Estimate>,
         begun_early: Option<Estimate>,
