@@ -1,4 +1,4 @@
-//! The clauses of gates, samples, carriers, lanes and yards, and of crews that drift.
+//! The clauses of gates, samples, carriers, lanes and yards, of crews that drift, and of stations that pull units off.
 
 use super::{Builder, Built, Parts, parts, says};
 use crate::syntax::grammar::Rule;
@@ -14,6 +14,7 @@ pub(super) fn is_around(rule: Rule) -> bool {
             | Rule::every_nth
             | Rule::carried
             | Rule::returning
+            | Rule::pulls_off
             | Rule::chosen
             | Rule::lorries
     )
@@ -38,6 +39,7 @@ impl Builder<'_> {
             Rule::every_nth => ClauseKind::EveryNth(self.count(part)?),
             Rule::carried => ClauseKind::Carried { from: self.name(&part), to: self.name(&inner.due()) },
             Rule::returning => ClauseKind::Returning(self.time(part)?),
+            Rule::pulls_off => ClauseKind::PullsOff(self.name(&part)),
             Rule::chosen => ClauseKind::Chosen(match part.as_rule() {
                 Rule::own_model => ChosenBy::Model,
                 Rule::own_share => ChosenBy::Share,

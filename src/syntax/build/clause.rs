@@ -87,7 +87,6 @@ impl Builder<'_> {
             }
             Rule::goes_first => ClauseKind::First(parts(clause).map(|names| self.names(names)).collect()),
             Rule::drift => self.drift(clause)?,
-            Rule::pulls_off => ClauseKind::PullsOff(self.name(&parts(clause).due())),
             Rule::returns => ClauseKind::Returns { first: says(&clause, Rule::k_first) },
             Rule::crew => self.crew(clause)?,
             Rule::pause => self.pause(clause)?,
