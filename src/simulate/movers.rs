@@ -59,6 +59,16 @@ struct Choice {
     seating: Seating,
 }
 
+/// What came of the look for the people of a push.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Found {
+    Enough,
+    /// They are there in this shift, and not free.
+    AtWork,
+    /// Nobody is, or nobody of a skill.
+    NotThere,
+}
+
 /// Empty where units move by themselves.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Movers {
@@ -66,6 +76,8 @@ pub(super) struct Movers {
     now: Vec<Vec<(u16, u128)>>,
     /// Per stretch: net time since which its push waits for people alone; -1.
     waits_since: Vec<i64>,
+    /// Per stretch: those whom its push waits for are there, at work, so they begin nothing new.
+    keeps_back: Vec<bool>,
     /// Per crew and per group: how many move units now.
     crews: Vec<i64>,
     groups: Vec<i64>,
@@ -80,6 +92,7 @@ impl Movers {
         Movers {
             now: vec![Vec::new(); line.segments.len()],
             waits_since: vec![-1; line.segments.len()],
+            keeps_back: vec![false; line.segments.len()],
             crews: vec![0; line.crews.len()],
             groups: vec![0; line.groups.len()],
             choice: Choice::default(),
@@ -104,7 +117,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         // Another push may wait for the same people.
         for other in (0..self.movers.waits_since.len()).filter(|other| *other != s) {
-            if self.movers.are_wanted(other) {
+            if self.movers.are_wanted(other) && self.movers.keeps_back[other] {
                 self.keep_movers_back(other);
             }
         }
@@ -113,18 +126,22 @@ impl<W: Watcher> Run<'_, W> {
     /// Everything is ready for the push: are the people?
     pub(super) fn movers_are_ready(&mut self, s: usize) -> bool {
         let Some(plan) = self.c.movers.get(s).and_then(Option::as_ref) else { return true };
-        let ready = self.choose_movers(plan);
-        if !ready {
+        let found = self.choose_movers(plan);
+        if found != Found::Enough {
             let since = &mut self.movers.waits_since[s];
             *since = if *since < 0 { self.clock.net() } else { *since };
-            self.keep_movers_back(s);
+            // A push that waits for another shift keeps nobody back.
+            self.movers.keeps_back[s] = found == Found::AtWork;
+            if found == Found::AtWork {
+                self.keep_movers_back(s);
+            }
         }
-        ready
+        found == Found::Enough
     }
 
     /// Those who are there in this shift say how many of each a push takes (of every skill one at least): do those who
     /// are free fill that? Crew after crew, inside a crew as for a task; skills choose first.
-    fn choose_movers(&mut self, plan: &MoverPlan) -> bool {
+    fn choose_movers(&mut self, plan: &MoverPlan) -> Found {
         let (shop, floor, choice) = (&self.c.shop, &self.floor, &mut self.movers.choice);
         choice.skills.clear();
         for (gang, able) in &plan.gangs {
@@ -135,7 +152,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         choice.seating.fill(&plan.needs, &choice.skills);
         if waits(&plan.needs, &choice.seating.filled, false) {
-            return false;
+            return Found::NotThere;
         }
         choice.needs.clear();
         let taken = plan.needs.iter().zip(&choice.seating.filled);
@@ -149,7 +166,11 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         choice.seating.fill(&choice.needs, &choice.skills);
-        choice.needs.iter().zip(&choice.seating.filled).all(|(need, filled)| need.count == *filled)
+        let mut seats = choice.needs.iter().zip(&choice.seating.filled);
+        match seats.all(|(need, filled)| need.count == *filled) {
+            true => Found::Enough,
+            false => Found::AtWork,
+        }
     }
 
     /// Something else is missing again: the push does not wait for people alone.
@@ -174,8 +195,8 @@ impl<W: Watcher> Run<'_, W> {
             let since = if self.counted { since.max(self.cut_net) } else { since };
             self.seen.segments[s].waited_for_people += Time(self.clock.net() - since);
         }
-        let ready = self.choose_movers(plan);
-        debug_assert!(ready, "a push begins when its people are ready");
+        let found = self.choose_movers(plan);
+        debug_assert_eq!(found, Found::Enough, "a push begins when its people are ready");
         for (gang, _) in &plan.gangs {
             let choice = &self.movers.choice;
             let goes = |(at, (of, _)): &(usize, &(u16, u8))| of == gang && choice.seating.takes(*at);

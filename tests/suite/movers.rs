@@ -123,3 +123,19 @@ fn without_anybody_of_one_skill_a_shift_has_no_push() {
     let drivers = (2.0 * 0.7 * 0.3 + 2.0 * 0.49) / 0.91;
     assert!((heads - 1.0 - drivers).abs() < 0.05, "{heads} heads");
 }
+
+/// Two bays of 4 min by the rigger, moved in 1 min by the driver and whoever else is there. From 06:00 on: unit 0 is there
+/// at 1, unit 1 at 2, P to 6; at 7 unit 2, P to 11; at 12 unit 3. Then begins a shift without drivers: P of unit 2 to 16,
+/// and its push waits for another shift. It keeps nobody back: P of unit 3 from 16 to 20.
+#[test]
+fn a_push_that_waits_for_another_shift_keeps_nobody_back() {
+    let line = line_of(
+        "line \"nobody\"\nshift early 06:00 to 06:12\nshift late 06:12 to 07:00\n  with 0 drivers\nmodel A 100 %\n\
+         release saturated\npeople riggers 1\npeople drivers 1\nstation P bays 2 crew 1 riggers, 1 drivers\n\
+         segment front P to P pushed when all are ready index 1 min by 1 drivers, 1\n\
+         task p  takes 4 min  by 1 riggers  at P\n",
+    );
+    let (_, events) = record(&line, Horizon::For(Time::HOUR * 7));
+    assert_eq!(pushes(&events), [360, 361, 366, 371].map(min));
+    assert_eq!(ran(&line, &events, "p"), spans([(362, 366), (367, 371), (372, 376), (376, 380)]));
+}
