@@ -245,12 +245,7 @@ impl Shop {
             successors[from].push(to as u16);
             predecessors[to].push(from as u16);
         }
-        // Holds of the place, and those that go on here.
-        let holds: Vec<bool> =
-            list.iter().enumerate().map(|(k, n)| n.is_hold() && (k < own.len() || n.drifted)).collect();
-        for (k, node) in list.iter_mut().enumerate() {
-            node.after_holds = predecessors[k].iter().copied().filter(|p| holds[*p as usize]).collect();
-        }
+        note_holds(line, own.len(), &predecessors, &mut list);
         let left0: Vec<u16> = (0..n)
             .map(|k| predecessors[k].iter().filter(|p| !list[**p as usize].dormant).count() as u16)
             .collect();
@@ -342,5 +337,22 @@ impl Shop {
     #[inline]
     pub fn node(&self, bay: usize, local: usize) -> &Node {
         &self.nodes[self.places[self.bay_place[bay] as usize].node0 as usize + local]
+    }
+}
+
+/// Which holds of the place (the first so many nodes are its `own` steps), or of those that go on there, each node is
+/// the first to follow: where it starts, their audit ends.
+fn note_holds(line: &Line, own: usize, predecessors: &[Vec<u16>], list: &mut [Node]) {
+    let nodes = list.iter().enumerate();
+    let holds: Vec<bool> = nodes.map(|(k, n)| n.is_hold() && (k < own || n.drifted)).collect();
+    let steps: Vec<u32> = list.iter().map(|node| node.step).collect();
+    for (k, node) in list.iter_mut().enumerate() {
+        node.after_holds = predecessors[k].iter().copied().filter(|p| holds[usize::from(*p)]).collect();
+        if node.early {
+            // What is begun early waits for no hold of this place: it is done there. It follows them all the same.
+            let after = &line.steps[node.step as usize].after;
+            let follows = |p: &usize| holds[*p] && after.iter().any(|before| before.0 == steps[*p]);
+            node.after_holds.extend((0..steps.len()).filter(follows).map(|p| p as u16));
+        }
     }
 }

@@ -143,6 +143,20 @@ fn what_ends_early_is_done_when_the_unit_comes() {
     assert_eq!((report.places[1].early, report.places[1].early_by), (3, min(9)));
 }
 
+/// The audit of a hold ends as the next crew begins what follows it: unit 0 is at P1 at 10, h to 12, c early at 16.
+#[test]
+fn what_is_begun_early_ends_the_audit_of_a_hold() {
+    let line = line_of(
+        "line \"Audit\"\nmodel A 100 %\nrelease saturated\nstart empty\n\
+         station P1 crew 1\nstation P2 crew 1 drift 3 min early\n\
+         segment all P1 to P2  pushed every 10 min  index 1 min\n\
+         hold h  at least 2 min  at P1\ntask c  takes 1 min  by 1  after h  at P2\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(18)));
+    assert_eq!(ended(&line, &events, "c"), [(0, min(16), min(17))]);
+    assert_eq!((report.holds[0].count, report.holds[0].shortest), (1, min(6)));
+}
+
 /// With both ways open, when a crew begins its next unit is the same recursion between two borders (stations open at
 /// both ends; Yano and Rachamadugu 1991, Scholl 1999, from memory).
 #[test]
