@@ -177,17 +177,23 @@ fn pairs_of_features_stand_together() {
     assert!(together > Feature::ALL.len());
 }
 
-/// The first so many, and how often each feature stood in one of them.
+/// A number that the environment may give.
+fn asked(name: &str, otherwise: u64) -> u64 {
+    std::env::var(name).ok().and_then(|s| s.parse().ok()).unwrap_or(otherwise)
+}
+
+/// So many, from the seed `TAKTWRIGHT_LINE_SEED` on, and how often each feature stood in one of them.
 #[test]
 #[ignore = "for a slow machine: TAKTWRIGHT_LINES=150 cargo test some_random_lines -- --ignored --nocapture"]
 fn some_random_lines_are_clean() {
-    let most = std::env::var("TAKTWRIGHT_LINES").ok().and_then(|s| s.parse().ok()).unwrap_or(100);
-    let tally = run_all(0..most);
+    let first = asked("TAKTWRIGHT_LINE_SEED", 0);
+    let tally = run_all(first..first + asked("TAKTWRIGHT_LINES", 100));
     for feature in Feature::ALL {
         let count = tally.ran.iter().filter(|used| used.contains(feature)).count();
         println!("{count:5}  {}", feature.words());
     }
-    println!("{}\n{}", kinds(&tally.refused), kinds(&tally.faulty));
+    let faulty: Vec<u64> = tally.faulty.iter().map(|(seed, _)| *seed).collect();
+    println!("{}\n{}faulty: {faulty:?}", kinds(&tally.refused), kinds(&tally.faulty));
     assert!(tally.faulty.is_empty() && !tally.ran.is_empty());
 }
 
@@ -195,8 +201,7 @@ fn some_random_lines_are_clean() {
 #[test]
 #[ignore = "for one seed: TAKTWRIGHT_LINE_SEED=17 cargo test one_random_line -- --ignored --nocapture"]
 fn one_random_line() {
-    let seed = std::env::var("TAKTWRIGHT_LINE_SEED").ok().and_then(|s| s.parse().ok()).unwrap_or(0);
-    let line = line_for(seed);
+    let line = line_for(asked("TAKTWRIGHT_LINE_SEED", 0));
     println!("{}\n{:?}", line.text, line.settings);
     let checked = text::line_of(&line.text);
     let trace = text::trace(&checked, &line.settings);

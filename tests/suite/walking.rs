@@ -1,6 +1,6 @@
 //! People who walk to the unit: counts worked out by hand, and a walk that is as good as a task before the work.
 
-use crate::by_hand::{ended, min};
+use crate::by_hand::{at, ended, min};
 use crate::follow::text::{follow, line_of, record, settings_of};
 use crate::harness::taktwright;
 use serde_json::Value;
@@ -204,4 +204,34 @@ fn who_went_along_with_a_unit_and_helps_there_does_not_walk_to_it() {
     let at = |minutes: i64| min(6 * 60 + minutes);
     assert_eq!(ended(&line, &events, "a2"), [(0, at(11), at(21))]);
     assert_eq!(ended(&line, &events, "b2"), [(0, at(21), at(24))]);
+}
+
+/// 8 min that must fit, 2 min away, from 06:00 to 06:30: units 0 and 1 to 06:10 and 06:20. The walk to unit 2 is begun with
+/// 10 min left; the station stands from 06:21 to 06:26, and it ends at 06:27: whoever has set out begins, and ends at
+/// 06:05 of the next day.
+#[test]
+fn who_has_set_out_begins_even_if_a_stop_has_taken_the_time() {
+    let line = line_of(
+        "line \"walks\"\nshift day 06:00 to 06:30\nrelease saturated\n\
+         station S1 crew 1 walk 2 min  stopping every 21 min of net time for 5 min\n\
+         task a takes 8 min by 1 only if it fits at S1\n",
+    );
+    let (_, events) = record(&line, Horizon::For(at(1, 6, 6)));
+    assert_eq!(ended(&line, &events, "a")[2], (2, at(0, 6, 27), at(1, 6, 5)));
+}
+
+/// 12 min, 2 min away, from 06:00 to 06:30: whoever walks to unit 2 is there as the shift ends. A stop in the night from
+/// 22:00 to 24:00 changes nothing; one until 06:10 keeps them from beginning, and they have no way to go any more.
+#[test]
+fn who_arrived_as_the_shift_ended_begins_after_a_stop_in_the_night() {
+    let starts = |lasting: &str| {
+        let line = line_of(&format!(
+            "line \"walks\"\nshift day 06:00 to 06:30\nrelease saturated\n\
+             station S1 crew 1 walk 2 min  stopping every 22 h for {lasting}\ntask a takes 12 min by 1 at S1\n",
+        ));
+        let (_, events) = record(&line, Horizon::For(at(1, 6, 29)));
+        ended(&line, &events, "a")[2]
+    };
+    assert_eq!(starts("2 h"), (2, at(1, 6, 0), at(1, 6, 12)));
+    assert_eq!(starts("490 min"), (2, at(1, 6, 10), at(1, 6, 22)));
 }

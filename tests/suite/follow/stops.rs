@@ -241,7 +241,12 @@ impl Follower<'_> {
         else {
             return self.fault(Some(number), Some(place), format!("{name} pauses and does not run"));
         };
-        if run.ends < now {
+        // Who arrived as a break began waits for its end, there already.
+        let over = match run.walkers {
+            Some(_) => self.days_at(place).end_of_work(run.ends, Time(1)) <= now,
+            None => run.ends < now,
+        };
+        if over {
             self.fault(Some(number), Some(place), format!("{name} pauses after its end"));
         }
         let run = self.units[&number].running.iter().find(|r| r.what == what).expect("it was just found");

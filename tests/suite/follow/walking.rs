@@ -61,6 +61,9 @@ impl Follower<'_> {
         if !self.has_all_but_people(number, what, place) {
             wrong.push(format!("people set out for {name}, which lacks more than people"));
         }
+        if self.fits_not(number, what) {
+            wrong.push(format!("people set out for {name}, which does not fit before the break"));
+        }
         let must = self.must_walk(number, place, gang, stated.people);
         if must != walkers || must == 0 {
             wrong.push(format!("{walkers:b} walk to {name}, and {must:b} have to"));

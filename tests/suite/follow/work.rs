@@ -83,7 +83,8 @@ impl Follower<'_> {
         }
         let way = walked.as_ref().map_or_else(|| self.way_of(unit, step, place), |walk| walk.way);
         self.check_end(&name, What::Step(step), stated, &mut wrong);
-        if self.is_too_long(number, What::Step(step), Time::ZERO) {
+        // Who has set out for it begins: whether it fits was asked then.
+        if walked.is_none() && self.is_too_long(number, What::Step(step), Time::ZERO) {
             wrong.push(format!("{name} starts and does not fit before the break"));
         }
         // The rest is without the way to the equipment.
