@@ -3,10 +3,11 @@
 use super::crew::{Idle, choose};
 use super::gang::Gang;
 use super::node::{Node, step_node};
-use crate::line::{Line, PlaceId};
+use crate::line::{Line, OutcomeKind, PlaceId};
 
 /// Adds to a place's nodes a dormant copy of every step that may be brought there, along the line or off it, and that
-/// its crew can do, with its edges to what follows it here. (Where a step waits for it, or where it must be done at
+/// its crew can do, with its edges to what follows it here. Begun and brought back to its own place it goes on as a copy,
+/// too, behind what is done again there. (Where a step waits for it, or where it must be done at
 /// the latest, the checker has seen to it that the crew can.)
 pub(super) fn add_copies(
     line: &Line,
@@ -20,8 +21,10 @@ pub(super) fn add_copies(
     let mut copies: Vec<(usize, usize)> = Vec::new();
     for (k, index) in travelling.iter().enumerate() {
         let step = &line.steps[*index as usize];
-        let on_the_way =
-            step.travel.is_some_and(|travel| step.place.index() < place && place <= travel.to.index());
+        let home = step.place.index() == place && is_returned_to(line, step.place);
+        let on_the_way = step
+            .travel
+            .is_some_and(|travel| (step.place.index() < place || home) && place <= travel.to.index());
         let off_line = line.goes_on_off_line(step, PlaceId::from_index(place));
         let can = |needs: &Vec<crate::line::Need>| match crew {
             Some(gang) => {
@@ -42,8 +45,22 @@ pub(super) fn add_copies(
         let follows = |other: usize| after[other];
         edges.extend(own.iter().enumerate().filter(|(_, s)| follows(**s)).map(|(local, _)| (*copy, local)));
         edges.extend(copies.iter().filter(|(other, _)| follows(*other)).map(|(_, local)| (*copy, *local)));
+        if line.steps[*step].place.index() == place {
+            let before = own.iter().enumerate().filter(|(_, s)| descendants(line, **s)[*step]);
+            edges.extend(before.map(|(local, _)| (local, *copy)));
+        }
     }
     super::drift::add_copies(line, place, own, list, edges);
+}
+
+/// Some fail sends units back there.
+fn is_returned_to(line: &Line, place: PlaceId) -> bool {
+    line.tests.iter().flat_map(|test| &test.outcomes).any(|outcome| match &outcome.kind {
+        OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
+            route.iter().any(|stop| stop.place == place)
+        }
+        OutcomeKind::FixedInPlace(_) | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => false,
+    })
 }
 
 /// Steps that come after a step, directly or through others.

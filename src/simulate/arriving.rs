@@ -67,6 +67,9 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         let unit = self.units.rows[row as usize];
         let nodes = shop.nodes_of(place);
+        if !self.c.travel.is_empty() {
+            self.comes_home(row, place);
+        }
         let fix = if unit.way != Way::Series { self.begin_visit(bay, place) } else { None };
         if unit.escaped != 0 && shop.places[place].mends {
             self.find_what_was_let_through(row, place);
@@ -82,8 +85,13 @@ impl<W: Watcher> Run<'_, W> {
         };
         let begun = &self.early;
         let early = |k: usize| begun.is_brought(bay, k);
-        let done =
-            |k: usize| held(k) || copied(k) || early(k) || Self::is_settled(units, row, &nodes[k], tests);
+        // What had begun goes on as what is brought.
+        let brought = |k: usize| {
+            !nodes[k].brought && nodes[k].travels.is_some_and(|t| units.open(row)[usize::from(t)] != 0)
+        };
+        let done = |k: usize| {
+            held(k) || copied(k) || brought(k) || early(k) || Self::is_settled(units, row, &nodes[k], tests)
+        };
         let timer0 = shop.places[place].node0 as usize * shop.models + unit.model as usize;
         let mends_nothing = |k: usize| {
             let timer = &self.c.timers[timer0 + k * shop.models];

@@ -3,7 +3,7 @@
 use super::lengths::{Start, longer};
 use super::run::{Fate, Run};
 use super::timer::Timer;
-use super::units::{NONE, WHOLE};
+use super::units::{NONE, Row, WHOLE};
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{Line, PlaceId, StepId};
@@ -49,6 +49,10 @@ impl<W: Watcher> Run<'_, W> {
         let place = self.c.shop.bay_place[bay] as usize;
         let last = self.stretch(place).is_none_or(|stretch| place >= stretch.last);
         if state.unit == NONE || state.moving || state.fate != Fate::Stays || last {
+            return false;
+        }
+        // On its way back a unit goes nowhere but to its next stop.
+        if self.next_stop(state.unit).is_some_and(|stop| stop.index() != place + 1) {
             return false;
         }
         let base = self.c.shop.bay_node0[bay] as usize;
@@ -137,6 +141,15 @@ impl<W: Watcher> Run<'_, W> {
             (None, true) => left,
             (None, false) => whole_half_even(left as f64 * factor).max(1),
             (Some(share), _) => whole_half_even(left as f64 * factor * share).max(1),
+        }
+    }
+
+    /// A unit comes to a place: what it has taken along from there, not begun, is done there as if it never had.
+    pub(super) fn comes_home(&mut self, row: Row, place: usize) {
+        for node in self.c.shop.nodes_of(place).iter().filter(|node| !node.brought) {
+            if let Some(k) = node.travels.filter(|k| self.units.open(row)[usize::from(*k)] == WHOLE) {
+                self.units.set_open(row, k, 0);
+            }
         }
     }
 

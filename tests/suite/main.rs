@@ -65,6 +65,7 @@ mod tidy;
 mod verifying;
 mod visitors;
 mod walking;
+mod ways_back;
 mod weeks;
 mod workboats;
 mod wrong_verdicts;

@@ -50,7 +50,12 @@ impl Follower<'_> {
         let (line, drift) = (self.line, self.line.places[place.index()].drift);
         let holds = |step: StepId| line.steps[step.index()].hold().is_some_and(|hold| hold.may_move);
         let little = |run: &Running| match run.what {
-            What::Step(step) if !stays(line, step, place) && !run.carried && run.walkers.is_none() => {
+            What::Step(step)
+                if !stays(line, step, place)
+                    && unit.travels[step.index()].is_none()
+                    && !run.carried
+                    && run.walkers.is_none() =>
+            {
                 let little = |left| !drift.is_zero() && left <= drift;
                 self.left_of(run).is_some_and(|left| holds(step) || little(left))
             }

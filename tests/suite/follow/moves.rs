@@ -192,6 +192,10 @@ impl Follower<'_> {
                 if *next != to_place {
                     wrong.push("goes to a place that its route does not name".to_string());
                 }
+                // Late work may travel along its way back, too: it goes with the push, and holds nobody behind it.
+                if matches!(to, Spot::Bay(..)) {
+                    self.check_push_exit((at, bay), wrong);
+                }
             }
             (_, None) if self.is_pull(unit, at, to) => {
                 self.check_pull((at, bay), wrong);
@@ -212,8 +216,7 @@ impl Follower<'_> {
             }
         }
         if let Spot::Bay(place, bay) = to {
-            let returning = !self.units[&number].route.is_empty();
-            self.check_push_entry((place, bay), returning, wrong);
+            self.check_push_entry((place, bay), false, wrong);
         }
     }
 
@@ -377,6 +380,10 @@ impl Follower<'_> {
                     *free = Some(number);
                 }
                 unit.in_bay.get_or_insert(now);
+                // Not begun, and back at its own place, it is work like any other.
+                for (travels, step) in unit.travels.iter_mut().zip(&line.steps) {
+                    travels.take_if(|left| *left == Time::NEVER && step.place == place);
+                }
                 unit.stays += 1;
                 unit.returning = unit.route.front() == Some(&place);
                 if unit.returning {

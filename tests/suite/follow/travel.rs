@@ -1,17 +1,24 @@
 //! Work that travels: what a unit may take along at a push, and what is left of it.
 
 use super::Follower;
+use super::people::{can_fill, skills_of};
 use super::unit::{Unit, What};
-use taktwright::line::{LateWork, MoveRule, PlaceId, StepId};
+use taktwright::line::{LateWork, Line, MoveRule, PlaceId, StepId};
 use taktwright::units::Time;
 
+/// Whether the crew of a place, all of it there, can do a step on units of every model.
+pub fn can_be_done_at(line: &Line, step: StepId, place: PlaceId) -> bool {
+    let skills = line.places[place.index()].crew.map_or_else(Vec::new, |crew| skills_of(line, crew));
+    line.steps[step.index()].needs.iter().all(|needs| can_fill(needs, &skills, u128::MAX))
+}
+
 impl Unit {
-    pub fn is_open_at(&self, line: &taktwright::line::Line, step: StepId, place: PlaceId) -> bool {
+    pub fn is_open_at(&self, line: &Line, step: StepId, place: PlaceId) -> bool {
         self.place_of(line, step) == place && self.applies(line, step) && !self.done[step.index()]
     }
 
     /// Everything that is not done at `place` has been said to travel.
-    pub fn takes_the_rest_along(&self, line: &taktwright::line::Line, place: PlaceId) -> bool {
+    pub fn takes_the_rest_along(&self, line: &Line, place: PlaceId) -> bool {
         let open = (0..line.steps.len()).map(StepId::from_index).filter(|s| self.is_open_at(line, *s, place));
         self.running.is_empty()
             && self.asked.is_none()
@@ -41,7 +48,10 @@ impl Follower<'_> {
             test.place != place || now.passed || !applies
         });
         let travels = |s: &StepId| line.steps[s.index()].travel.is_some_and(|t| t.to > place);
+        // On its way back a unit goes nowhere but to its next stop.
+        let along = unit.route.front().is_none_or(|stop| stop.index() == place.index() + 1);
         !last
+            && along
             && tests
             && unit.asked.is_none()
             && unit.arrives <= self.now

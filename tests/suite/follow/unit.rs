@@ -206,9 +206,13 @@ impl Unit {
 
     /// Where a step is done on this unit.
     pub fn place_of(&self, line: &Line, step: StepId) -> PlaceId {
-        // Off the line nothing but the repair is done, and what was open on a unit that was pulled off.
+        // Off the line nothing but the repair is done, and what was open on a unit that was pulled off; before its own
+        // place nobody does it, and a crew that cannot lets it pass.
         if let (Some(_), Some((place, _))) = (self.travels[step.index()], self.bay())
-            && (line.places[place.index()].kind != PlaceKind::Repair || self.off.is_some())
+            && (self.off.is_some()
+                || place >= line.steps[step.index()].place
+                    && super::travel::can_be_done_at(line, step, place)
+                    && line.places[place.index()].kind != PlaceKind::Repair)
         {
             return place;
         }
