@@ -7,27 +7,20 @@ use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{calendar, limits, statements as words};
-use crate::line::{GroupId, Helping, Learning, Mending, PlaceId, Stopping};
+use crate::diagnostic::words::{calendar, limits, people, statements as words};
+use crate::line::{GroupId, Helping, PlaceId};
 use crate::syntax::tree::{ClauseKind, Expr, Statement, Word};
 use crate::units::Time;
 
 /// People of one group who help: each has a seat in every crew that they cover.
 pub(super) const MOST: u32 = 64;
 
-/// What the file says elsewhere that they can't be besides.
-pub(super) struct Besides<'a> {
-    pub stops: &'a [Stopping],
-    pub learning: &'a [Learning],
-    pub has_shifts: bool,
-}
-
 pub(super) fn helping(
     asked: &[&Statement],
     staff: &Staff,
     ground: &Ground,
     names: &Names,
-    besides: &Besides,
+    has_shifts: bool,
     desk: &mut Desk,
 ) -> Vec<Helping> {
     let mut found = Vec::new();
@@ -54,7 +47,7 @@ pub(super) fn helping(
         let group = names.find(Kind::People, &name, desk).map(GroupId::from_index);
         let (Some(amount), Some(group)) = (amount, group) else { continue };
         // 0 % takes the help away that the layout below has.
-        if is_fit(group, clause.span, staff, besides, desk) && amount > 0.0 {
+        if is_fit(group, clause.span, (staff, ground), has_shifts, desk) && amount > 0.0 {
             let answering = answering.map_or(Time::ZERO, |(time, _)| how_fast(time, &name.text, desk));
             found.push(Helping { group, share: amount, covering, answering, span: clause.span });
         }
@@ -67,26 +60,25 @@ pub(super) fn how_fast(time: &Expr, who: &str, desk: &mut Desk) -> Time {
     quantity::time(time, &format!("how fast {who} come"), desk).unwrap_or(Time::ZERO)
 }
 
-/// Those who help do so beside work of their own that is no part of the line.
-fn is_fit(group: GroupId, span: Span, staff: &Staff, besides: &Besides, desk: &mut Desk) -> bool {
+/// Somebody of the group is left to help: those in crews are at work there.
+fn is_fit(
+    group: GroupId,
+    span: Span,
+    (staff, ground): (&Staff, &Ground),
+    has_shifts: bool,
+    desk: &mut Desk,
+) -> bool {
     let before = desk.faults.len();
     let stated = &staff.groups[group.index()];
-    let who = format!("{} who help", stated.name);
-    if staff.crews.iter().any(|crew| crew.members.iter().any(|(_, id)| *id == group)) {
-        desk.fault(limits::pair_not_modelled(span, &who, &format!("crews of {}", stated.name)));
+    match staff.left_of(group, ground) {
+        Some(0) => desk.fault(people::nobody_left_to_help(span, &stated.name, stated.count)),
+        Some(left) if left > MOST => {
+            let what = format!("{} who help", stated.name);
+            desk.fault(limits::over_limit(span, &what, &left.to_string(), &MOST.to_string()));
+        }
+        Some(_) | None => {}
     }
-    let mends = |stop: &Stopping| matches!(stop.mending, Mending::By { group: id, .. } if id == group);
-    if besides.stops.iter().any(mends) {
-        desk.fault(limits::pair_not_modelled(span, &who, "stops that they mend"));
-    }
-    if besides.learning.iter().any(|learning| learning.group == group) {
-        desk.fault(limits::pair_not_modelled(span, &who, "learning of theirs"));
-    }
-    if stated.count > MOST {
-        let what = format!("{} who help", stated.name);
-        desk.fault(limits::over_limit(span, &what, &stated.count.to_string(), &MOST.to_string()));
-    }
-    if !besides.has_shifts && !desk.is_broken(Word::Shift) {
+    if !has_shifts && !desk.is_broken(Word::Shift) {
         desk.fault(calendar::no_calendar(span, "how much people help is said of each shift"));
     }
     desk.faults.len() == before

@@ -181,21 +181,13 @@ struct WhoComes {
     learning: Vec<Learning>,
 }
 
-fn who_comes(
-    sorted: &Sorted,
-    has_shifts: bool,
-    shop: &Shop,
-    stops: &[Stopping],
-    names: &Names,
-    desk: &mut Desk,
-) -> WhoComes {
+fn who_comes(sorted: &Sorted, has_shifts: bool, shop: &Shop, names: &Names, desk: &mut Desk) -> WhoComes {
     let absent = sorted.single(Word::Absent, desk);
     let absence = absent.and_then(|absent| absence::absence(absent, has_shifts, &shop.staff, desk));
     let mut floaters = floaters::floaters(&sorted.of(Word::Floaters), &shop.staff, &shop.ground, names, desk);
     let learning = learning::learning(&sorted.of(Word::Learning), &shop.staff, names, desk);
-    let besides = helping::Besides { stops, learning: &learning, has_shifts };
     let people = sorted.of(Word::People);
-    let mut helping = helping::helping(&people, &shop.staff, &shop.ground, names, &besides, desk);
+    let mut helping = helping::helping(&people, &shop.staff, &shop.ground, names, has_shifts, desk);
     if let Some(floaters) = shop.on_call.first().filter(|_| !has_shifts && !desk.is_broken(Word::Shift)) {
         desk.fault(no_calendar(floaters.span, "floaters are called in a shift"));
     }
@@ -267,7 +259,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
     walks::judge(places, (&shop.ground, names), &work.steps.steps, &work.windows, desk);
-    let who = who_comes(sorted, has_shifts, &shop, &stops, names, desk);
+    let who = who_comes(sorted, has_shifts, &shop, names, desk);
     drift::judge_early(places, &shop.ground, &shop.staff, desk);
     walks::judge_calls(&who.helping, &shop.ground, &work.steps.steps, &work.windows, desk);
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);

@@ -52,7 +52,12 @@ impl Staff {
 
     /// How many of a group that the file states are in no crew.
     pub fn free_of(&self, group: GroupId, ground: &Ground) -> u32 {
-        self.groups[group.index()].count.saturating_sub(self.wanted(ground)[group.index()])
+        self.left_of(group, ground).unwrap_or(0)
+    }
+
+    /// As `free_of`; `None` where the crews want more than there are.
+    pub fn left_of(&self, group: GroupId, ground: &Ground) -> Option<u32> {
+        self.groups[group.index()].count.checked_sub(self.wanted(ground)[group.index()])
     }
 
     fn wanted(&self, ground: &Ground) -> Vec<u32> {

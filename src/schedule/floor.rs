@@ -74,6 +74,8 @@ pub struct Floor {
     pub(super) entered: AllEntered,
     /// As `Shop::helpers`.
     pub helpers: Vec<HelperState>,
+    /// Some of them have come free since the caller last looked.
+    pub helpers_freed: bool,
     /// Per (node of the shop, model): mean time, where somebody helps.
     pub planned: Vec<i64>,
     /// Gangs that need a walk, in the order they were marked.
@@ -144,6 +146,7 @@ impl Floor {
                 .collect(),
             entered: AllEntered::new(shop),
             helpers: vec![HelperState::default(); shop.helpers.len()],
+            helpers_freed: false,
             planned: Vec::new(),
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),

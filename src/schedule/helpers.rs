@@ -14,8 +14,9 @@ pub struct Helper {
     /// Which of `Line::helping`.
     pub statement: u16,
     pub group: u16,
-    /// Number within the group.
+    /// Number within the group, and among those of it who help.
     pub person: u32,
+    pub nth: u32,
     /// How long it takes to come.
     pub answering: i64,
     /// The gangs in which there is a seat for it.
@@ -27,14 +28,25 @@ pub struct Helper {
 /// What one of them does now.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct HelperState {
-    /// Came to work in this shift.
+    /// Came to work in this shift, and sits in for nobody.
     pub there: bool,
+    /// At mending what is stopped.
+    pub mends: bool,
+    /// A stop waits for people of the group: nobody of it begins to help.
+    pub kept_back: bool,
     /// The gang that it helps.
     pub at: Option<u16>,
     /// What runs there does not pause.
     pub works: bool,
     /// Net time that it may still help in this shift; while it works, with the net time of its start on top.
     pub left: i64,
+}
+
+impl HelperState {
+    /// There and at nothing: free to help, or to mend.
+    pub fn is_free(&self) -> bool {
+        self.there && self.at.is_none() && !self.mends
+    }
 }
 
 impl Shop {
@@ -47,7 +59,7 @@ impl Shop {
             };
             let gangs: Vec<usize> = (0..self.gangs.len()).filter(|g| covers(&self.gangs[*g])).collect();
             let group = &line.groups[helping.group.index()];
-            for person in 0..group.count {
+            for (nth, person) in (0..).zip(line.who_helps(helping)) {
                 let helper = self.helpers.len() as u16;
                 for gang in &gangs {
                     self.gangs[*gang].seat_helper(helper, helping.group.0, group.skills);
@@ -56,6 +68,7 @@ impl Shop {
                     statement: statement as u16,
                     group: helping.group.0,
                     person,
+                    nth,
                     answering: helping.answering.0,
                     gangs: gangs.iter().map(|gang| *gang as u16).collect(),
                     walks_for: Vec::new(),
@@ -100,7 +113,7 @@ impl Floor {
         let can_spare = |helper: usize| {
             let state = &self.helpers[helper];
             let way = walk.max(shop.helpers[helper].answering);
-            state.there && state.at.is_none() && state.left >= planned + way
+            state.is_free() && !state.kept_back && state.left >= planned + way
         };
         let ready = compiled.helpers_among(u128::MAX).filter(|(helper, _)| can_spare(*helper));
         let ready = ready.fold(0u128, |mask, (_, seat)| mask | 1 << seat) & !barred;
@@ -124,6 +137,7 @@ impl Floor {
     pub(super) fn helpers_end(&mut self, shop: &Shop, gang: usize, people: u128) {
         for (helper, _) in shop.gangs[gang].helpers_among(people) {
             self.helpers[helper].at = None;
+            self.helpers_freed = true;
             self.mark_helped(shop, helper);
         }
     }

@@ -11,7 +11,7 @@ use super::feeders::FeederState;
 use super::hours::OwnHours;
 use super::learning::Learners;
 use super::movers::Movers;
-use super::observations::{BayState, FloaterCounts, Replication};
+use super::observations::{BayState, FloaterCounts, HelpCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
 use super::pauses::Pauses;
@@ -95,6 +95,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             away: Away::new(line),
             visiting: Visiting::new(line, &c.shop),
             floating: vec![FloaterCounts::default(); line.floaters.len()],
+            helping: vec![HelpCounts::default(); line.helping.len()],
             warmed: vec![Warmed::default(); if line.temperatures.is_empty() { 0 } else { c.shop.bay_nodes }],
             overruns: vec![-1; if goes_through_breaks(line) { c.shop.bay_nodes } else { 0 }],
             walks: Walks::new(&c.shop, line.crews.len(), line.groups.len()),

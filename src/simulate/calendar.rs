@@ -53,7 +53,7 @@ impl<W: Watcher> Run<'_, W> {
                 self.stretches[s].check = true;
             }
             self.serve_later();
-            self.visiting.may_mend = true;
+            self.stops.may_mend = true;
         }
         self.look_if_count_is_made();
         self.schedule_calendar();
@@ -80,7 +80,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         match self.c.roster.is_some() {
             true => self.people_come(0),
-            false => self.helpers_come(&[]),
+            false => self.helpers_come(&[], Vec::new()),
         }
     }
 

@@ -133,6 +133,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn settle_people(&mut self, sign: i64) {
         self.settle_walks(sign);
         self.settle_movers(sign);
+        self.settle_help(sign);
         let net = self.clock.net();
         for (now, counts) in self.floating.iter().zip(&mut self.seen.floaters) {
             counts.absent += sign * now.absent * net;

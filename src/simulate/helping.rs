@@ -1,6 +1,7 @@
 //! People who lend a hand: what they may spend in a shift, what they have spent, what they helped with.
 
 use super::compiled::Compiled;
+use super::observations::HelpCounts;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::balance::mean_length;
@@ -34,10 +35,17 @@ pub(super) fn planned(line: &Line, shop: &Shop) -> Vec<i64> {
     shop.nodes.iter().flat_map(models).collect()
 }
 
+/// What those who help are at.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Help {
+    Works,
+    Walks,
+}
+
 impl<W: Watcher> Run<'_, W> {
     /// A shift begins: everybody who helps and is there may spend their part of it. `away` says who of each
-    /// group is not; nobody if it says nothing.
-    pub(super) fn helpers_come(&mut self, away: &[Vec<bool>]) {
+    /// group is not; nobody if it says nothing. Of each group so many `sit_in`, the first of those who came.
+    pub(super) fn helpers_come(&mut self, away: &[Vec<bool>], mut sit_in: Vec<u32>) {
         let c: &Compiled = self.c;
         if c.shop.helpers.is_empty() {
             return;
@@ -47,30 +55,69 @@ impl<W: Watcher> Run<'_, W> {
         let shift = week.get(span.of_week).map_or(crate::units::Time::ZERO, |shift| shift.net());
         let net = self.clock.net();
         let mut here = vec![0u128; c.line.helping.len()];
+        let mut come = vec![HelpCounts::default(); c.line.helping.len()];
         for (k, helper) in c.shop.helpers.iter().enumerate() {
-            let of_group = away.get(helper.group as usize);
-            let absent = of_group.is_some_and(|away| away[helper.person as usize]);
+            let (group, of) = (usize::from(helper.group), usize::from(helper.statement));
+            let absent = away.get(group).is_some_and(|away| away[helper.person as usize]);
+            let sits_in = !absent && sit_in.get(group).is_some_and(|seats| *seats > 0);
+            if sits_in {
+                sit_in[group] -= 1;
+            }
+            come[of].absent += i64::from(absent);
+            come[of].standing_in += i64::from(sits_in);
             let state = &mut self.floor.helpers[k];
-            state.there = !absent;
-            state.left = c.line.helping[helper.statement as usize].budget(shift).0;
+            state.there = !absent && !sits_in;
+            state.left = c.line.helping[of].budget(shift).0;
             state.left += if state.works { net } else { 0 };
-            here[helper.statement as usize] |= u128::from(!absent) << helper.person;
+            here[of] |= u128::from(state.there) << helper.nth;
             self.floor.mark_helped(&c.shop, k);
+        }
+        for (k, come) in come.into_iter().enumerate() {
+            let (now, counts) = (&mut self.helping[k], &mut self.seen.helping[k]);
+            counts.absent -= (come.absent - now.absent) * net;
+            counts.standing_in -= (come.standing_in - now.standing_in) * net;
+            (now.absent, now.standing_in) = (come.absent, come.standing_in);
         }
         for (helping, here) in c.line.helping.iter().zip(here) {
             self.see(Event::HelpersCame { group: helping.group, here });
         }
+        self.stops.may_mend = true;
     }
 
-    /// These people begin (`1`) or end (`-1`) work for a gang: what those among them who help have left to
-    /// spend runs down meanwhile.
-    pub(super) fn helpers_change(&mut self, gang: usize, people: u128, sign: i64) {
+    /// These people begin (`1`) or end (`-1`) work, or a walk, for a gang: what those among them who help have left
+    /// to spend runs down meanwhile.
+    pub(super) fn helpers_change(&mut self, gang: usize, people: u128, sign: i64, what: Help) {
         let net = self.clock.net();
         for (helper, _) in self.c.shop.gangs[gang].helpers_among(people) {
             let state = &mut self.floor.helpers[helper];
             state.left += sign * net;
             state.works = sign > 0;
+            let of = usize::from(self.c.shop.helpers[helper].statement);
+            let (now, counts) = (&mut self.helping[of], &mut self.seen.helping[of]);
+            let (now, sum) = match what {
+                Help::Works => (&mut now.busy, &mut counts.busy),
+                Help::Walks => (&mut now.walking, &mut counts.walking),
+            };
+            *now += sign;
+            *sum -= sign * net;
         }
+    }
+
+    /// The counted window begins (`-1`) or ends (`1`).
+    pub(super) fn settle_help(&mut self, sign: i64) {
+        let net = sign * self.clock.net();
+        for (now, counts) in self.helping.iter().zip(&mut self.seen.helping) {
+            counts.busy += now.busy * net;
+            counts.walking += now.walking * net;
+            counts.standing_in += now.standing_in * net;
+            counts.mending += now.mending * net;
+            counts.absent += now.absent * net;
+        }
+    }
+
+    /// Which statement of `helping` is about a group of people.
+    pub(super) fn helping_of(&self, group: usize) -> Option<usize> {
+        self.c.line.helping.iter().position(|helping| helping.group.index() == group)
     }
 
     /// A task begins with these people: it counts once for each statement of which somebody helps.

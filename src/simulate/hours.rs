@@ -305,7 +305,7 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.serve_later();
-        self.visiting.may_mend = true;
+        self.stops.may_mend = true;
     }
 
     /// Whoever has come may be served with parts that came before.

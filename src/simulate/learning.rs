@@ -1,13 +1,13 @@
 //! New people: how many units each of them has done, and how much longer their work takes.
 //!
 //! A person has done a unit once they have worked on it; a unit that comes back after others of another
-//! crew is a new one (ours). Two shifts of one crew are two sets of people. Costs nothing where nobody
-//! is new.
+//! crew is a new one (ours). Two shifts of one crew are two sets of people. Whoever helps several crews is one
+//! person. Costs nothing where nobody is new.
 
 use super::run::Run;
 use super::watcher::Watcher;
 use crate::line::Line;
-use crate::schedule::{Shop, seats, sits};
+use crate::schedule::{Gang, Shop, seats, sits};
 
 /// On which unit, and of which gang, some people have worked.
 #[derive(Clone, Copy, Debug)]
@@ -23,12 +23,12 @@ struct Worked {
 pub(super) struct Learners {
     /// Per gang: its new people.
     new: Vec<u128>,
-    /// Per gang: its first entry in `done` of each shift.
-    seat0: Vec<usize>,
-    seats: usize,
+    /// Per gang and seat: whose it is among all people; who helps is the same person in every gang.
+    person: Vec<Vec<usize>>,
+    people: usize,
     /// Per hours and shift of the week: its name, as a number.
     shift_name: Vec<Vec<u16>>,
-    /// Units done, per name of a shift and seat.
+    /// Units done, per name of a shift and person.
     done: Vec<u32>,
     /// Per row of a unit.
     worked: Vec<Worked>,
@@ -40,12 +40,13 @@ impl Learners {
             return Learners::default();
         }
         let is_new = |group: u16| line.learning.iter().any(|l| l.group.0 == group);
-        let mut seats = 0;
-        let seat0 = shop.gangs.iter().map(|gang| {
-            seats += gang.people.len();
-            seats - gang.people.len()
-        });
-        let seat0 = seat0.collect();
+        let mut own = shop.helpers.len();
+        let people_of = |gang: &Gang| {
+            own += gang.own();
+            let helpers = gang.helpers.iter().map(|helper| usize::from(*helper));
+            (own - gang.own()..own).chain(helpers).collect()
+        };
+        let person = shop.gangs.iter().map(people_of).collect();
         let mut names: Vec<&str> = Vec::new();
         let mut number = |name| {
             let known = names.iter().position(|other| *other == name);
@@ -61,10 +62,10 @@ impl Learners {
         let shift_name: Vec<Vec<u16>> = shift_name.collect();
         Learners {
             new: shop.gangs.iter().map(|gang| gang.of_groups(is_new)).collect(),
-            seat0,
-            seats,
+            person,
+            people: own,
             shift_name,
-            done: vec![0; seats * names.len().max(1)],
+            done: vec![0; own * names.len().max(1)],
             worked: Vec::new(),
         }
     }
@@ -108,14 +109,14 @@ impl<W: Watcher> Run<'_, W> {
         if people & self.learners.new[gang] == 0 {
             return None;
         }
-        let seat0 = usize::from(shift) * self.learners.seats + self.learners.seat0[gang];
+        let of_shift = usize::from(shift) * self.learners.people;
         let mut sum = 0.0;
         for person in seats(people) {
             if !sits(self.learners.new[gang], person) {
                 sum += 1.0;
                 continue;
             }
-            let done = &mut self.learners.done[seat0 + person];
+            let done = &mut self.learners.done[of_shift + self.learners.person[gang][person]];
             *done += u32::from(!sits(had, person));
             let group = self.c.shop.gangs[gang].groups[person];
             let curve = self.c.line.learning.iter().find(|l| l.group.0 == group);

@@ -72,8 +72,8 @@ pub use clock::Clock;
 pub use feeders::FeederCounts;
 pub use made::Made;
 pub use observations::{
-    BayState, CarrierCounts, CrewCounts, FloaterCounts, GateCounts, HoldCounts, Observations, PlaceCounts,
-    Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
+    BayState, CarrierCounts, CrewCounts, FloaterCounts, GateCounts, HelpCounts, HoldCounts, Observations,
+    PlaceCounts, Replication, SegmentCounts, StopCounts, TestCounts, WindowCounts, YardCounts,
 };
 pub use replications::{Oversight, Unattended, replicate, replicate_plainly, simulate, simulate_each};
 pub use settings::{Horizon, RunError, RunErrorKind, Settings, WarmUp};

@@ -315,6 +315,13 @@ pub struct FloaterCounts {
 pub struct HelpCounts {
     /// Tasks that began with one of them.
     pub tasks: u64,
+    /// Person-microseconds of net time at work for a crew, and on the way to a unit.
+    pub busy: i64,
+    pub walking: i64,
+    /// In the seat of somebody of their group who is absent; at mending; absent.
+    pub standing_in: i64,
+    pub mending: i64,
+    pub absent: i64,
 }
 
 #[derive(Clone, PartialEq, Debug, Default)]

@@ -1,6 +1,7 @@
 //! Who comes to work at the start of a shift, and who goes on with what has begun.
 
 use super::floaters::FloatPlan;
+use super::helping::Help;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
@@ -96,6 +97,7 @@ impl<W: Watcher> Run<'_, W> {
         let mut spare: Vec<u32> = seated
             .map(|(away, seated)| away.iter().skip(*seated as usize).filter(|away| !**away).count() as u32)
             .collect();
+        let spare_who_came = spare.clone();
         let missing: Vec<u32> =
             away.iter().map(|away| away.iter().filter(|away| **away).count() as u32).collect();
         let mut here: Vec<u128> = c
@@ -120,7 +122,8 @@ impl<W: Watcher> Run<'_, W> {
             })
             .collect();
         if hours == 0 {
-            self.helpers_come(&away);
+            let sit_in = spare_who_came.iter().zip(&spare).map(|(came, left)| came - left).collect();
+            self.helpers_come(&away, sit_in);
             self.send_floaters(&roster.floats, &mut here, chance);
         }
         self.book_absence(hours, &missing, &here);
@@ -301,7 +304,7 @@ impl<W: Watcher> Run<'_, W> {
         let gang = &self.c.shop.gangs[at];
         let heads = i64::from(heads(people & gang.all));
         if people & !gang.all != 0 {
-            self.helpers_change(at, people, sign);
+            self.helpers_change(at, people, sign, Help::Works);
         }
         if let Some(crew) = gang.crew {
             self.crew_running[crew as usize] += sign * heads;

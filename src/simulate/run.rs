@@ -12,7 +12,7 @@ use super::feeders::FeederState;
 use super::hours::{OWN, OwnHours};
 use super::learning::Learners;
 use super::movers::Movers;
-use super::observations::{BayState, FloaterCounts, Replication};
+use super::observations::{BayState, FloaterCounts, HelpCounts, Replication};
 use super::orders::Orders;
 use super::overtime::Week;
 use super::pauses::Pauses;
@@ -168,6 +168,8 @@ pub(super) struct Run<'a, W: Watcher> {
     pub visiting: Visiting,
     /// How many of each statement stand in or are away now.
     pub floating: Vec<FloaterCounts>,
+    /// How many of each statement help, walk, stand in, mend or are away now.
+    pub helping: Vec<HelpCounts>,
     /// Per bay node, where some hold must be warm.
     pub warmed: Vec<Warmed>,
     /// Per bay node, where some work goes through breaks: clock less net time at its start; -1.
@@ -295,13 +297,13 @@ impl<'a, W: Watcher> Run<'a, W> {
 
     /// Moves and starts until nothing changes, then books the states.
     pub(super) fn settle(&mut self) -> Result<(), RunErrorKind> {
-        if self.visiting.may_mend {
-            self.visitors_mend();
-        }
+        self.mend_now();
         if self.is_any_attended() {
             let mut rounds = 0u32;
             loop {
                 self.moves();
+                // Whoever helped with late work that is on its way now is free.
+                self.mend_now();
                 if self.clock.attended() {
                     self.look_early();
                 }

@@ -38,14 +38,18 @@ pub(super) struct Cause {
     pub since: i64,
     pub mended_at: i64,
     pub to_mend: i64,
+    /// Which of those who help of a group mend it, by their numbers among these.
+    pub helpers: u64,
 }
 
 /// The causes of a run.
 #[derive(Clone, Debug)]
 pub(super) struct Stops {
     pub causes: Vec<Cause>,
-    /// Per group: people free to mend.
+    /// Per group: people free to mend. Of those who help the floor knows it.
     pub menders: Vec<u32>,
+    /// Visitors, or some of those who help, may begin a repair now, at the end of the instant.
+    pub may_mend: bool,
     /// Stops that wait for people, per group, first come first.
     pub unmended: Vec<VecDeque<u16>>,
     /// Units that leave as soon as their place is no longer stopped.
@@ -69,10 +73,12 @@ impl Stops {
             since: -1,
             mended_at: -1,
             to_mend: -1,
+            helpers: 0,
         };
         Stops {
             causes: vec![fresh; c.stops.causes.len()],
             menders: c.stops.menders.clone(),
+            may_mend: false,
             unmended: vec![VecDeque::new(); c.stops.menders.len()],
             leavers: Vec::new(),
             ended_net: if c.has_stops { vec![-1; c.shop.places.len()] } else { Vec::new() },
@@ -339,7 +345,7 @@ impl<W: Watcher> Run<'_, W> {
         self.begin_waiting_holds();
         self.began_to_wait = true;
         if let Mending::By { count, group } = self.c.line.stops[i].mending {
-            self.menders_change(group.index(), count, -1);
+            self.menders_change(i, group.index(), count, -1);
             self.assign_menders(group.index());
         }
         self.schedule_stop(i);

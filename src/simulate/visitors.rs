@@ -27,8 +27,6 @@ pub(super) struct Visiting {
     there: Vec<bool>,
     mends: Vec<bool>,
     menders_off: Vec<u32>,
-    /// Some of them may begin a repair now, at the end of the instant.
-    pub may_mend: bool,
 }
 
 impl Visiting {
@@ -48,7 +46,6 @@ impl Visiting {
             groups: vec![0; line.groups.len()],
             there: vec![false; line.visitors.len()],
             menders_off: vec![0; line.visitors.len()],
-            may_mend: false,
         }
     }
 }
@@ -70,7 +67,7 @@ impl<W: Watcher> Run<'_, W> {
         let hours = &c.line.visitors[visitor];
         let there = hours.is_there(offset);
         self.visiting.there[visitor] = there;
-        self.visiting.may_mend = true;
+        self.stops.may_mend = true;
         self.book_menders_off(hours.group.index());
         for gang in 0..c.shop.gangs.len() {
             let people = self.visiting.people[visitor][gang];
@@ -88,20 +85,12 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     /// Which of the visiting groups a group is.
-    fn visitor(&self, group: usize) -> Option<usize> {
+    pub(super) fn visitor(&self, group: usize) -> Option<usize> {
         self.c.line.visitors.iter().position(|visitor| visitor.group.index() == group)
-    }
-
-    /// Repairs of a visiting group wait for the end of the instant, when it is known who is there.
-    pub(super) fn mend_later(&mut self, group: usize) -> bool {
-        let visits = self.visitor(group).is_some();
-        self.visiting.may_mend |= visits;
-        visits
     }
 
     /// Visitors who mend begin what waits for them: in their hours, while their place is attended.
     pub(super) fn visitors_mend(&mut self) {
-        self.visiting.may_mend = false;
         for visitor in 0..self.c.line.visitors.len() {
             let group = self.c.line.visitors[visitor].group.index();
             let may = self.visiting.there[visitor] && self.visiting.mends[visitor];

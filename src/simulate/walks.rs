@@ -3,6 +3,7 @@
 //! People, equipment, room and parts are taken when they set out; the step starts when they arrive. The walk
 //! is attended time: it rests at a break, and where the work would rest. Costs nothing where nobody walks.
 
+use super::helping::Help;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::line::{CrewId, PlaceId};
@@ -148,7 +149,7 @@ impl<W: Watcher> Run<'_, W> {
             self.walks.groups[group] += sign;
             self.seen.group_walking[group] -= sign * net;
         }
-        self.helpers_change(of, walkers, sign);
+        self.helpers_change(of, walkers, sign, Help::Walks);
     }
 
     /// The counted window begins (`-1`) or ends (`1`).

@@ -38,7 +38,7 @@ pub fn flow(line: &Line, observed: &Observations) -> Flow {
         work_in_process: mean_of(&each(runs, work_in_process), confidence),
         first_pass: ratio_of(runs, confidence, first_passes),
         rolled: rolled(line, runs),
-        labour: mean_of(&each(runs, |r| labour(line, r)), confidence),
+        labour: mean_of(&each(runs, labour), confidence),
         attended: mean_of(&each(runs, |r| attended(line, r)), confidence),
     }
 }
@@ -54,9 +54,9 @@ pub(super) fn work_in_process(r: &Replication) -> Option<f64> {
 }
 
 /// Person-minutes at work (and at moving units) per finished unit, of crews and of those who help them.
-pub fn labour(line: &Line, r: &Replication) -> Option<f64> {
+pub fn labour(r: &Replication) -> Option<f64> {
     let busy: i128 = r.crews.iter().map(|c| i128::from(c.busy + c.moving)).sum();
-    let helped = line.helping.iter().map(|helping| i128::from(r.group_busy[helping.group.index()]));
+    let helped = r.helping.iter().map(|counts| i128::from(counts.busy));
     let busy = busy + helped.sum::<i128>();
     (r.finished > 0).then(|| busy as f64 / MINUTE / r.finished as f64)
 }

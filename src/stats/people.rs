@@ -4,7 +4,7 @@ use super::bands::{ratio_of, share_of};
 use super::flow::each;
 use super::quantiles::Banded;
 use crate::line::{Crew, CrewId, EquipmentId, GroupId, Line};
-use crate::simulate::{Observations, Replication};
+use crate::simulate::{HelpCounts, Observations, Replication};
 
 /// A crew or a group of people.
 #[derive(Clone, PartialEq, Debug)]
@@ -140,32 +140,43 @@ pub fn equipment(line: &Line, observed: &Observations) -> Vec<EquipmentFigures> 
 /// Those who help, of one statement: shares of their net time; they sum to 1.
 #[derive(Clone, PartialEq, Debug)]
 pub struct HelpFigures {
+    /// Heads of the group who are in no crew.
+    pub count: u32,
     pub helping: Option<Banded>,
     /// Work of their own, which is no part of the line.
     pub own: Option<Banded>,
     pub absent: Option<Banded>,
+    /// In the seat of somebody absent; only where some of their group sit in crews.
+    pub standing_in: Option<Banded>,
+    /// At mending what is stopped; only where the file says that they do.
+    pub mending: Option<Banded>,
     /// Tasks of all replications that began with one of them.
     pub tasks: u64,
 }
 
 pub fn helping(line: &Line, observed: &Observations) -> Vec<HelpFigures> {
     let figures = |k: usize| {
-        let group = line.helping[k].group.index();
-        let share = |part: &dyn Fn(&Replication, f64) -> f64| {
+        let helping = &line.helping[k];
+        let count = line.who_helps(helping).len() as u32;
+        let hours = line.hours_of_group(helping.group);
+        let share = |part: &dyn Fn(&HelpCounts, f64) -> f64| {
             let of_run = |r: &Replication| {
-                let whole = f64::from(line.groups[group].count) * r.net.0 as f64;
-                (whole > 0.0).then(|| part(r, whole) / whole)
+                let whole = f64::from(count) * r.net_of(hours).0 as f64;
+                (whole > 0.0).then(|| part(&r.helping[k], whole) / whole)
             };
             share_of(&each(&observed.replications, of_run), line.confidence)
         };
-        let (helped, away) = (
-            |r: &Replication| (r.group_busy[group] + r.group_walking[group]) as f64,
-            |r: &Replication| r.group_absent[group] as f64,
-        );
+        let helped = |h: &HelpCounts| (h.busy + h.walking) as f64;
+        let taken = |h: &HelpCounts| helped(h) + (h.standing_in + h.mending + h.absent) as f64;
+        let sits_in = line.helpers_sit_in(helping);
+        let mends = line.mends(helping.group);
         HelpFigures {
-            helping: share(&|r, _| helped(r)),
-            own: share(&|r, whole| whole - helped(r) - away(r)),
-            absent: share(&|r, _| away(r)),
+            count,
+            helping: share(&|h, _| helped(h)),
+            own: share(&|h, whole| whole - taken(h)),
+            absent: share(&|h, _| h.absent as f64),
+            standing_in: if sits_in { share(&|h, _| h.standing_in as f64) } else { None },
+            mending: if mends { share(&|h, _| h.mending as f64) } else { None },
             tasks: observed.replications.iter().map(|r| r.helping[k].tasks).sum(),
         }
     };

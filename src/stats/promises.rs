@@ -168,7 +168,7 @@ fn figure(
             (r.net.0 > 0).then(|| r.finished as f64 / (r.net.0 as f64 / super::HOUR))
         }),
         Measure::WorkInProcess => of_runs(line, runs, statistic, flow::work_in_process),
-        Measure::LabourPerUnit => of_runs(line, runs, statistic, |r| flow::labour(line, r)),
+        Measure::LabourPerUnit => of_runs(line, runs, statistic, flow::labour),
         Measure::FirstPassYield => of_shares(line, runs, statistic, flow::first_passes),
         Measure::FirstPassAt(test) => {
             of_shares(line, runs, statistic, |r| test_bays::first_passes(&r.tests[test.index()]))

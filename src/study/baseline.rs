@@ -88,7 +88,7 @@ fn figures(line: &Line, observed: &Observations) -> BTreeMap<String, f64> {
     let runs = &observed.replications;
     let mut figures = BTreeMap::new();
     let mut mean = |name: String, measure: Measure| {
-        let values: Vec<f64> = runs.iter().filter_map(|run| value(line, measure, run)).collect();
+        let values: Vec<f64> = runs.iter().filter_map(|run| value(measure, run)).collect();
         if !values.is_empty() {
             figures.insert(name, values.iter().sum::<f64>() / values.len() as f64);
         }

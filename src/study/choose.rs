@@ -128,7 +128,7 @@ fn mean_apart(
     let mut seen = Observations::default();
     let settings = Settings { first: APART, ..settings.clone() };
     go_on(line, &settings, FIRST_STAGE, &mut seen, attendant)?;
-    let counts = counts(line, measure, &seen, 0);
+    let counts = counts(measure, &seen, 0);
     if counts.len() < FIRST_STAGE {
         return Err(StudyError::Interrupted);
     }
@@ -136,9 +136,9 @@ fn mean_apart(
 }
 
 /// The count of each replication from the one of this number on; where nothing was counted nothing was made.
-fn counts(line: &Line, measure: Measure, observed: &Observations, from: usize) -> Vec<f64> {
+fn counts(measure: Measure, observed: &Observations, from: usize) -> Vec<f64> {
     let runs = observed.replications.iter().skip(from);
-    runs.map(|run| value(line, measure, run).unwrap_or(0.0)).collect()
+    runs.map(|run| value(measure, run).unwrap_or(0.0)).collect()
 }
 
 /// What the record says of how the race was set.
@@ -173,7 +173,7 @@ impl<'l, A: Attendant> Field<'l, '_, A> {
     /// The race, and whether it was stopped.
     fn run(&mut self, terms: &Terms, most: usize) -> Result<(Race, bool), StudyError> {
         let first: Vec<Vec<f64>> =
-            self.runners.iter().map(|r| counts(r.line, self.measure, &r.observed, 0)).collect();
+            self.runners.iter().map(|r| counts(self.measure, &r.observed, 0)).collect();
         let Some(mut race) = Race::begin(terms, &first) else { return Err(StudyError::NothingToChoose) };
         while !race.is_decided() && race.values() < most {
             let until = next_look(&race).min(most);
@@ -184,7 +184,7 @@ impl<'l, A: Attendant> Field<'l, '_, A> {
                 if runner.observed.interrupted {
                     return Ok((race, true));
                 }
-                more.push(counts(runner.line, self.measure, &runner.observed, race.values()));
+                more.push(counts(self.measure, &runner.observed, race.values()));
             }
             race.go_on(&more);
         }
@@ -250,10 +250,10 @@ impl<'l, A: Attendant> Field<'l, '_, A> {
     fn row(&self, k: usize, report: &Report, race: &Race, leader: Option<usize>) -> ChoiceRow {
         let runner = &self.runners[k];
         let dropped = race.dropped(k);
-        let own = counts(runner.line, self.measure, &runner.observed, 0);
+        let own = counts(self.measure, &runner.observed, 0);
         let behind = leader.filter(|leader| *leader != k).map(|leader| {
             let leader = &self.runners[leader];
-            let leads = counts(leader.line, self.measure, &leader.observed, 0);
+            let leads = counts(self.measure, &leader.observed, 0);
             let both = own.len().min(leads.len());
             leads.iter().zip(&own).map(|(lead, own)| lead - own).sum::<f64>() / both.max(1) as f64
         });

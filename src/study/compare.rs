@@ -100,7 +100,7 @@ impl<'o> Side<'o> {
 
     /// One value for each replication, to be kept when the observations are not.
     pub fn series(&self) -> Series {
-        let value = |run: &Replication| (run.index, value(self.line, self.measure, run));
+        let value = |run: &Replication| (run.index, value(self.measure, run));
         Series { measure: self.measure, values: self.observed.replications.iter().map(value).collect() }
     }
 }
@@ -241,7 +241,7 @@ fn unit(measure: Measure) -> &'static str {
 }
 
 /// The mean of one replication, in `unit`; `None` where nothing was counted.
-pub fn value(line: &Line, measure: Measure, run: &Replication) -> Option<f64> {
+pub fn value(measure: Measure, run: &Replication) -> Option<f64> {
     let minutes = |micros: f64| micros / Time::MINUTE.micros() as f64;
     let per = |amount: f64, of: f64| (of > 0.0).then(|| amount / of);
     match measure {
@@ -256,7 +256,7 @@ pub fn value(line: &Line, measure: Measure, run: &Replication) -> Option<f64> {
         Measure::Wait(test) => run.tests[test.index()].waits.mean().map(minutes),
         Measure::FlowTime => run.flow.mean().map(minutes),
         Measure::WorkInProcess => per(run.presence as f64, run.clock.micros() as f64),
-        Measure::LabourPerUnit => crate::stats::labour(line, run),
+        Measure::LabourPerUnit => crate::stats::labour(run),
         Measure::FirstPassYield => per(run.finished_first_pass as f64, run.finished as f64),
         Measure::FirstPassAt(test) => {
             let counts = &run.tests[test.index()];

@@ -1,9 +1,9 @@
 //! People of no crew who lend a hand: counts worked out by hand, and a lead who is one more in the crew.
 
-use crate::follow::text::{follow, line_of, settings_of};
+use crate::follow::text::{follow, line_of, record, settings_of};
 use crate::harness::taktwright;
 use serde_json::Value;
-use taktwright::simulate::{Horizon, Replication, Unwatched, replicate};
+use taktwright::simulate::{Event, Horizon, Replication, Unwatched, replicate};
 use taktwright::units::Time;
 
 /// One person and two tasks of ten minutes that one person each does: twenty minutes a unit alone, ten with
@@ -28,7 +28,10 @@ fn day(text: &str) -> Replication {
 fn minutes_helped(text: &str, run: &Replication) -> i64 {
     let line = line_of(text);
     let group = line.helping[0].group.index();
-    run.group_busy[group] / Time::MINUTE.0
+    if line.who_helps(&line.helping[0]).start == 0 {
+        assert_eq!(run.group_busy[group], run.helping[0].busy, "all that they do is help");
+    }
+    run.helping[0].busy / Time::MINUTE.0
 }
 
 #[test]
@@ -140,4 +143,84 @@ fn the_report_counts_help_apart() {
     assert_eq!(row["shares"]["helping"], 0.25);
     assert_eq!(row["shares"]["own"], 0.75);
     assert_eq!(row["tasks"], 20 * 5 * 12);
+}
+
+/// One of two fitters is in the crew, the other helps as the lead above does.
+#[test]
+fn of_a_group_in_crews_the_others_help() {
+    let text = text("").replace("people fitters 1\n", "people fitters 2 helping up to 25 %\n");
+    let run = day(&text);
+    assert_eq!((run.finished, run.helping[0].tasks, minutes_helped(&text, &run)), (29, 12, 120));
+    assert_eq!(run.crews[0].busy, Time::from_minutes(480).0);
+    let fitters = line_of(&text).helping[0].group.index();
+    assert_eq!(run.group_busy[fitters], Time::from_minutes(600).0, "of the crew, and of who helps");
+}
+
+/// Each of the two is absent on half the days: the seat is empty if both are, the helper sits in if only the other is,
+/// and helps if both are there. On one day in four each (the product of independent chances).
+#[test]
+fn who_helps_sits_in_for_the_absent_first() {
+    let text = text("absent 50 %\n").replace("people fitters 1\n", "people fitters 2 helping up to 25 %\n");
+    let line = line_of(&text);
+    let (short, faults) = follow(&line, &settings_of(1, Horizon::Shifts(20))).expect("it runs");
+    assert!(faults.is_empty(), "{faults:#?}");
+    assert!(short.helping[0].standing_in > 0);
+    let run = replicate(&line, &settings_of(1, Horizon::Shifts(4000)), 0, &mut Unwatched).expect("it runs");
+    let (help, net) = (&run.helping[0], run.net.0 as f64);
+    // Of 4,000 days the share of a chance of 1/4 is within four standard deviations of sqrt(3 / 16 / 4,000).
+    let near = |share: f64, chance: f64| (share - chance).abs() < 4.0 * (0.1875f64 / 4000.0).sqrt() + 0.01;
+    assert!(near(help.standing_in as f64 / net, 0.25), "{}", help.standing_in as f64 / net);
+    assert!(near(help.absent as f64 / net, 0.5));
+    assert!(near(run.crews[0].absent as f64 / net, 0.25), "both are absent");
+    // 25 % of the days on which both are there, in tasks of ten minutes: 12 a day.
+    assert!(near(help.busy as f64 / net, 0.25 * 0.25));
+}
+
+/// The mechanic helps and mends. S2 stops 25 min after its last stop, when the mechanic has five minutes to go at b;
+/// then mends for five, and begins the b that waits. So of every 35 min the units end at 10, 20 and 30, and 13 such
+/// stretches and 25 min are 41 units; the 42nd has begun five minutes before the end.
+#[test]
+fn a_stop_goes_before_help_and_waits_for_its_end() {
+    let text = text("people mechanics 1 helping up to 100 %\n").replace(
+        "1 testers\ntask",
+        "1 testers slots 3 stopping every 25 min of net time for 5 min by 1 mechanics\ntask",
+    );
+    let run = day(&text);
+    assert_eq!((run.finished, run.helping[0].tasks), (41, 42));
+    let help = &run.helping[0];
+    assert_eq!((help.busy, help.mending), (Time::from_minutes(415).0, Time::from_minutes(65).0));
+    let mechanics = line_of(&text).helping[0].group.index();
+    assert_eq!(run.group_busy[mechanics], Time::from_minutes(480).0);
+    let (_, events) = record(&line_of(&text), Horizon::Shifts(1));
+    let mends = events.iter().filter(|(_, event)| matches!(event, Event::MendingBegins { .. }));
+    let (first, _) = mends.clone().next().expect("it is mended");
+    assert_eq!((*first, mends.count()), (Time::HOUR * 6 + Time::from_minutes(30), 13));
+}
+
+/// The trainee helps both crews: b of the first unit takes 50 min, e of it 40 (another crew's work on a unit is a new
+/// one), e of the second unit 50 x 0.7021 (the unit curve of 80 %, as above in `learning`). Meanwhile the fitter does b.
+#[test]
+fn who_helps_several_crews_learns_as_one_person() {
+    let line = line_of(
+        "line \"new\"\nshift day 06:00 to 14:00 on mon to fri\npeople fitters 1\npeople testers 1\n\
+         people trainees 1 helping up to 100 %\nlearning trainees x 5 at first, 80 % with each doubling\n\
+         release saturated\nstation S1 crew 1 fitters\nstation S2 crew 1 testers\n\
+         task a takes 10 min by 1 at S1\ntask b takes 10 min by 1 at S1\n\
+         task d takes 10 min by 1 after a, b at S2\ntask e takes 10 min by 1 after a, b at S2\n",
+    );
+    let (_, faults) = follow(&line, &settings_of(1, Horizon::Shifts(1))).expect("it runs");
+    assert!(faults.is_empty(), "{faults:#?}");
+    let (_, events) = record(&line, Horizon::Shifts(1));
+    let lengths = |name: &str| -> Vec<Time> {
+        let of = line.steps.iter().position(|step| step.name == name).expect("it is in the line");
+        let started = |(_, event): &(Time, Event)| match event {
+            Event::StepStarted { step, length, .. } if step.index() == of => Some(*length),
+            _ => None,
+        };
+        events.iter().filter_map(started).collect()
+    };
+    assert_eq!(lengths("b")[..2], [50, 10].map(Time::from_minutes));
+    let e = lengths("e");
+    assert_eq!(e[0], Time::from_minutes(40));
+    assert!((e[1].0 as f64 / 60e6 - 50.0 * 0.7021).abs() < 0.003, "{}", e[1].0 as f64 / 60e6);
 }

@@ -117,6 +117,14 @@ pub fn not_enough_people(span: Span, group: &str, exist: u32, wanted: u64, sum: 
     .help(format!("raise it to {wanted}, or make a crew smaller"))
 }
 
+/// All of a group sit in crews, and some of it are to help.
+pub fn nobody_left_to_help(span: Span, group: &str, exist: u32) -> Diagnostic {
+    let headline = format!("nobody of the {group} is left to help: all {exist} sit in crews");
+    Diagnostic::new(Code::NotEnough, span, headline)
+        .marked("only people outside the crews help")
+        .help(format!("raise the number of {group}, or take some out of crews"))
+}
+
 pub fn not_enough_equipment(
     span: Span,
     step: &str,

@@ -240,12 +240,14 @@ pub fn helping(line: &Line, summary: &Summary) -> Vec<HelpRow> {
                 helping: part(figures.helping.as_ref()?)?,
                 own: part(figures.own.as_ref()?)?,
                 absent: part(figures.absent.as_ref()?)?,
+                standing_in: figures.standing_in.as_ref().and_then(part),
+                mending: figures.mending.as_ref().and_then(part),
             })
         };
         HelpRow {
             id: group.name.clone(),
             label: group.label.clone(),
-            count: group.count,
+            count: figures.count,
             at_most: helping.share,
             shares: each(|e| Some(e.value)),
             shares_plus_minus: each(stats::Banded::half_width),

@@ -67,6 +67,7 @@ pub struct PeopleShares {
 pub struct HelpRow {
     pub id: String,
     pub label: Option<String>,
+    /// Those of the group who sit in no crew.
     pub count: u32,
     /// Share of the net time of a shift that each of them may help.
     pub at_most: f64,
@@ -83,6 +84,12 @@ pub struct HelpShares {
     /// Work of their own, which is no part of the line.
     pub own: f64,
     pub absent: f64,
+    /// In the seat of somebody absent; only where some of their group sit in crews.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub standing_in: Option<f64>,
+    /// At mending what is stopped; only where the file says that they do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mending: Option<f64>,
 }
 
 /// The floaters of one statement.

@@ -2,7 +2,7 @@
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::Report;
-use crate::report::rows::PeopleShares;
+use crate::report::rows::{HelpShares, PeopleShares};
 
 pub fn people(report: &Report) -> Table {
     let table = Writing::of("people", "People: shares of net time", "/people", &report.people)
@@ -56,15 +56,25 @@ pub fn floaters(report: &Report) -> Table {
 }
 
 pub fn helping(report: &Report) -> Table {
-    Writing::of("helping", "People who help: shares of net time", "/helping", &report.helping)
+    let some = |part: fn(&HelpShares) -> Option<f64>| {
+        report.helping.iter().any(|h| h.shares.as_ref().and_then(part).is_some())
+    };
+    let table = Writing::of("helping", "People who help: shares of net time", "/helping", &report.helping)
         .name("who", |h| (&h.id, &h.label))
         .count("people", "", "/count", |h| Some(u64::from(h.count)))
         .figure("at most", SHARE, "/at_most", |h| Some(h.at_most))
         .figure("helping", SHARE, "/shares/helping", |h| Some(h.shares?.helping))
         .figure("own work", SHARE, "/shares/own", |h| Some(h.shares?.own))
-        .figure("absent", SHARE, "/shares/absent", |h| Some(h.shares?.absent))
-        .count("tasks helped with, all runs", "tasks", "/tasks", |h| Some(h.tasks))
-        .done()
+        .figure("absent", SHARE, "/shares/absent", |h| Some(h.shares?.absent));
+    let table = match some(|shares| shares.standing_in) {
+        true => table.figure("standing in", SHARE, "/shares/standing_in", |h| h.shares?.standing_in),
+        false => table,
+    };
+    let table = match some(|shares| shares.mending) {
+        true => table.figure("mending", SHARE, "/shares/mending", |h| h.shares?.mending),
+        false => table,
+    };
+    table.count("tasks helped with, all runs", "tasks", "/tasks", |h| Some(h.tasks)).done()
 }
 
 pub fn decided_shifts(report: &Report) -> Table {

@@ -6,7 +6,7 @@ use super::{
     verdicts,
 };
 use crate::report::record::{Estimate, LineMeasures, Report};
-use crate::report::rows::{PeopleShares, TestRow};
+use crate::report::rows::{HelpShares, PeopleShares, TestRow};
 use crate::report::wording::{banded, banded_percent, percent_of, thousands};
 use crate::units::{decimals, minutes};
 
@@ -294,11 +294,17 @@ fn floaters(report: &Report) -> Vec<String> {
 
 /// Where the time of those goes who lend a hand, and with how many tasks they helped.
 fn helping(report: &Report) -> Vec<String> {
-    let headings = ["who", "people", "at most", "helping", "own work", "absent", "to ±", "tasks"];
+    let some = |part: fn(HelpShares) -> Option<f64>| {
+        report.helping.iter().any(|row| row.shares.and_then(part).is_some())
+    };
+    let (sit_in, mend) = (some(|s| s.standing_in), some(|s| s.mending));
+    let mut headings = vec!["who", "people", "at most", "helping", "own work", "absent", "to ±", "tasks"];
+    headings.extend(sit_in.then_some("standing in"));
+    headings.extend(mend.then_some("mending"));
     let mut grid = Grid::new(&headings);
     for row in &report.helping {
         let widest = row.shares_plus_minus.map(|h| h.helping.max(h.own).max(h.absent));
-        grid.row(vec![
+        let mut cells = vec![
             named(&row.id, &row.label),
             row.count.to_string(),
             share_cell(Some(row.at_most)),
@@ -307,7 +313,10 @@ fn helping(report: &Report) -> Vec<String> {
             share_cell(row.shares.map(|s| s.absent)),
             share_cell(widest),
             row.tasks.to_string(),
-        ]);
+        ];
+        cells.extend(sit_in.then(|| share_cell(row.shares.and_then(|s| s.standing_in))));
+        cells.extend(mend.then(|| share_cell(row.shares.and_then(|s| s.mending))));
+        grid.row(cells);
     }
     grid.lines()
 }

@@ -4,8 +4,11 @@
 
 use super::Follower;
 use super::people::{can_fill, skills_of};
+use super::stops::in_no_crew;
+use super::totals::Differences;
 use super::unit::{Asked, Unit, What};
 use taktwright::line::{CrewId, Dist, GroupId, Line, Need, OutcomeKind, Shape};
+use taktwright::simulate::HelpCounts;
 use taktwright::units::Time;
 
 /// One of them.
@@ -13,21 +16,37 @@ use taktwright::units::Time;
 pub struct HelperNow {
     statement: usize,
     pub group: GroupId,
+    /// Number among those of the group who are in no crew.
     person: u32,
-    there: bool,
+    pub there: bool,
+    /// The cause whose stop it mends.
+    pub mends: Option<usize>,
     /// Net time that is left to help in this shift.
     left: i64,
 }
 
 impl HelperNow {
     pub fn all(line: &Line) -> Vec<HelperNow> {
+        let left = in_no_crew(line);
         let of = |(statement, helping): (usize, &taktwright::line::Helping)| {
             let group = helping.group;
-            let each = 0..line.groups[group.index()].count;
-            each.map(move |person| HelperNow { statement, group, person, there: false, left: 0 })
+            let each = 0..left[group.index()] as u32;
+            let fresh =
+                move |person| HelperNow { statement, group, person, there: false, mends: None, left: 0 };
+            each.map(fresh)
         };
         line.helping.iter().enumerate().flat_map(of).collect()
     }
+}
+
+/// Net time of those of one statement, person-microseconds.
+#[derive(Clone, Copy, Default, Debug)]
+pub struct Help {
+    pub busy: i64,
+    pub walking: i64,
+    pub mending: i64,
+    /// Absent, or in the seat of somebody who is.
+    pub gone: i64,
 }
 
 /// Mean in microseconds; `None` for laws of which the checker knows no mean by itself.
@@ -89,10 +108,18 @@ impl Follower<'_> {
         there.fold(0, |mask, (_, bit)| mask | bit)
     }
 
-    fn helps_somewhere(&self, helper: usize) -> bool {
+    pub fn helps_somewhere(&self, helper: usize) -> bool {
         self.gangs.iter().enumerate().any(|(crew, gangs)| {
             let busy = gangs.iter().fold(0, |mask, gang| mask | gang.busy);
             self.helpers_in(CrewId::from_index(crew), busy).iter().any(|(h, _)| *h == helper)
+        })
+    }
+
+    /// Those of a group who help and could mend; `None` where nobody of it helps.
+    pub fn could_mend(&self, group: usize) -> Option<i64> {
+        self.line.helping.iter().any(|helping| helping.group.index() == group).then(|| {
+            let of = |h: &usize| self.helpers[*h].group.index() == group && self.helpers[*h].there;
+            (0..self.helpers.len()).filter(|h| of(h) && !self.helps_somewhere(*h)).count() as i64
         })
     }
 
@@ -103,7 +130,7 @@ impl Follower<'_> {
         if shift.start != self.now {
             self.fault(None, None, "people come to help though no shift begins");
         }
-        if here >> self.line.groups[group.index()].count != 0 {
+        if here >> self.helpers.iter().filter(|helper| helper.group == group).count() != 0 {
             self.fault(None, None, "more people come to help than there are");
         }
         let calendar = self.line.calendar.as_ref().expect("help is said of shifts");
@@ -164,7 +191,8 @@ impl Follower<'_> {
         let can = |h: usize| {
             let helper = &self.helpers[h];
             let planned = planned + self.way_of_help(unit, h);
-            helper.there && helper.left as f64 >= planned + 2.0 && !self.helps_somewhere(h)
+            let free = helper.mends.is_none() && !self.is_waited_for(helper.group);
+            helper.there && free && helper.left as f64 >= planned + 2.0 && !self.helps_somewhere(h)
         };
         let seats = self.helpers_in(crew, u128::MAX).into_iter().filter(|(h, _)| can(*h));
         seats.fold(0, |mask, (_, bit)| mask | bit) & !claimed
@@ -196,6 +224,9 @@ impl Follower<'_> {
             let helper = &self.helpers[*h];
             if !helper.there {
                 wrong.push(format!("{name} takes help from somebody who is not there"));
+            }
+            if helper.mends.is_some() || self.is_waited_for(helper.group) {
+                wrong.push(format!("{name} takes help from somebody who mends, or is waited for"));
             }
             if self.helps_somewhere(*h) {
                 wrong.push(format!("{name} takes help from somebody who helps elsewhere"));
@@ -231,9 +262,39 @@ impl Follower<'_> {
         for (h, bit) in self.helpers_in(CrewId::from_index(crew), at_work | walking) {
             let helper = &mut self.helpers[h];
             helper.left -= net;
-            let sum =
-                if at_work & bit != 0 { &mut self.totals.group_busy } else { &mut self.totals.group_walking };
-            sum[helper.group.index()] += net;
+            let (of, help) = (helper.group.index(), &mut self.totals.help[helper.statement]);
+            match at_work & bit != 0 {
+                true => {
+                    self.totals.group_busy[of] += net;
+                    help.busy += net;
+                }
+                false => {
+                    self.totals.group_walking[of] += net;
+                    help.walking += net;
+                }
+            }
+        }
+    }
+
+    /// Net time passes: who helps is not there, or sits in for somebody.
+    pub fn helpers_are_gone(&mut self, net: i64) {
+        for helper in self.helpers.iter().filter(|helper| !helper.there) {
+            self.totals.help[helper.statement].gone += net;
+        }
+    }
+
+    /// What the report says of those who help.
+    pub fn help_reported(&self, reported: &[HelpCounts], before: &[Help], said: &mut Differences) {
+        for (k, counts) in reported.iter().enumerate() {
+            let (now, then) = (self.totals.help[k], before[k]);
+            let who = &self.line.groups[self.line.helping[k].group.index()].name;
+            let mut exact = |what: &str, own: i64, said_to_be: i64| {
+                said.exact(&format!("{what} of {who} who help"), own.into(), said_to_be.into());
+            };
+            exact("work", now.busy - then.busy, counts.busy);
+            exact("walks", now.walking - then.walking, counts.walking);
+            exact("repairs", now.mending - then.mending, counts.mending);
+            exact("time away", now.gone - then.gone, counts.standing_in + counts.absent);
         }
     }
 }

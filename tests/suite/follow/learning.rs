@@ -7,15 +7,16 @@ use taktwright::units::Time;
 
 /// The name of the shift, the crew, which of its gangs.
 type Gang = (String, CrewId, u16);
-type Seat = (String, CrewId, u16, usize);
+/// A seat of a gang; or who helps, by their number.
+type Person = (String, Option<(CrewId, u16)>, usize);
 
 /// What the follower knows of new people.
 #[derive(Default, Debug)]
 pub struct Learned {
     /// Units done.
-    done: BTreeMap<Seat, u32>,
+    done: BTreeMap<Person, u32>,
     /// Per unit: who last worked on it, and those who have since.
-    worked: BTreeMap<u64, (Gang, Vec<usize>)>,
+    worked: BTreeMap<u64, (Gang, Vec<Person>)>,
     /// Factor on what starts now.
     pub pace: f64,
 }
@@ -61,15 +62,19 @@ impl Follower<'_> {
             Some(_) | None => Vec::new(),
         };
         let mut have = had.clone();
-        // Who helps is not new, and sits behind the crew's own.
-        let helpers = people.checked_shr(groups.len() as u32).unwrap_or(0).count_ones();
-        let mut factors = vec![1.0; helpers as usize];
-        for person in (0..groups.len()).filter(|p| people >> p & 1 == 1) {
-            let Some(curve) = line.learning.iter().find(|l| l.group.index() == groups[person]) else {
+        let own = (0..groups.len()).filter(|p| people >> p & 1 == 1);
+        let own = own.map(|person| (groups[person], (name.clone(), Some((crew, gang)), person)));
+        // Who helps sits behind the crew's own, and is one person for all crews.
+        let helpers = self.helpers_in(crew, people).into_iter();
+        let helpers = helpers.map(|(h, _)| (self.helpers[h].group.index(), (name.clone(), None, h)));
+        let everybody: Vec<(usize, Person)> = own.chain(helpers).collect();
+        let mut factors = Vec::new();
+        for (group, person) in everybody {
+            let Some(curve) = line.learning.iter().find(|l| l.group.index() == group) else {
                 factors.push(1.0);
                 continue;
             };
-            let done = self.learned.done.entry((name.clone(), crew, gang, person)).or_insert(0);
+            let done = self.learned.done.entry(person.clone()).or_insert(0);
             if !had.contains(&person) {
                 *done += 1;
                 have.push(person);

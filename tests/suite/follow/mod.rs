@@ -246,6 +246,10 @@ impl<'a> Follower<'a> {
     }
 
     fn hear(&mut self, event: Event) {
+        // Which repairs go on at the start of a shift is said before anything else.
+        if self.stops.deals && !matches!(event, Event::MendingPauses { .. } | Event::Spare { .. }) {
+            self.deal_menders();
+        }
         match event {
             Event::Released { unit, model, options } => self.released(unit, model, options),
             Event::Begun { unit, part, model } => self.part_begun(unit, part, model),

@@ -26,20 +26,28 @@ pub struct StopsNow {
     /// Per group: people in no crew, and those of them free to mend.
     spare: Vec<i64>,
     menders: Vec<i64>,
+    /// A shift has begun, and it is not known yet who of those who help mends what.
+    pub deals: bool,
+}
+
+/// Of each group: how many sit in no crew.
+pub fn in_no_crew(line: &Line) -> Vec<i64> {
+    let mut left: Vec<i64> = line.groups.iter().map(|g| i64::from(g.count)).collect();
+    for crew in &line.crews {
+        let gangs = if crew.per_bay { line.places[crew.places[0].index()].bays } else { 1 };
+        for (count, group) in &crew.members {
+            left[group.index()] -= i64::from(count * gangs);
+        }
+    }
+    left
 }
 
 impl StopsNow {
     pub fn of(line: &Line) -> StopsNow {
         let fresh =
             CauseNow { stopped: None, mending: None, mended: Time::ZERO, ended: (Time::ZERO, Time::ZERO) };
-        let mut menders: Vec<i64> = line.groups.iter().map(|g| i64::from(g.count)).collect();
-        for crew in &line.crews {
-            let gangs = if crew.per_bay { line.places[crew.places[0].index()].bays } else { 1 };
-            for (count, group) in &crew.members {
-                menders[group.index()] -= i64::from(count * gangs);
-            }
-        }
-        StopsNow { causes: vec![fresh; line.stops.len()], spare: menders.clone(), menders }
+        let menders = in_no_crew(line);
+        StopsNow { causes: vec![fresh; line.stops.len()], spare: menders.clone(), menders, deals: false }
     }
 }
 
@@ -139,13 +147,14 @@ impl Follower<'_> {
                     let text = format!("the repair of {} begins outside the hours of visitors", cause.name);
                     self.fault(None, None, text);
                 }
-                self.stops.menders[group.index()] -= i64::from(count);
-                if self.stops.menders[group.index()] < 0 {
+                if self.menders_left(group.index()) < i64::from(count) {
                     self.fault(None, None, format!("nobody is free to mend {}", cause.name));
                 }
+                self.stops.menders[group.index()] -= i64::from(count);
             }
         }
         self.stops.causes[c].mending = Some((self.now, self.net_of_mending(c)));
+        self.deal_menders();
     }
 
     /// Too few of those who mend are there in this shift: the stop that came last is left.
@@ -162,7 +171,7 @@ impl Follower<'_> {
                 && now.mending.is_some()
                 && (now.stopped.map(|s| s.0), other) > (state.stopped.map(|s| s.0), c)
         });
-        if later || self.stops.menders[group.index()] >= 0 {
+        if later || self.menders_left(group.index()) >= 0 {
             let name = &self.line.stops[c].name;
             self.fault(None, None, format!("{name} is left unmended though people are there for it"));
         }
@@ -170,6 +179,7 @@ impl Follower<'_> {
         let mended = self.net_of_mending(c) - began.1;
         self.stops.causes[c].mended += mended;
         self.stops.causes[c].mending = None;
+        self.helpers_mend_no_more(c);
     }
 
     /// A shift begins; so many people of the group can mend.
@@ -177,14 +187,61 @@ impl Follower<'_> {
         if i64::from(here) > self.stops.spare[group.index()] {
             self.fault(None, None, "more people come than are in no crew");
         }
-        let busy: i64 = (0..self.stops.causes.len())
-            .filter(|c| self.stops.causes[*c].mending.is_some())
-            .filter_map(|c| match self.line.stops[c].mending {
-                Mending::By { count, group: g } if g == group => Some(i64::from(count)),
-                Mending::By { .. } | Mending::OnTheClock | Mending::InNetTime => None,
-            })
-            .sum();
+        let busy = self.mending_now(group.index());
         self.stops.menders[group.index()] = i64::from(here) - busy;
+        self.stops.deals |= self.helpers.iter().any(|helper| helper.group == group);
+    }
+
+    /// People of a group who mend something.
+    fn mending_now(&self, group: usize) -> i64 {
+        let heads = |c: usize| match self.line.stops[c].mending {
+            Mending::By { count, group: g } if g.index() == group => i64::from(count),
+            Mending::By { .. } | Mending::OnTheClock | Mending::InNetTime => 0,
+        };
+        let mended = (0..self.stops.causes.len()).filter(|c| self.stops.causes[*c].mending.is_some());
+        mended.map(heads).sum()
+    }
+
+    /// How many of a group could begin to mend; less than none where too many are at it. Who helps a crew can't.
+    fn menders_left(&self, group: usize) -> i64 {
+        match self.could_mend(group) {
+            Some(there) => there - self.mending_now(group),
+            None => self.stops.menders[group],
+        }
+    }
+
+    /// A stop waits for people of this group.
+    pub fn is_waited_for(&self, group: GroupId) -> bool {
+        (0..self.stops.causes.len()).any(|c| {
+            let state = self.stops.causes[c];
+            state.stopped.is_some() && state.mending.is_none() && self.mends(c) == Some(group.index())
+        })
+    }
+
+    /// Who of those who help mends what: whoever does goes on with it as long as they are there, and the first who are
+    /// free sit in for the rest, the stop that began first before others.
+    pub fn deal_menders(&mut self) {
+        self.stops.deals = false;
+        let gone = self.helpers.iter_mut().filter(|helper| !helper.there);
+        gone.for_each(|helper| helper.mends = None);
+        let mut mended: Vec<usize> =
+            (0..self.stops.causes.len()).filter(|c| self.stops.causes[*c].mending.is_some()).collect();
+        mended.sort_by_key(|c| (self.stops.causes[*c].stopped.map(|s| s.0), *c));
+        for c in mended {
+            let Mending::By { count, group } = self.line.stops[c].mending else { continue };
+            let has = self.helpers.iter().filter(|helper| helper.mends == Some(c)).count();
+            let free = (0..self.helpers.len()).filter(|h| {
+                let helper = &self.helpers[*h];
+                helper.group == group && helper.there && helper.mends.is_none() && !self.helps_somewhere(*h)
+            });
+            let take: Vec<usize> = free.take((count as usize).saturating_sub(has)).collect();
+            take.into_iter().for_each(|h| self.helpers[h].mends = Some(c));
+        }
+    }
+
+    fn helpers_mend_no_more(&mut self, cause: usize) {
+        let mends = self.helpers.iter_mut().filter(|helper| helper.mends == Some(cause));
+        mends.for_each(|helper| helper.mends = None);
     }
 
     pub fn stop_ends(&mut self, stop: u16) {
@@ -206,6 +263,7 @@ impl Follower<'_> {
         if let Mending::By { count, group } = cause.mending {
             self.stops.menders[group.index()] += i64::from(count);
         }
+        self.helpers_mend_no_more(c);
         self.stops.causes[c] = CauseNow {
             stopped: None,
             mending: None,
@@ -350,7 +408,7 @@ impl Follower<'_> {
             self.fault(Some(number), Some(place), text);
         }
         for g in 0..self.stops.menders.len() {
-            if self.stops.menders[g] < 0 {
+            if self.menders_left(g) < 0 {
                 self.fault(None, None, "more people mend than are there");
             }
             let waits = |c: &usize| {
@@ -362,7 +420,7 @@ impl Follower<'_> {
                 .min_by_key(|c| (self.stops.causes[*c].stopped.map(|s| s.0), *c));
             if let Some(c) = first
                 && let Mending::By { count, .. } = self.line.stops[c].mending
-                && self.stops.menders[g] >= i64::from(count)
+                && self.menders_left(g) >= i64::from(count)
                 && self.may_begin_to_mend(g)
             {
                 let name = &self.line.stops[c].name;
@@ -399,6 +457,9 @@ impl Follower<'_> {
             let net = (days.net(to) - days.net(from)).0;
             if let (Some(_), Mending::By { count, group }) = (state.mending, self.line.stops[c].mending) {
                 self.totals.group_busy[group.index()] += i64::from(count) * net;
+                if let Some(k) = self.line.helping.iter().position(|helping| helping.group == group) {
+                    self.totals.help[k].mending += i64::from(count) * net;
+                }
             }
         }
     }

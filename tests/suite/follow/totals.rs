@@ -108,6 +108,8 @@ pub struct Totals {
     pub group_busy: Vec<i64>,
     /// Per statement: tasks that began with somebody who helps.
     pub help_tasks: Vec<u64>,
+    /// Per statement: their net time.
+    pub help: Vec<super::helping::Help>,
     /// Off shift.
     pub group_off: Vec<i64>,
     pub equipment_busy: Vec<i64>,
@@ -192,6 +194,7 @@ impl Totals {
             group_moving: vec![0; line.groups.len()],
             group_busy: vec![0; line.groups.len()],
             help_tasks: vec![0; line.helping.len()],
+            help: vec![super::helping::Help::default(); line.helping.len()],
             group_off: vec![0; line.groups.len()],
             equipment_busy: vec![0; line.equipment.len()],
             stores: vec![super::parts::StoreSum::default(); line.parts.len()],
@@ -357,6 +360,7 @@ impl Follower<'_> {
             let hours = self.hours_of_equipment(taktwright::line::EquipmentId::from_index(e));
             self.totals.equipment_busy[e] += i64::from(self.in_use[e]) * nets[usize::from(hours)];
         }
+        self.helpers_are_gone(nets[0]);
         self.integrate_stores(clock);
         self.integrate_ways(clock);
         self.integrate_around(from, to);
@@ -640,6 +644,7 @@ impl Follower<'_> {
             let most = now.help_tasks[k] - before.help_tasks[k];
             said.between("tasks helped with", least.into(), most.into(), counts.tasks.into());
         }
+        self.help_reported(&report.helping, &before.help, said);
         for (e, reported) in report.equipment_busy.iter().enumerate() {
             let own = now.equipment_busy[e] - before.equipment_busy[e];
             said.exact(&format!("use of {}", line.equipment[e].name), own.into(), (*reported).into());
@@ -781,7 +786,7 @@ impl Follower<'_> {
 
 /// Differences between the follower's figures and the report's.
 #[derive(Default)]
-struct Differences {
+pub struct Differences {
     said: Vec<String>,
 }
 
@@ -790,7 +795,7 @@ impl Differences {
         self.said.push(text);
     }
 
-    fn exact(&mut self, what: &str, own: i128, reported: i128) {
+    pub fn exact(&mut self, what: &str, own: i128, reported: i128) {
         self.between(what, own, own, reported);
     }
 

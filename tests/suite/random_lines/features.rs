@@ -130,6 +130,9 @@ features! {
     OwnHours 45 "feeders with hours of their own";
     Ways 50 "trucks that are on their way";
     Lanes 35 "lanes";
+    HelpersInCrews 50 "people of crews who lend a hand";
+    HelpersMend 50 "people who mend and lend a hand";
+    HelpersLearn 50 "people who lend a hand and learn";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
 }

@@ -894,7 +894,8 @@ impl Writer {
         self.let_drift(&mut text);
         if self.features.allows(Feature::Skills) {
             let spare = u32::from(self.wants(Feature::Spare, 100));
-            let mut people = format!("people fit {}\n", self.fit_wanted.max(1) + spare);
+            let help = if spare > 0 { self.helping(Feature::HelpersInCrews) } else { String::new() };
+            let mut people = format!("people fit {}{help}\n", self.fit_wanted.max(1) + spare);
             if self.features.used.contains(&Feature::Calendar) && self.wants(Feature::Absence, 100) {
                 people.push_str(&format!(
                     "absent {} %, mon {} %\n",
@@ -919,6 +920,9 @@ impl Writer {
                     self.dice.from(1, 2),
                     self.dice.from(2, 40)
                 ));
+                if self.wants(Feature::HelpersLearn, 60) {
+                    people.push_str("learning lea x 1.6 at first, 85 % with each doubling\n");
+                }
             }
             if self.plu_wanted > 0 {
                 people.push_str(&format!("people plu {} can seal\n", self.plu_wanted));
@@ -948,12 +952,21 @@ impl Writer {
                         let (from, to) = (self.dice.from(5, 10), self.dice.from(11, 20));
                         people.push_str(&format!("visitor mec {many} from {from:02}:00 to {to:02}:30\n"));
                     }
-                    false => people.push_str(&format!("people mec {many}\n")),
+                    false => {
+                        let help = self.helping(Feature::HelpersMend);
+                        people.push_str(&format!("people mec {many}{help}\n"));
+                    }
                 }
             }
             text = people + &text;
         }
         text
+    }
+
+    /// People of a group that is there for something else lend a hand, too.
+    fn helping(&mut self, feature: Feature) -> String {
+        let may = self.features.used.contains(&Feature::Calendar) && self.wants(feature, 60);
+        if may { format!(" helping up to {} %", self.dice.from(5, 60)) } else { String::new() }
     }
 
     /// Lets some tasks of the pushed stretch travel to the stations behind them; the clause of the segment.

@@ -291,7 +291,7 @@ strict! {
         shares_plus_minus: Option<HelpShares>,
         tasks: u64,
     }
-    HelpShares { helping: f64, own: f64, absent: f64 }
+    HelpShares { helping: f64, own: f64, absent: f64, standing_in: Option<f64>, mending: Option<f64> }
     FloaterShares { standing_in: f64, spare: f64, absent: f64 }
 
     Store {
