@@ -33,9 +33,9 @@ pub(super) fn settle(steps: &mut Steps, around: &Around, desk: &mut Desk) {
     }
 }
 
-/// Could the crew, the equipment and the room of another place take the step?
+/// Could the crew, the equipment and the room of another place take the step? Of those who may share it the fewest do.
 pub(super) fn judge_at(step: &Step, place: PlaceId, around: &Around, desk: &mut Desk) {
-    let there = Step { place, ..step.clone() };
+    let there = Step { place, shared: None, ..step.clone() };
     judge_people(&there, around, desk);
     judge_equipment(&there, around, desk);
 }

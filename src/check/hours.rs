@@ -7,8 +7,8 @@ use super::names::name_of;
 use super::people::Staff;
 use super::places::Ground;
 use super::sorted::Sorted;
-use crate::diagnostic::words::{feeders as words, limits};
-use crate::line::{Calendar, Crew, Floaters, Group, Helping, OF_THE_LINE, Place, PlaceId};
+use crate::diagnostic::words::feeders as words;
+use crate::line::{Calendar, Crew, Floaters, Helping, OF_THE_LINE, Place, PlaceId};
 use crate::syntax::tree::{ClauseKind, Statement, Word};
 
 /// The hours that feeders have of their own.
@@ -93,33 +93,41 @@ pub(super) fn judge_people(staff: &Staff, ground: &Ground, desk: &mut Desk) {
     }
 }
 
-/// Those who stand in and those who help have the hours of the line. Where nothing is said they cover its
-/// places, and those of feeders that have its hours.
-pub(super) fn cover_the_line(
+/// Those who stand in and those who help have the hours of the places that they cover: one calendar. Where nothing is
+/// said they cover the places that have the hours of their crews, or else those of the line.
+pub(super) fn cover(
     (floaters, helping): (&mut [Floaters], &mut [Helping]),
-    groups: &[Group],
+    staff: &Staff,
     places: &[Place],
     desk: &mut Desk,
 ) {
     if places.iter().all(|place| place.hours == OF_THE_LINE) {
         return;
     }
-    let of_line = |place: &PlaceId| places[place.index()].hours == OF_THE_LINE;
-    let all = || (0..places.len()).map(PlaceId::from_index).filter(of_line).collect::<Vec<PlaceId>>();
-    let mut settle = |covering: &mut Option<Vec<PlaceId>>, span, who: &str| match covering {
-        None => *covering = Some(all()),
-        Some(stated) => {
-            if let Some(other) = stated.iter().find(|place| !of_line(place)) {
-                let other = format!("{}, which has hours of its own,", places[other.index()].name);
-                desk.fault(limits::pair_not_modelled(span, who, &other));
-            }
+    let at = |place: PlaceId| &places[place.index()];
+    let all = |hours: u16| {
+        let of = move |place: &PlaceId| at(*place).hours == hours;
+        (0..places.len()).map(PlaceId::from_index).filter(of).collect::<Vec<PlaceId>>()
+    };
+    let mut settle = |covering: &mut Option<Vec<PlaceId>>, span, who: &str, crew: Option<&Crew>| {
+        let works_at = crew.and_then(|crew| crew.places.first()).copied();
+        let Some(stated) = covering else {
+            *covering = Some(all(works_at.map_or(OF_THE_LINE, |place| at(place).hours)));
+            return;
+        };
+        let first = works_at.or(stated.first().copied());
+        let other = |first: &PlaceId| stated.iter().find(|place| at(**place).hours != at(*first).hours);
+        if let Some((first, other)) = first.and_then(|first| Some((first, other(&first)?))) {
+            let [one, other] = [first, *other].map(|place| at(place).name.as_str());
+            desk.fault(words::covers_two_hours(span, who, one, other));
         }
     };
     for one in floaters {
-        settle(&mut one.covering, one.span, "floaters");
+        settle(&mut one.covering, one.span, "floaters", None);
     }
     for one in helping {
-        let who = format!("help of {}", groups[one.group.index()].name);
-        settle(&mut one.covering, one.span, &who);
+        let wants = |crew: &&Crew| crew.members.iter().any(|(_, id)| *id == one.group);
+        let name = &staff.groups[one.group.index()].name;
+        settle(&mut one.covering, one.span, name, staff.crews.iter().find(wants));
     }
 }

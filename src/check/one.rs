@@ -195,8 +195,7 @@ fn who_comes(sorted: &Sorted, has_shifts: bool, shop: &Shop, names: &Names, desk
     if !has_shifts && let Some(visitor) = sorted.of(Word::Visitor).first() {
         visitors::report_no_shift(visitor, desk);
     }
-    let groups = &shop.staff.groups;
-    hours::cover_the_line((&mut floaters, &mut helping), groups, &shop.ground.places, desk);
+    hours::cover((&mut floaters, &mut helping), &shop.staff, &shop.ground.places, desk);
     WhoComes { absence, floaters, helping, learning }
 }
 

@@ -7,7 +7,7 @@ use super::fit;
 use super::names::name_of;
 use super::quantity;
 use super::steps::{Around, Steps};
-use crate::diagnostic::words::{limits, travel as words};
+use crate::diagnostic::words::travel as words;
 use crate::line::{
     Keep, LateWork, MoveRule, OutcomeKind, PlaceId, Precedence, Segment, Step, StepId, Test, Travel, Window,
 };
@@ -73,11 +73,6 @@ pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: 
         let (Some(factor), Some(last), true) = (factor, place, steps.placed[id.index()]) else { continue };
         if let Some(why) = bound.why(id, &steps.steps) {
             desk.fault(words::may_not_travel(clause.span, &name, &why));
-            continue;
-        }
-        if steps.steps[id.index()].shared.is_some() {
-            let both = ["people who share a task", "late work that travels"];
-            desk.fault(limits::pair_not_modelled(clause.span, both[0], both[1]));
             continue;
         }
         let own = steps.steps[id.index()].place;

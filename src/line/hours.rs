@@ -33,10 +33,22 @@ impl Line {
         crew.places.first().map_or(OF_THE_LINE, |place| self.hours_at(*place))
     }
 
-    /// All crews that want people of a group have the same hours; whoever is in no crew has those of the line.
+    /// All crews that want people of a group, and all places where they help, have the same hours; others have those of
+    /// the line.
     pub fn hours_of_group(&self, group: GroupId) -> u16 {
         let wants = |crew: &&Crew| crew.members.iter().any(|(_, id)| *id == group);
-        self.crews.iter().find(wants).map_or(OF_THE_LINE, |crew| self.hours_of_crew(crew))
+        match self.crews.iter().find(wants) {
+            Some(crew) => self.hours_of_crew(crew),
+            None => {
+                let helps = self.helping.iter().find(|helping| helping.group == group);
+                helps.map_or(OF_THE_LINE, |helping| self.hours_of_cover(helping.covering.as_deref()))
+            }
+        }
+    }
+
+    /// All places that somebody covers have the same hours.
+    pub fn hours_of_cover(&self, covering: Option<&[PlaceId]>) -> u16 {
+        covering.and_then(<[PlaceId]>::first).map_or(OF_THE_LINE, |place| self.hours_at(*place))
     }
 
     pub fn hours_of_equipment(&self, equipment: EquipmentId) -> u16 {

@@ -163,9 +163,11 @@ impl Floor {
             && self.status[at] == Status::Running
     }
 
-    /// People with whom the step was begun, of how many named; `None` where it was with all of them.
-    pub fn begun_short(&self, shop: &Shop, bay: usize, local: usize) -> Option<(u32, u32)> {
-        let began = u32::from(*self.started.get(shop.bay_node0[bay] as usize + local)?);
+    /// People with whom the step was begun, fewer or more than named, and how many are; `None` where it was with just
+    /// these.
+    pub fn begun_by_others(&self, shop: &Shop, bay: usize, local: usize) -> Option<(u32, u32)> {
+        let at = shop.bay_node0[bay] as usize + local;
+        let began = self.started.get(at).map_or(self.people[at].count_ones(), |began| u32::from(*began));
         let named = shop.node(bay, local).heads[self.bays[bay].model as usize];
         (began != named).then_some((began, named))
     }

@@ -80,7 +80,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         match self.c.roster.is_some() {
             true => self.people_come(0),
-            false => self.helpers_come(&[], Vec::new()),
+            false => self.helpers_come(0, &[], Vec::new()),
         }
     }
 

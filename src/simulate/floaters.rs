@@ -29,6 +29,7 @@ struct Floating {
     skills: u64,
     /// Per gang.
     covers: Vec<bool>,
+    hours: u16,
     /// Per shift of the week: its draws.
     streams: Vec<Stream>,
 }
@@ -44,7 +45,7 @@ impl FloatPlan {
             let needs = nodes.flat_map(|node| node.needs.iter().flatten());
             needs.filter_map(|need| need.skill).fold(0, |mask, skill| mask | 1u64 << skill.index())
         };
-        let week = line.calendar.as_ref().map_or(&[][..], |calendar| &calendar.week);
+        let week = |hours| line.calendar_of(hours).map_or(&[][..], |calendar| &calendar.week);
         let statement = |(k, floaters): (usize, &crate::line::Floaters)| Floating {
             count: floaters.count,
             skills: floaters.skills,
@@ -55,7 +56,8 @@ impl FloatPlan {
                     gang.crew.is_some() && gang.places.iter().any(|place| floaters.covers(PlaceId(*place)))
                 })
                 .collect(),
-            streams: week
+            hours: line.hours_of_cover(floaters.covering.as_deref()),
+            streams: week(line.hours_of_cover(floaters.covering.as_deref()))
                 .iter()
                 .map(|shift| {
                     let name = format!("floaters {} in shift {}", k + 1, shift.name);
@@ -103,14 +105,16 @@ impl FloatPlan {
 }
 
 impl<W: Watcher> Run<'_, W> {
-    /// Fills empty seats of this shift. `chance` of each floater to be away on the day.
-    pub(super) fn send_floaters(&mut self, plan: &FloatPlan, here: &mut [u128], chance: f64) {
-        let span = self.clock.shift(self.shift);
+    /// Fills empty seats of this shift of some hours. `chance` of each floater to be away on the day.
+    pub(super) fn send_floaters(&mut self, hours: usize, plan: &FloatPlan, here: &mut [u128], chance: f64) {
+        let shift = self.shift_of(hours);
+        let span = self.clock_of_mut(hours).shift(shift);
         let day = span.start.div_euclid(crate::units::Time::DAY.0);
         let c = self.c;
         let people = |gang: usize| c.shop.gangs[gang].people.as_slice();
-        let net = self.clock.net();
-        for (k, floating) in plan.statements.iter().enumerate() {
+        let net = self.net_of(hours);
+        let theirs = |(_, floating): &(usize, &Floating)| usize::from(floating.hours) == hours;
+        for (k, floating) in plan.statements.iter().enumerate().filter(theirs) {
             let stream = floating.streams[span.of_week].of_replication(self.replication);
             let (mut away, mut standing_in) = (0, 0);
             for person in 0..floating.count {
@@ -134,8 +138,9 @@ impl<W: Watcher> Run<'_, W> {
         self.settle_walks(sign);
         self.settle_movers(sign);
         self.settle_help(sign);
-        let net = self.clock.net();
-        for (now, counts) in self.floating.iter().zip(&mut self.seen.floaters) {
+        for (k, floaters) in self.c.line.floaters.iter().enumerate() {
+            let net = self.net_of(self.c.line.hours_of_cover(floaters.covering.as_deref()).into());
+            let (now, counts) = (&self.floating[k], &mut self.seen.floaters[k]);
             counts.absent += sign * now.absent * net;
             counts.standing_in += sign * now.standing_in * net;
         }
@@ -160,7 +165,7 @@ mod tests {
 
     fn goes(skills: u64, covers: [bool; 3], here: [u128; 3]) -> Option<(usize, usize)> {
         let (plan, people) = plan();
-        let floating = Floating { count: 1, skills, covers: covers.to_vec(), streams: Vec::new() };
+        let floating = Floating { count: 1, skills, covers: covers.to_vec(), hours: 0, streams: Vec::new() };
         plan.seat_for(&floating, &|gang| people[gang].as_slice(), &here)
     }
 

@@ -43,21 +43,28 @@ pub(super) enum Help {
 }
 
 impl<W: Watcher> Run<'_, W> {
-    /// A shift begins: everybody who helps and is there may spend their part of it. `away` says who of each
+    /// A shift of some hours begins: everybody who helps and is there may spend their part of it. `away` says who of each
     /// group is not; nobody if it says nothing. Of each group so many `sit_in`, the first of those who came.
-    pub(super) fn helpers_come(&mut self, away: &[Vec<bool>], mut sit_in: Vec<u32>) {
+    pub(super) fn helpers_come(&mut self, hours: usize, away: &[Vec<bool>], mut sit_in: Vec<u32>) {
         let c: &Compiled = self.c;
         if c.shop.helpers.is_empty() {
             return;
         }
-        let span = self.clock.shift(self.shift);
-        let week = c.line.calendar.as_ref().map_or(&[][..], |calendar| &calendar.week);
-        let shift = week.get(span.of_week).map_or(crate::units::Time::ZERO, |shift| shift.net());
-        let net = self.clock.net();
+        let shift = self.shift_of(hours);
+        let of_week = self.clock_of_mut(hours).shift(shift).of_week;
+        let week = c.line.calendar_of(hours as u16).map_or(&[][..], |calendar| &calendar.week);
+        let shift = week.get(of_week).map_or(crate::units::Time::ZERO, |shift| shift.net());
+        let net = self.net_of(hours);
+        let theirs: Vec<bool> = (c.line.helping.iter())
+            .map(|helping| self.hours_of_group(helping.group.index()) == hours)
+            .collect();
         let mut here = vec![0u128; c.line.helping.len()];
         let mut come = vec![HelpCounts::default(); c.line.helping.len()];
         for (k, helper) in c.shop.helpers.iter().enumerate() {
             let (group, of) = (usize::from(helper.group), usize::from(helper.statement));
+            if !theirs[of] {
+                continue;
+            }
             let absent = away.get(group).is_some_and(|away| away[helper.person as usize]);
             let sits_in = !absent && sit_in.get(group).is_some_and(|seats| *seats > 0);
             if sits_in {
@@ -72,13 +79,14 @@ impl<W: Watcher> Run<'_, W> {
             here[of] |= u128::from(state.there) << helper.nth;
             self.floor.mark_helped(&c.shop, k);
         }
-        for (k, come) in come.into_iter().enumerate() {
+        for (k, come) in come.into_iter().enumerate().filter(|(k, _)| theirs[*k]) {
             let (now, counts) = (&mut self.helping[k], &mut self.seen.helping[k]);
             counts.absent -= (come.absent - now.absent) * net;
             counts.standing_in -= (come.standing_in - now.standing_in) * net;
             (now.absent, now.standing_in) = (come.absent, come.standing_in);
         }
-        for (helping, here) in c.line.helping.iter().zip(here) {
+        for ((helping, here), _) in c.line.helping.iter().zip(here).zip(theirs).filter(|(_, theirs)| *theirs)
+        {
             self.see(Event::HelpersCame { group: helping.group, here });
         }
         self.stops.may_mend = true;
@@ -87,7 +95,7 @@ impl<W: Watcher> Run<'_, W> {
     /// These people begin (`1`) or end (`-1`) work, or a walk, for a gang: what those among them who help have left
     /// to spend runs down meanwhile.
     pub(super) fn helpers_change(&mut self, gang: usize, people: u128, sign: i64, what: Help) {
-        let net = self.clock.net();
+        let net = self.net_of_gang(gang);
         for (helper, _) in self.c.shop.gangs[gang].helpers_among(people) {
             let state = &mut self.floor.helpers[helper];
             state.left += sign * net;
@@ -105,8 +113,9 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The counted window begins (`-1`) or ends (`1`).
     pub(super) fn settle_help(&mut self, sign: i64) {
-        let net = sign * self.clock.net();
-        for (now, counts) in self.helping.iter().zip(&mut self.seen.helping) {
+        for (k, helping) in self.c.line.helping.iter().enumerate() {
+            let net = sign * self.net_of_group(helping.group.index());
+            let (now, counts) = (&self.helping[k], &mut self.seen.helping[k]);
             counts.busy += now.busy * net;
             counts.walking += now.walking * net;
             counts.standing_in += now.standing_in * net;

@@ -277,8 +277,9 @@ impl<W: Watcher> Run<'_, W> {
         let next = self.own.shifts[own].wrapping_add(1);
         if self.own.clocks[own].shift(next).start == now {
             self.own.shifts[own] = next;
-            if self.c.roster.is_some() {
-                self.people_come(hours);
+            match self.c.roster.is_some() {
+                true => self.people_come(hours),
+                false => self.helpers_come(hours, &[], Vec::new()),
             }
         }
         if self.own.clocks[own].attended() {

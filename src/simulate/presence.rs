@@ -121,11 +121,9 @@ impl<W: Watcher> Run<'_, W> {
                 here
             })
             .collect();
-        if hours == 0 {
-            let sit_in = spare_who_came.iter().zip(&spare).map(|(came, left)| came - left).collect();
-            self.helpers_come(&away, sit_in);
-            self.send_floaters(&roster.floats, &mut here, chance);
-        }
+        let sit_in = spare_who_came.iter().zip(&spare).map(|(came, left)| came - left).collect();
+        self.helpers_come(hours, &away, sit_in);
+        self.send_floaters(hours, &roster.floats, &mut here, chance);
         self.book_absence(hours, &missing, &here);
         self.book_not_on_shift(hours, span.of_week);
         for (gang, here) in here.iter().enumerate().filter(|(gang, _)| c.shop.gangs[*gang].crew.is_some()) {

@@ -59,6 +59,8 @@ fn shared_time<'a>(
         });
     }
     let step = line.steps.get(node.step as usize)?;
+    // Done elsewhere it takes the factor of its way instead.
+    let faster = step.travel.filter(|_| node.brought).map_or(faster, |travel| travel.factor);
     let redo = node.copy_of_window.and_then(|window| line.windows[usize::from(window)].redo_of(node.step));
     let own = &step.times[model];
     // A redo with a time of its own has no factor of its model or station.
@@ -89,5 +91,11 @@ impl Compiled<'_> {
     pub(super) fn shared_micros(&self, at: usize, start: Start, people: u32) -> f64 {
         let time = self.shared[at].as_ref();
         time.expect("only a node that may be shared takes more people than it needs").micros(start, people)
+    }
+
+    /// What the time of a (node of the shop, model) for as many as it names becomes when more share it, as a share of it.
+    pub(super) fn share_of_time(&self, at: usize, start: Start, (people, named): (u32, u32)) -> f64 {
+        let whole = self.shared_micros(at, start, named);
+        if whole > 0.0 { self.shared_micros(at, start, people) / whole } else { 1.0 }
     }
 }

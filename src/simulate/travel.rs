@@ -120,7 +120,7 @@ impl<W: Watcher> Run<'_, W> {
     fn cut_off(&mut self, bay: usize, local: usize, k: u16) -> i64 {
         let shop = &self.c.shop;
         let brought = shop.node(bay, local).brought;
-        let begun_short = self.floor.begun_short(shop, bay, local);
+        let others = self.floor.begun_by_others(shop, bay, local);
         let (left, paused) = match self.pauses.take_off(bay, shop.bay_node0[bay] as usize + local) {
             Ok(due) => (self.left_until(bay, local, due), false),
             Err(left) => (left, true),
@@ -136,7 +136,10 @@ impl<W: Watcher> Run<'_, W> {
             self.works_elsewhere(bay, -1);
         }
         let factor = if brought { 1.0 } else { self.c.travel[k as usize].factor };
-        let share = begun_short.map(|(began, named)| f64::from(began) / f64::from(named));
+        let share = others.map(|others| match others {
+            (began, named) if began <= named => f64::from(began) / f64::from(named),
+            _ => self.share_of_time(bay, local, others).recip(),
+        });
         match (share, brought) {
             (None, true) => left,
             (None, false) => whole_half_even(left as f64 * factor).max(1),
@@ -208,16 +211,37 @@ impl<W: Watcher> Run<'_, W> {
         let row = self.bays[bay].unit;
         let k = node.travels.map_or(0, usize::from);
         let left = self.units.open(row)[k];
-        let short = self.floor.begun_short(&self.c.shop, bay, local as usize);
+        let others = self.floor.begun_by_others(&self.c.shop, bay, local as usize);
         if left != WHOLE {
             let visit = self.units.visits(row, node.step).saturating_sub(1);
-            return (short.map_or(left, |short| longer(left, short)), visit);
+            let length = match others {
+                None => left,
+                Some(others) if others.0 <= others.1 => longer(left, others),
+                Some(others) => {
+                    let share = self.share_of_time(bay, usize::from(local), others);
+                    whole_half_even(left as f64 * share).max(1)
+                }
+            };
+            return (length, visit);
         }
         let visit = self.units.visit(row, node.step);
         let unit = &self.units.rows[row as usize];
         let timer = &self.c.travel[k].whole[unit.model as usize];
         let start = Start { replication: self.replication, unit: unit.number, visit, more: 0 };
-        let length = self.c.length_by((timer, None), start, short, pace);
+        let at = self.c.shop.places[self.c.shop.bay_place[bay] as usize].node0 as usize + usize::from(local);
+        let shared = at * self.c.shop.models + unit.model as usize;
+        let length = self.c.length_by((timer, Some(shared)), start, others, pace);
         (length, visit)
+    }
+
+    /// What so many people make of the time of a step that runs, or goes on, on the unit, as a share of it.
+    fn share_of_time(&self, bay: usize, local: usize, others: (u32, u32)) -> f64 {
+        let place = &self.c.shop.places[self.c.shop.bay_place[bay] as usize];
+        let row = self.bays[bay].unit;
+        let unit = &self.units.rows[row as usize];
+        let visit = self.units.visits(row, self.c.shop.node(bay, local).step).saturating_sub(1);
+        let start = Start { replication: self.replication, unit: unit.number, visit, more: 0 };
+        let at = (place.node0 as usize + local) * self.c.shop.models + unit.model as usize;
+        self.c.share_of_time(at, start, others)
     }
 }

@@ -193,9 +193,10 @@ pub struct FloaterFigures {
 
 pub fn floaters(line: &Line, observed: &Observations) -> Vec<FloaterFigures> {
     let figures = |k: usize| {
+        let hours = line.hours_of_cover(line.floaters[k].covering.as_deref());
         let share = |part: &dyn Fn(&Replication, f64) -> f64| {
             let of_run = |r: &Replication| {
-                let whole = f64::from(line.floaters[k].count) * r.net.0 as f64;
+                let whole = f64::from(line.floaters[k].count) * r.net_of(hours).0 as f64;
                 (whole > 0.0).then(|| part(r, whole) / whole)
             };
             share_of(&each(&observed.replications, of_run), line.confidence)

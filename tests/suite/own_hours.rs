@@ -197,3 +197,48 @@ fn nobody_lets_those_go_first_whose_hours_are_over() {
     wanted.push((at(1, 6, 5), at(1, 6, 15)));
     assert_eq!(ran(&line, &events, "a"), wanted);
 }
+
+/// The night shift has two hours. Its lead may help for a quarter of them: three parts of two tasks of ten minutes take
+/// ten minutes each, four more twenty; of the eighth one task is done at 22:00, and the other on the next night by the
+/// crew. Then the lead has another half hour: three parts until 20:40, four more until 22:00.
+#[test]
+fn who_helps_a_feeder_is_there_in_its_hours() {
+    let line = line_of(
+        "line \"help\"\nrelease saturated\nshift day 06:00 to 14:00 on mon to fri\n\
+         people fitters 1\npeople welders 1\npeople leads 1 helping up to 25 %, covering P\n\
+         station S  crew 1 fitters\ntask a  takes 90 min  by 1  uses 1 x\n\
+         feeder x store of 90 {\n  shift own 20:00 to 22:00\n  station P  crew 1 welders\n\
+         task p  takes 10 min  by 1\n  task q  takes 10 min  by 1\n}\n",
+    );
+    let (report, events) = record(&line, Horizon::For(at(2, 0, 0)));
+    let first = [(20, 10), (20, 20), (20, 30), (20, 50), (21, 10), (21, 30), (21, 50)];
+    let next = [(20, 10), (20, 20), (20, 30), (20, 40), (21, 0), (21, 20), (21, 40)];
+    let mut wanted: Vec<Time> = first.map(|(h, m)| at(0, h, m)).to_vec();
+    wanted.extend(next.map(|(h, m)| at(1, h, m)));
+    // What is done at 22:00 goes in at 20:00.
+    assert_eq!(stored(&events), wanted);
+    let help = &report.helping[0];
+    assert_eq!((help.tasks, help.busy), (6, min(60).0));
+    assert_eq!(report.own_net, [Time::HOUR * 4]);
+}
+
+/// Of two welders one works from 01:00 to 02:00 only. The floater of their feeder sits in then, in its hours, and p goes on;
+/// one who covers the line has nobody to sit in for.
+#[test]
+fn floaters_of_a_feeder_sit_in_by_its_shifts() {
+    let line = |covering: &str| {
+        line_of(&format!(
+            "line \"float\"\nrelease saturated\nshift day 06:00 to 14:00 on mon to fri\n\
+             people fitters 1\npeople welders 2\nfloaters 1 covering {covering}\n\
+             station S  crew 1 fitters\ntask a  takes 90 min  by 1  uses 1 x\n\
+             feeder x store of 90 {{\n  shift one 00:00 to 01:00\n  shift two 01:00 to 02:00 with 1 welders\n  \
+             station P  crew 2 welders\n  task p  takes 20 min  by 2 exactly\n}}\n"
+        ))
+    };
+    let (report, events) = record(&line("P"), Horizon::For(Time::DAY));
+    assert_eq!(stored(&events).len(), 5, "the sixth is done as the hours end");
+    assert_eq!(report.floaters[0].standing_in, Time::HOUR.0);
+    let (report, events) = record(&line("S"), Horizon::For(Time::DAY));
+    assert_eq!(stored(&events).len(), 3, "from one on there is nobody for the second seat");
+    assert_eq!(report.floaters[0].standing_in, 0);
+}

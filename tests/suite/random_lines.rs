@@ -111,6 +111,10 @@ fn kinds(faulty: &[(u64, Vec<String>)]) -> String {
 }
 
 fn run_all(seeds: std::ops::Range<u64>) -> Tally {
+    run_some(seeds, |_| true)
+}
+
+fn run_some(seeds: std::ops::Range<u64>, wanted: impl Fn(&RandomLine) -> bool + Sync) -> Tally {
     let (next, tally) = (AtomicU64::new(seeds.start), Mutex::new(Tally::default()));
     std::thread::scope(|scope| {
         for _ in 0..2 {
@@ -120,7 +124,10 @@ fn run_all(seeds: std::ops::Range<u64>) -> Tally {
                     if seed >= seeds.end {
                         return;
                     }
-                    run(&line_for(seed), &tally);
+                    let line = line_for(seed);
+                    if wanted(&line) {
+                        run(&line, &tally);
+                    }
                 }
             });
         }
@@ -182,12 +189,17 @@ fn asked(name: &str, otherwise: u64) -> u64 {
     std::env::var(name).ok().and_then(|s| s.parse().ok()).unwrap_or(otherwise)
 }
 
-/// So many, from the seed `TAKTWRIGHT_LINE_SEED` on, and how often each feature stood in one of them.
+/// So many, from the seed `TAKTWRIGHT_LINE_SEED` on, or those of them that hold one of some features
+/// (`TAKTWRIGHT_LINES_WITH="lanes|carriers"`), and how often each feature stood in one of them.
 #[test]
 #[ignore = "for a slow machine: TAKTWRIGHT_LINES=150 cargo test some_random_lines -- --ignored --nocapture"]
 fn some_random_lines_are_clean() {
     let first = asked("TAKTWRIGHT_LINE_SEED", 0);
-    let tally = run_all(first..first + asked("TAKTWRIGHT_LINES", 100));
+    let with = std::env::var("TAKTWRIGHT_LINES_WITH").unwrap_or_default();
+    let has =
+        |line: &RandomLine| line.used.iter().any(|feature| with.split('|').any(|w| w == feature.words()));
+    let tally =
+        run_some(first..first + asked("TAKTWRIGHT_LINES", 100), |line| with.is_empty() || has(line));
     for feature in Feature::ALL {
         let count = tally.ran.iter().filter(|used| used.contains(feature)).count();
         println!("{count:5}  {}", feature.words());

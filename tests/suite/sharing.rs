@@ -204,3 +204,27 @@ fn a_load_takes_whoever_is_free() {
         .stdout_holds(&[" 75 ", "1 to 4"])
         .run();
 }
+
+/// The push comes after 20 min: 60 min by one take two people 30, of which 10 are left, a third, which is 20 min for one and
+/// 10 for two. Of which 20 are fixed, 20 + 40 / 2 = 40, half of them is left: 30 for one, 20 for two, 1.5 times as long
+/// with a factor. At 60 % for two, 36, of which 16 are left: 16 / 0.6 = 26 min 40 s for one.
+#[test]
+fn what_is_left_of_a_shared_task_is_said_for_its_fewest() {
+    let left = |shared: &str, factor: &str, crew: u32| {
+        let line = line_of(&format!(
+            "line \"late\"\nrelease saturated\nstation S1 crew 2\nstation S2 crew {crew}\n\
+             segment all S1 to S2 pushed every 20 min, late work travels\n\
+             task a takes 60 min by 1 to 2 shared {shared} may travel to S2{factor} at S1\n"
+        ));
+        let (_, events) = record(&line, Horizon::For(min(90)));
+        let runs = runs(&line, &events, "a");
+        let of_first: Vec<_> = runs.iter().filter(|run| run.0 == runs[0].0).collect();
+        let [begun, gone_on] = of_first[..2] else { unreachable!("two of two") };
+        assert_eq!((begun.3, gone_on.3, gone_on.1 - begun.1), (2, crew.min(2), min(20)));
+        gone_on.2 - gone_on.1
+    };
+    assert_eq!([1, 3].map(|crew| left("power 1", "", crew)), [min(20), min(10)]);
+    assert_eq!([1, 2].map(|crew| left("power 1, fixed 20 min", "", crew)), [min(30), min(20)]);
+    assert_eq!([1, 2].map(|crew| left("power 1, fixed 20 min", " x 1.5", crew)), [min(45), min(30)]);
+    assert_eq!(left("2 in 60 %", "", 1), Time(1_600_000_000));
+}

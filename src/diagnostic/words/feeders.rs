@@ -234,3 +234,14 @@ pub fn works_two_hours(span: Span, group: &str, one: &str, other: &str) -> Diagn
         "people of a feeder that has shifts of its own are a group of their own: `people night-fitters 2`",
     )
 }
+
+/// Floaters, or those who help, who would have two calendars.
+pub fn covers_two_hours(span: Span, who: &str, one: &str, other: &str) -> Diagnostic {
+    bad(
+        span,
+        format!("{who} are at {one} and {other}, which have different hours"),
+        "have two calendars",
+        "whoever stands in or helps in a feeder that has shifts of its own is there in its hours: write a statement for it \
+         that covers its places alone",
+    )
+}

@@ -124,7 +124,9 @@ impl Follower<'_> {
     }
 
     pub fn helpers_came(&mut self, group: GroupId, here: u128) {
-        let Some(shift) = self.days.shift_at(self.now).map(|i| self.days.shifts[i]) else {
+        let hours = self.hours_of_group(group.index());
+        let days = self.days_of(hours);
+        let Some(shift) = days.shift_at(self.now).map(|i| days.shifts[i]) else {
             return self.fault(None, None, "people come to help outside every shift");
         };
         if shift.start != self.now {
@@ -133,7 +135,10 @@ impl Follower<'_> {
         if here >> self.helpers.iter().filter(|helper| helper.group == group).count() != 0 {
             self.fault(None, None, "more people come to help than there are");
         }
-        let calendar = self.line.calendar.as_ref().expect("help is said of shifts");
+        let calendar = match hours {
+            0 => self.line.calendar.as_ref().expect("help is said of shifts"),
+            own => &self.line.own_hours[usize::from(own) - 1],
+        };
         let ends = (shift.end.0 + i64::from(calendar.first_weekday) * Time::DAY.0).rem_euclid(Time::WEEK.0);
         let of_week = calendar.week.iter().find(|s| s.end.0.rem_euclid(Time::WEEK.0) == ends);
         let net = of_week.map_or(0, |s| {
@@ -277,9 +282,10 @@ impl Follower<'_> {
     }
 
     /// Net time passes: who helps is not there, or sits in for somebody.
-    pub fn helpers_are_gone(&mut self, net: i64) {
+    pub fn helpers_are_gone(&mut self, nets: &[i64]) {
         for helper in self.helpers.iter().filter(|helper| !helper.there) {
-            self.totals.help[helper.statement].gone += net;
+            let hours = self.hours_of_group(helper.group.index());
+            self.totals.help[helper.statement].gone += nets[usize::from(hours)];
         }
     }
 

@@ -3,7 +3,7 @@
 use super::Follower;
 use super::attendance::Attendance;
 use super::unit::What;
-use taktwright::line::{CrewId, EquipmentId, Mending, PlaceId, Stopped};
+use taktwright::line::{Crew, CrewId, EquipmentId, Mending, PlaceId, Stopped};
 use taktwright::units::Time;
 
 impl Follower<'_> {
@@ -48,9 +48,16 @@ impl Follower<'_> {
     }
 
     pub fn days_of_group(&self, group: usize) -> &Attendance {
-        let wants = |c: &usize| self.line.crews[*c].members.iter().any(|(_, id)| id.index() == group);
-        let crew = (0..self.line.crews.len()).find(wants);
-        crew.map_or(&self.days, |crew| self.days_of_crew(CrewId::from_index(crew)))
+        self.days_of(self.hours_of_group(group))
+    }
+
+    /// Of its crews; of those who help without one, of the places where they do.
+    pub fn hours_of_group(&self, group: usize) -> u16 {
+        let wants = |crew: &&Crew| crew.members.iter().any(|(_, id)| id.index() == group);
+        let crew = self.line.crews.iter().find(wants).map(|crew| crew.places[0]);
+        let helps = self.line.helping.iter().find(|helping| helping.group.index() == group);
+        let covered = helps.and_then(|helping| helping.covering.as_ref()?.first().copied());
+        crew.or(covered).map_or(0, |place| self.hours_at(place))
     }
 
     /// Equipment of one feeder alone goes by its hours.

@@ -5,7 +5,7 @@ use super::Follower;
 use super::people::{can_fill, skills_of};
 use super::unit::{Asked, Unit, What};
 use super::work::{Stated, bounds};
-use taktwright::line::{CrewId, Dist, Need, OutcomeKind, PlaceId, Shared, SharedBy};
+use taktwright::line::{CrewId, Dist, Need, OutcomeKind, PlaceId, Shared, SharedBy, StepId};
 
 /// A shared task that has just started.
 #[derive(Clone, Copy, Debug)]
@@ -90,6 +90,21 @@ impl Follower<'_> {
         let (low, high) = bounds(dist, 1.0);
         let of = |micros| shared_time(&shared.by, micros, needed, people.count_ones()) * factor;
         Some((of(low) - 1.0, of(high) + 1.0))
+    }
+
+    /// What the time of a step for as many as it asks for becomes with `people`, as a share of it: between what and what,
+    /// as long as it is not known how long it is.
+    pub fn share_of_time(&self, unit: &Unit, step: StepId, people: u32) -> (f64, f64) {
+        let asked: u32 = self.asks_of(unit, What::Step(step)).iter().map(|n| n.count).sum();
+        let step = &self.line.steps[step.index()];
+        let Some(shared) = step.shared.as_ref().filter(|_| people > asked) else {
+            let share = if people == 0 { 1.0 } else { f64::from(asked) / f64::from(people) };
+            return (share, share);
+        };
+        let (low, high) = bounds(&step.times[unit.model.index()].dist, 1.0);
+        let of = |micros: f64| shared_time(&shared.by, micros, asked, people) / micros;
+        let (one, other) = (of(low.max(1e-3)), of(high.min(1e15)));
+        (one.min(other), one.max(other))
     }
 
     /// People beyond what it needs: may it take them?

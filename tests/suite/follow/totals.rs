@@ -360,7 +360,7 @@ impl Follower<'_> {
             let hours = self.hours_of_equipment(taktwright::line::EquipmentId::from_index(e));
             self.totals.equipment_busy[e] += i64::from(self.in_use[e]) * nets[usize::from(hours)];
         }
-        self.helpers_are_gone(nets[0]);
+        self.helpers_are_gone(&nets);
         self.integrate_stores(clock);
         self.integrate_ways(clock);
         self.integrate_around(from, to);

@@ -90,7 +90,20 @@ impl Follower<'_> {
             (None, Some(before)) => before,
             (None, None) => Time::NEVER,
         };
-        if expected != left {
+        let by_more = run.map(|r| &unit.running[r]).filter(|run| run.walkers.is_none()).is_some_and(|run| {
+            run.heads > self.asks_of(unit, What::Step(step)).iter().map(|n| n.count).sum::<u32>()
+        });
+        let fits = match run.map(|r| &unit.running[r]).filter(|_| by_more) {
+            // What more share is said for the fewest.
+            Some(run) => {
+                let rest = run.paused.unwrap_or_else(|| self.left_until(run)).0 as f64;
+                let rest = if unit.travels[step.index()].is_some() { rest } else { rest * factor };
+                let (low, high) = self.share_of_time(unit, step, run.heads);
+                (rest / high - 1.5..=(rest / low).max(1.0) + 1.5).contains(&(left.0 as f64))
+            }
+            None => expected == left,
+        };
+        if !fits {
             wrong.push(format!("takes {left} of {name} along, and {expected} is left"));
         }
         if let Some(unit) = self.units.get_mut(&number) {

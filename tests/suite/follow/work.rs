@@ -105,7 +105,13 @@ impl Follower<'_> {
                     true => left.0 as f64,
                     false => left.0 as f64 * f64::from(asked) / f64::from(taken),
                 };
-                if Time(longer.round_ties_even() as i64) != stated.length {
+                let shares = stated.people.count_ones() > asked;
+                let (low, high) = self.share_of_time(unit, step, stated.people.count_ones());
+                let within = (left.0 as f64 * low - 1.5..=left.0 as f64 * high + 1.5)
+                    .contains(&(stated.length.0 as f64));
+                let as_said =
+                    if shares { within } else { Time(longer.round_ties_even() as i64) == stated.length };
+                if !as_said {
                     wrong.push(format!("{name} lasts {} and {left} of it is left", stated.length));
                 }
             }

@@ -133,6 +133,9 @@ features! {
     HelpersInCrews 50 "people of crews who lend a hand";
     HelpersMend 50 "people who mend and lend a hand";
     HelpersLearn 50 "people who lend a hand and learn";
+    OwnHelp 50 "people who help a feeder in its hours";
+    OwnFloaters 50 "floaters of a feeder with hours of its own";
+    SharedTravels 60 "tasks that are shared and travel";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
 }

@@ -942,7 +942,16 @@ impl Writer {
                 ));
             }
             if self.own_wanted > 0 {
-                people.push_str(&format!("people own {}\n", self.own_wanted + self.dice.from(0, 1)));
+                let spare = self.dice.from(0, 1);
+                let help = if spare > 0 { self.helping(Feature::OwnHelp) } else { String::new() };
+                people.push_str(&format!("people own {}{help}\n", self.own_wanted + spare));
+                if self.features.used.contains(&Feature::Calendar) && self.wants(Feature::OwnHelp, 60) {
+                    let share = self.dice.from(5, 60);
+                    people.push_str(&format!("people lef 1 helping up to {share} %, covering F1\n"));
+                }
+                if self.features.used.contains(&Feature::Absence) && self.wants(Feature::OwnFloaters, 80) {
+                    people.push_str("floaters 1 \"Night floater\" covering F1\n");
+                }
             }
             if self.menders > 0 {
                 let many = self.dice.from(1, 2);
@@ -984,7 +993,12 @@ impl Writer {
             let end = start + self.step_text[start..].find('\n').expect("it ends with its line");
             let sentence = self.step_text[start..end].to_string();
             let by = sentence.split("  ").find_map(|clause| clause.strip_prefix("by "));
-            let Ok(heads) = by.unwrap_or("1").parse::<u32>() else { continue };
+            let by = by.unwrap_or("1");
+            let (fewest, shares) = by.split_once(" to ").map_or((by, false), |(fewest, _)| (fewest, true));
+            let Ok(heads) = fewest.parse::<u32>() else { continue };
+            if shares && !self.wants(Feature::SharedTravels, 80) {
+                continue;
+            }
             let can = |p: usize| {
                 let at = &self.places[p];
                 !at.is_rack && at.crew.fit + at.crew.plu >= heads
