@@ -198,8 +198,7 @@ fn some_random_lines_are_clean() {
     let with = std::env::var("TAKTWRIGHT_LINES_WITH").unwrap_or_default();
     let has =
         |line: &RandomLine| line.used.iter().any(|feature| with.split('|').any(|w| w == feature.words()));
-    let tally =
-        run_some(first..first + asked("TAKTWRIGHT_LINES", 100), |line| with.is_empty() || has(line));
+    let tally = run_some(first..first + asked("TAKTWRIGHT_LINES", 100), |line| with.is_empty() || has(line));
     for feature in Feature::ALL {
         let count = tally.ran.iter().filter(|used| used.contains(feature)).count();
         println!("{count:5}  {}", feature.words());

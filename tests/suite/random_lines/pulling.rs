@@ -55,8 +55,14 @@ impl Writer {
             };
             step.place == place
                 && !step.bound
-                && sentence.is_some_and(|line| !line.contains("shared") && !line.contains(" for "))
-                && by.unwrap_or("1").parse::<u32>().is_ok_and(|heads| heads <= off.people)
+                && sentence.is_some_and(|line| !line.contains(" for "))
+                && by
+                    .unwrap_or("1")
+                    .split(" to ")
+                    .next()
+                    .unwrap_or("")
+                    .parse::<u32>()
+                    .is_ok_and(|heads| heads <= off.people)
                 && !text.lines().any(apart)
         })
     }
