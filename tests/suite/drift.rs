@@ -143,6 +143,20 @@ fn what_ends_early_is_done_when_the_unit_comes() {
     assert_eq!((report.places[1].early, report.places[1].early_by), (3, min(9)));
 }
 
+/// Unit 1 stands at P1 from the start, so h counts as done before a. The push of 9 takes it with 2 min of a left: to 12.
+/// Only then b follows, to 15, as it follows h, and so a.
+#[test]
+fn what_follows_a_hold_that_counts_as_done_waits_for_what_came_before_it() {
+    let line = line_of(
+        "line \"Full\"\nmodel A 100 %\nrelease saturated\nstart full\nstation P1 crew 1 drift 2 min\nstation P2 crew 1\n\
+         segment all P1 to P2  pushed every 10 min  index 1 min\n\
+         task a takes 11 min by 1 at P1\nhold h at least 1 min after a at P1\ntask b takes 3 min by 1 after h at P2\n",
+    );
+    let (_, events) = record(&line, Horizon::For(min(18)));
+    assert_eq!(ended(&line, &events, "a"), [(1, min(0), min(12))]);
+    assert_eq!(ended(&line, &events, "b"), [(0, min(0), min(3)), (1, min(12), min(15))]);
+}
+
 /// The audit of a hold ends as the next crew begins what follows it: unit 0 is at P1 at 10, h to 12, c early at 16.
 #[test]
 fn what_is_begun_early_ends_the_audit_of_a_hold() {

@@ -229,9 +229,13 @@ impl Unit {
         !self.is_behind_brought(line, step) && self.has_its_steps(line, step)
     }
 
-    /// Something comes before it, by whatever way, that the unit brings along undone.
+    /// Something comes before it, by whatever way, that the unit brings along undone, or that its crew goes on with.
     fn is_behind_brought(&self, line: &Line, step: StepId) -> bool {
-        let brought = |before: &StepId| self.travels[before.index()].is_some() && !self.done[before.index()];
+        let carried =
+            |step: StepId| self.running.iter().any(|run| run.carried && run.what == What::Step(step));
+        let brought = |before: &StepId| {
+            self.travels[before.index()].is_some() && !self.done[before.index()] || carried(*before)
+        };
         let after = &line.steps[step.index()].after;
         after.iter().any(|before| brought(before) || self.is_behind_brought(line, *before))
     }
