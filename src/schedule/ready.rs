@@ -161,6 +161,18 @@ impl Floor {
         kept..list.len()
     }
 
+    /// Something on a gang's list lacks neither parts nor equipment: people may come that begin it, or a stretch in which
+    /// it fits.
+    pub fn may_begin_with_people(&self, shop: &Shop, gang: usize) -> bool {
+        let lacks = |entry: &Ready| {
+            let (bay, local) = (entry.bay as usize, entry.node as usize);
+            let node = shop.node(bay, local);
+            !self.would_have_parts(shop, bay, local)
+                || node.takes_equipment() && !self.equipment_is_free(shop, &self.bays[bay], node)
+        };
+        !self.gangs[gang].ready.iter().all(lacks)
+    }
+
     /// Nobody is free, nobody could help, and what the unit lacks first is known: looking closer tells nothing.
     #[inline]
     fn cannot_start(&self, shop: &Shop, gang: usize, bay: usize, local: usize) -> bool {

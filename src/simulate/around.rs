@@ -1,5 +1,5 @@
-//! What stands around the line in a run: carriers, the yard, whose turn an option is, what was delivered,
-//! and what lies at units.
+//! What stands around the line in a run: carriers, the yard, whose turn an option is, and what lies
+//! at units.
 
 use super::amiss::LaidOut;
 use super::carriers::CarrierState;
@@ -15,8 +15,6 @@ pub(super) struct Around {
     pub laid_out: Vec<LaidOut>,
     /// Per bay, in lines with lanes: since when its unit waits for what follows.
     pub lane_waits: Vec<i64>,
-    /// A lot has fallen due or come, or a lorry has, at this instant.
-    pub delivered: bool,
     /// The line is being filled, and lanes for some models decide who comes: nothing is ordered ahead.
     pub filling: bool,
 }
@@ -30,7 +28,6 @@ impl Around {
             turns: vec![0; line.options.len()],
             laid_out: Vec::new(),
             lane_waits: vec![0; if line.lanes.is_empty() { 0 } else { bays as usize }],
-            delivered: false,
             filling: false,
         }
     }

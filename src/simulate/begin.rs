@@ -5,6 +5,7 @@ use super::blank::blank;
 use super::breaks::goes_through_breaks;
 use super::clock::Clock;
 use super::compiled::Compiled;
+use super::dried::Standstill;
 use super::drift::Drifting;
 use super::early::Early;
 use super::feeders::FeederState;
@@ -107,7 +108,7 @@ impl<'a, W: Watcher> Run<'a, W> {
             around: Around::new(line),
             waiting_gangs: Vec::with_capacity(c.shop.parts.min(8)),
             events: 0,
-            idle: 0,
+            standstill: Standstill::default(),
             began_to_wait: false,
             over: false,
             cut_due: false,

@@ -33,7 +33,6 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     pub(super) fn calendar_changes(&mut self) {
-        self.idle += 1;
         let now = self.clock.now();
         let next = self.shift.wrapping_add(1);
         if self.clock.shift(next).start == now && !self.is_left_out(next) {

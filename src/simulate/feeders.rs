@@ -111,6 +111,12 @@ impl<W: Watcher> Run<'_, W> {
         of_lot.or_else(|| (!state.orders.is_empty()).then_some(0))
     }
 
+    /// Some feeder could begin a part, if only it were ordered.
+    pub(super) fn a_feeder_waits_for_orders(&self) -> bool {
+        let ahead = |f: usize| self.c.line.feeders[f].builds != Builds::ToStock;
+        (0..self.feeders.len()).any(|f| ahead(f) && self.feeders[f].orders.is_empty())
+    }
+
     /// A part is begun; whether it is the first one of its lot.
     fn begins_lot(&mut self, feeder: usize, model: u16) -> bool {
         let Some(size) = self.c.line.feeders[feeder].lot else { return false };
@@ -318,7 +324,7 @@ impl<W: Watcher> Run<'_, W> {
 
     fn parts_came(&mut self, f: usize, pieces: u32) {
         let part = self.c.line.feeders[f].part;
-        self.idle = 0;
+        self.standstill.note(true);
         self.seen.parts[part.index()].came += u64::from(pieces);
         self.see(Event::Stored { part, pieces });
     }

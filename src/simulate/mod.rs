@@ -15,6 +15,7 @@ mod calendar;
 mod carriers;
 mod clock;
 mod compiled;
+mod dried;
 mod drift;
 mod early;
 mod entering;

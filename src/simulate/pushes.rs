@@ -80,14 +80,14 @@ impl<W: Watcher> Run<'_, W> {
         plain && place >= stretch.first && !self.may_be_pushed(self.due_bay(place))
     }
 
-    fn is_empty(&self, s: usize) -> bool {
+    pub(super) fn is_empty(&self, s: usize) -> bool {
         let stretch = self.c.stretches[s];
         (stretch.first..=stretch.last)
             .all(|p| self.places[p].free == self.c.shop.places[p].bays && self.places[p].returns.is_empty())
     }
 
     /// A unit that could enter a pushed segment at its next push.
-    fn has_entrance(&self, place: usize) -> bool {
+    pub(super) fn has_entrance(&self, place: usize) -> bool {
         !self.places[place].slots.is_empty()
             || self.waiting_upstream(place).is_some()
             || self.may_enter(place)

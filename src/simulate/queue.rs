@@ -106,9 +106,9 @@ impl Queue {
         self.heap[at] = entry.0;
     }
 
-    /// Nothing is to come but lots.
-    pub fn holds_only_deliveries(&self) -> bool {
-        self.heap.iter().all(|entry| Entry(*entry).class() == Class::Delivery as u8)
+    /// Everything, in no order.
+    pub fn entries(&self) -> impl Iterator<Item = Entry> {
+        self.heap.iter().copied().map(Entry)
     }
 
     /// Everything, in no order; the queue is empty from now on.

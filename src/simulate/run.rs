@@ -6,6 +6,7 @@
 use super::around::Around;
 use super::clock::Clock;
 use super::compiled::{Compiled, Stretch};
+use super::dried::Standstill;
 use super::drift::{Drifting, MAY_DRIFT};
 use super::early::Early;
 use super::feeders::FeederState;
@@ -20,7 +21,7 @@ use super::presence::Away;
 use super::queue::{
     CARRIER_BACK, Class, Entry, MOVE_END, PART_RIGHT, PUSH_END, Queue, REKIT_END, REPAIR_END, SLOT_ARRIVAL,
 };
-use super::settings::{Horizon, RunError, RunErrorKind, Settings};
+use super::settings::{RunError, RunErrorKind, Settings};
 use super::stops::Stops;
 use super::stores::StoreState;
 use super::units::{Row, Units};
@@ -37,8 +38,6 @@ use std::collections::VecDeque;
 const MOST_EVENTS: u64 = 20_000_000_000;
 /// Entries at one instant, likewise.
 const MOST_AT_ONCE: u32 = 10_000_000;
-/// Calendar entries in a row with nothing else happening.
-const MOST_IDLE: u32 = 400;
 
 /// Where a unit goes that does not simply move on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -185,7 +184,7 @@ pub(super) struct Run<'a, W: Watcher> {
     /// Gangs that wait for parts, while they are served.
     pub waiting_gangs: Vec<u16>,
     pub events: u64,
-    pub idle: u32,
+    pub standstill: Standstill,
     pub began_to_wait: bool,
     pub over: bool,
     /// The window begins or ends when everything of this instant is done.
@@ -240,12 +239,6 @@ impl<'a, W: Watcher> Run<'a, W> {
                     limit: MOST_EVENTS,
                 });
             }
-            if self.idle > MOST_IDLE
-                && matches!(self.settings.horizon, Horizon::Units(_))
-                && !self.lots_may_help()
-            {
-                return Err(RunErrorKind::Dried { finished: self.finished_in_all });
-            }
         }
         Ok(())
     }
@@ -255,8 +248,12 @@ impl<'a, W: Watcher> Run<'a, W> {
         self.events += 1;
         match entry.class() {
             c if c == Class::End as u8 => {
-                self.idle = 0;
                 let place = self.c.place_of[entry.rank() as usize] as usize;
+                self.standstill.note(match entry.step() {
+                    REPAIR_END => false,
+                    PUSH_END => !self.pushes_nothing(self.c.stretch_of[place]),
+                    _ => true,
+                });
                 let bay = self.c.shop.places[place].bay0 as usize + entry.bay() as usize;
                 match entry.step() {
                     MOVE_END => self.arrive(bay),
@@ -275,6 +272,17 @@ impl<'a, W: Watcher> Run<'a, W> {
                     self.end_of_window();
                 }
             },
+            c => {
+                self.standstill.note(false);
+                self.take_what_may_be_idle(c, entry);
+            }
+        }
+    }
+
+    /// What moves nothing by itself: shifts, stops, releases, lots and signals.
+    #[inline]
+    fn take_what_may_be_idle(&mut self, class: u8, entry: Entry) {
+        match class {
             c if c == Class::Calendar as u8 => match entry.rank() {
                 HOURS => self.hours_change(entry.bay() as usize),
                 OWN => self.own_hours_change(entry.bay() as usize),
@@ -282,12 +290,8 @@ impl<'a, W: Watcher> Run<'a, W> {
             },
             c if c == Class::Delivery as u8 => self.delivery_falls(entry),
             c if c == Class::Stop as u8 => self.stop_begins(entry.bay() as usize),
-            c if c == Class::Release as u8 => {
-                self.idle = 0;
-                self.release_falls();
-            }
+            c if c == Class::Release as u8 => self.release_falls(),
             _ => {
-                self.idle = 0;
                 let s = self.c.stretches.len() - 1 - entry.rank() as usize;
                 self.stretches[s].signalled |= entry.step() != MAY_DRIFT;
                 self.stretches[s].check = true;
@@ -345,10 +349,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 self.look_for_lock_up()?;
             }
         }
-        if self.around.delivered && !self.over {
-            self.look_if_dried()?;
-        }
-        Ok(())
+        if self.over { Ok(()) } else { self.look_if_dried() }
     }
 
     fn starts(&mut self) {

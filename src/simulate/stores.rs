@@ -5,7 +5,6 @@
 use super::feeders::{ARRIVES, TRUCK};
 use super::queue::{Class, Entry};
 use super::run::Run;
-use super::settings::{Horizon, RunErrorKind};
 use super::timer::Timer;
 use super::watcher::{Event, Watcher};
 use super::yard::{LORRY, nth_in_week};
@@ -117,11 +116,9 @@ impl<W: Watcher> Run<'_, W> {
             return;
         }
         if entry.step() == TRUCK {
-            self.around.delivered = true;
             return self.truck_goes(entry.rank() as usize);
         }
         if entry.step() == ARRIVES {
-            self.around.delivered = true;
             return self.truck_arrives(entry.rank() as usize);
         }
         let part = entry.rank() as usize;
@@ -139,7 +136,6 @@ impl<W: Watcher> Run<'_, W> {
                 }
             }
         }
-        self.around.delivered = true;
     }
 
     /// By how much clock time the lot that falls due comes later, if it is one of the late ones.
@@ -226,7 +222,7 @@ impl<W: Watcher> Run<'_, W> {
             return false;
         }
         self.stores[part].outside -= u64::from(pieces);
-        self.idle = 0;
+        self.standstill.note(true);
         self.floor.stock.add(self.c.shop.kind0[part] as usize, pieces);
         self.seen.parts[part].came += u64::from(pieces);
         self.see(Event::Stored { part: PartId::from_index(part), pieces });
@@ -311,16 +307,6 @@ impl<W: Watcher> Run<'_, W> {
             let counts = &mut self.seen.parts[*part as usize];
             counts.starts += 1;
             counts.used += u64::from(*pieces);
-        }
-    }
-
-    /// Lots come for ever; if nothing else can, the run would never end.
-    pub(super) fn look_if_dried(&mut self) -> Result<(), RunErrorKind> {
-        let came = std::mem::take(&mut self.around.delivered);
-        let endless = came && matches!(self.settings.horizon, Horizon::Units(_));
-        match endless && !self.lots_may_help() && self.queue.holds_only_deliveries() {
-            true => Err(RunErrorKind::Dried { finished: self.finished_in_all }),
-            false => Ok(()),
         }
     }
 

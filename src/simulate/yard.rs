@@ -45,11 +45,10 @@ impl<W: Watcher> Run<'_, W> {
         self.see(Event::LorryCame { load });
         self.schedule_lorry();
         if load > 0 {
-            self.idle = 0;
+            self.standstill.note(true);
             self.touch(self.c.line.places.len());
             self.check_stretch_of(self.c.line.on_line - 1);
         }
-        self.around.delivered = true;
     }
 
     /// A finished unit stands in the yard.

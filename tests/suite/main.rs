@@ -23,6 +23,7 @@ mod costs;
 mod cycles;
 mod docs;
 mod draws;
+mod dried;
 mod drift;
 mod feeders;
 mod fetching;
