@@ -6,7 +6,7 @@ use super::names::Kind;
 use super::procedures::Tests;
 use super::quantity;
 use super::steps::{Around, Steps};
-use crate::diagnostic::words::{exclusions as words, limits, statements as statement_words};
+use crate::diagnostic::words::{exclusions as words, statements as statement_words};
 use crate::line::{Exclusion, PlaceId, Reach, StepId, ZoneId};
 use crate::syntax::tree::{Apart, Head, Name, Statement};
 
@@ -34,7 +34,7 @@ fn exclusion(
     let apart = match &spec.apart {
         Apart::Steps(names) => {
             let found = listed(names, "exclude", steps, tests, around, desk);
-            no_holds(names, found.as_deref(), steps, desk)
+            no_holds(names, found.as_deref(), steps, desk).map(|found| (found, Vec::new()))
         }
         Apart::Zones(names) => in_zones(names, steps, around, desk),
     };
@@ -47,7 +47,8 @@ fn exclusion(
                 .map(Reach::Places)
         }
     };
-    let exclusion = Exclusion { apart: apart?, running: running?, reach: reach?, span: statement.span };
+    let (apart, zones) = apart?;
+    let exclusion = Exclusion { apart, zones, running: running?, reach: reach?, span: statement.span };
     judge_meeting(&exclusion, steps, around, desk);
     Some(exclusion)
 }
@@ -64,8 +65,13 @@ fn no_holds(names: &[Name], found: Option<&[StepId]>, steps: &Steps, desk: &mut 
     Some(found.to_vec())
 }
 
-/// Every task in one of the zones.
-fn in_zones(names: &[Name], steps: &Steps, around: &Around, desk: &mut Desk) -> Option<Vec<StepId>> {
+/// Every task that is, or may be, in one of the zones; and these.
+fn in_zones(
+    names: &[Name],
+    steps: &Steps,
+    around: &Around,
+    desk: &mut Desk,
+) -> Option<(Vec<StepId>, Vec<ZoneId>)> {
     let mut zones: Vec<ZoneId> = Vec::new();
     let mut fine = true;
     for name in names {
@@ -77,17 +83,7 @@ fn in_zones(names: &[Name], steps: &Steps, around: &Around, desk: &mut Desk) -> 
             None => fine = false,
         }
     }
-    let works = |step: &crate::line::Step| step.zones.iter().any(|zone| zones.contains(zone));
-    // Which side is balancing's choice: what is kept apart must not hang on it.
-    let hangs = |step: &&crate::line::Step| {
-        let inside = step.sides.iter().filter(|zone| zones.contains(zone)).count();
-        inside > 0 && inside < step.sides.len()
-    };
-    if let (Some(step), Some(first)) = (steps.steps.iter().find(hangs), names.first()) {
-        let sides = format!("a task in one of several zones ({})", step.name);
-        desk.fault(limits::pair_not_modelled(first.span, "`work in`", &sides));
-        return None;
-    }
+    let works = |step: &crate::line::Step| zones.iter().any(|zone| step.may_be_in(*zone));
     let found: Vec<StepId> =
         (0..steps.steps.len()).filter(|index| works(&steps.steps[*index])).map(StepId::from_index).collect();
     if fine
@@ -96,7 +92,7 @@ fn in_zones(names: &[Name], steps: &Steps, around: &Around, desk: &mut Desk) -> 
     {
         desk.fault(words::nobody_there(first.span, &first.text));
     }
-    (fine && !found.is_empty()).then_some(found)
+    (fine && !found.is_empty()).then_some((found, zones))
 }
 
 /// Some step of the one side and some of the other can run at once.

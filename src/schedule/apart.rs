@@ -4,7 +4,7 @@
 use super::floor::Floor;
 use super::node::Node;
 use super::shop::Shop;
-use crate::line::{Line, Reach};
+use crate::line::{Line, Reach, StepId};
 
 /// What a node is to an exclusion.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -25,11 +25,11 @@ pub(super) struct Counts {
 
 /// What a step is to each exclusion that names it.
 pub(super) fn sides(line: &Line, step: usize) -> Vec<Side> {
-    let has = |list: &[crate::line::StepId]| list.binary_search_by_key(&step, |id| id.index()).is_ok();
+    let step = StepId::from_index(step);
     let sides = line.exclusions.iter().enumerate().map(|(x, exclusion)| Side {
         of: x as u16,
-        apart: has(&exclusion.apart),
-        running: has(&exclusion.running),
+        apart: exclusion.keeps_apart(line, step),
+        running: exclusion.running.binary_search(&step).is_ok(),
     });
     sides.filter(|side| side.apart || side.running).collect()
 }

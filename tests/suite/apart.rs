@@ -107,3 +107,23 @@ fn a_hold_bars_and_does_not_wait() {
     assert_eq!(starts(&line, &events, "cure"), [8, 11]);
     assert_eq!(report.places[0].states[BayState::ShortOfRoom as usize], (14 + 11) * min(1).0);
 }
+
+/// Who may be on either side is on the first one: on the left a waits for the lift, 10 to 14; on the right it is done
+/// from 0 to 4 and the unit at 10.
+#[test]
+fn what_may_be_on_either_side_is_kept_apart_where_it_is() {
+    let text = |sides: &str| {
+        format!(
+            "line \"sides\"\nrelease saturated\nzone left\nzone right\nstation S1 crew 2\n\
+             task lift takes 10 min by 1\ntask a takes 4 min by 1 in {sides}\nexclude work in left while lift runs\n"
+        )
+    };
+    for (sides, a, lift) in
+        [("left or right", [10, 24], [0, 14, 28]), ("right or left", [0, 10], [0, 10, 20])]
+    {
+        let line = line_of(&text(sides));
+        let (_, events) = record(&line, Horizon::For(min(29)));
+        assert_eq!(starts(&line, &events, "a")[..2], a, "{sides}");
+        assert_eq!(starts(&line, &events, "lift")[..3], lift, "{sides}");
+    }
+}

@@ -88,10 +88,10 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
-    expect_in_shop(
-        "zone left\nzone right\ntask t2 takes 5 min in left or right after t1 at S1\n\
-         exclude work in left while t1 runs within 1 place\n",
-        &["T901: `work in` and a task in one of several zones (t2) in one line are not modelled yet"],
+    expect(
+        "line \"Walk\"\nstation S1 crew 1\nstation S2 crew 1 walk 1 min drift 2 min early\n\
+         segment all S1 to S2 pushed every 20 min\ntask t1 takes 9 min at S1\ntask t2 takes 9 min after t1 at S2\n",
+        &["T901: the walk to S2 and crews that begin early in one line are not modelled yet"],
     );
 }
 

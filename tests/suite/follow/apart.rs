@@ -14,11 +14,17 @@ impl Follower<'_> {
         let walked = self.last_walk(place);
         line.exclusions.iter().any(|exclusion| {
             let mut others: Vec<StepId> = Vec::new();
-            if exclusion.apart.contains(&step) {
+            // `work in` is about whoever is in the zones, as the file stands.
+            let is_apart = |step: &StepId| {
+                let zones = &line.steps[step.index()].zones;
+                let inside = zones.iter().any(|zone| exclusion.zones.contains(zone));
+                exclusion.apart.contains(step) && (exclusion.zones.is_empty() || inside)
+            };
+            if is_apart(&step) {
                 others.extend(&exclusion.running);
             }
             if exclusion.running.contains(&step) {
-                others.extend(&exclusion.apart);
+                others.extend(exclusion.apart.iter().filter(|step| is_apart(step)));
             }
             let runs_on = |unit: &Unit| {
                 let running = unit.running.iter().filter(|r| !before || r.started < walked);

@@ -169,14 +169,15 @@ impl Follower<'_> {
             None => self.stretch(unit, What::Step(step)),
         };
         let redo_time = window.filter(|w| w.redo.first() == Some(&step)).and_then(|w| w.redo_time.as_ref());
-        let law = redo_time.map_or((&own.dist, own.factor), |dist| (dist, 1.0));
+        let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
+        let travel = travel.map_or(1.0, |travel| travel.factor);
+        let law = redo_time.map_or((&own.dist, own.factor * travel), |dist| (dist, 1.0));
         let shared = self.shared_bounds(unit, What::Step(step), stated.people, law);
         let (mut low, mut high) = match redo_time {
             _ if shared.is_some() => shared.expect("it is shared"),
             Some(dist) => bounds(dist, stretch),
             None => {
-                let travel = what.travel.filter(|_| unit.travels[step.index()].is_some());
-                let factor = own.factor * stretch * travel.map_or(1.0, |travel| travel.factor);
+                let factor = own.factor * stretch * travel;
                 match own.dist.faults() {
                     Some(faults) => super::around::bounds_of_faults(faults, unit.mends[step.index()], factor),
                     None => bounds(&own.dist, factor),

@@ -19,8 +19,9 @@ impl Writer {
                 self.features.note(Feature::Apart);
                 text.push_str(&format!("exclude {} while {} runs\n", self.steps[a].name, self.steps[b].name));
             }
-            let chosen = self.step_text.contains(" or z");
-            if self.step_text.contains("in z1") && !chosen && self.dice.chance(40) {
+            let chosen = self.step_text.contains("z1 or z") || self.step_text.contains("or z1");
+            let wanted = !chosen || self.wants(Feature::ApartSides, 100);
+            if self.step_text.contains("in z1") && wanted && self.dice.chance(40) {
                 let in_zone = |line: &str| line.starts_with("task") && line.contains("in z1");
                 let zoned = self.step_text.lines().find(|line| in_zone(line)).unwrap_or_default();
                 let name = zoned.split(' ').nth(1).unwrap_or_default();

@@ -136,6 +136,7 @@ features! {
     OwnHelp 50 "people who help a feeder in its hours";
     OwnFloaters 50 "floaters of a feeder with hours of its own";
     SharedTravels 60 "tasks that are shared and travel";
+    ApartSides 60 "work kept apart in a zone that is chosen";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
 }
