@@ -3,11 +3,10 @@
 use super::clauses::clause;
 use super::desk::Desk;
 use super::names::name_of;
-use super::people::Staff;
 use super::places::Ground;
 use super::quantity;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{limits, places as words};
+use crate::diagnostic::words::places as words;
 use crate::line::{MoveRule, Segment};
 use crate::syntax::tree::{ClauseKind, DriftHow, Statement};
 use crate::units::Time;
@@ -67,8 +66,8 @@ fn may_begin_early(name: &str, id: usize, segment: Option<&Segment>, span: Span,
     fine
 }
 
-/// Whose crews may not begin early yet: those with a crew for each bay, and where people move the units.
-pub(super) fn judge_early(statements: &[&Statement], ground: &Ground, staff: &Staff, desk: &mut Desk) {
+/// Somebody must be there who begins early.
+pub(super) fn judge_early(statements: &[&Statement], ground: &Ground, desk: &mut Desk) {
     for statement in statements {
         let Some((_, clause)) = clause!(statement, ClauseKind::Drift { .. } => ()) else { continue };
         let name = name_of(statement).text;
@@ -76,9 +75,6 @@ pub(super) fn judge_early(statements: &[&Statement], ground: &Ground, staff: &St
         let Some(place) = found else { continue };
         if place.crew.is_none() {
             desk.fault(words::nobody_begins_early(clause.span, &name));
-        }
-        if place.crew.is_some_and(|crew| staff.crews[crew.index()].per_bay) {
-            desk.fault(limits::pair_not_modelled(clause.span, "a crew that begins early", "a crew per bay"));
         }
     }
 }

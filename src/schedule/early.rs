@@ -65,18 +65,15 @@ fn may_begin_early(line: &Line, index: usize) -> bool {
 }
 
 impl Shop {
-    /// The gang that may begin early at a place: that of the next one.
-    pub fn early_gang(&self, place: usize) -> Option<usize> {
-        let begins = self.nodes_of(place).iter().any(|node| node.early);
-        self.places.get(place + 1).filter(|_| begins).map(|next| usize::from(next.gang0))
+    /// Something may be begun early at a place, by the crew of the next one: of several gangs there by that of the bay
+    /// into which the unit will come.
+    pub fn has_early_at(&self, place: usize) -> bool {
+        place + 1 < self.places.len() && self.nodes_of(place).iter().any(|node| node.early)
     }
-}
 
-impl Shop {
     /// Bays in which a gang may begin early.
     pub(super) fn early_bays_of(&self, gang: usize) -> Vec<usize> {
-        let before =
-            |place: &u16| usize::from(*place).checked_sub(1).filter(|p| self.early_gang(*p) == Some(gang));
+        let before = |place: &u16| usize::from(*place).checked_sub(1).filter(|p| self.has_early_at(*p));
         let places = self.gangs[gang].places.iter().filter_map(before);
         places
             .flat_map(|p| {
@@ -84,6 +81,13 @@ impl Shop {
                 place.bay0 as usize..place.bay0 as usize + usize::from(place.bays)
             })
             .collect()
+    }
+
+    /// The place in which a gang that is the crew of one bay of the next begins early.
+    pub(super) fn early_place_of_bay_gang(&self, gang: usize) -> Option<usize> {
+        let [place] = self.gangs[gang].places[..] else { return None };
+        let behind = usize::from(place).checked_sub(1)?;
+        (self.places[usize::from(place)].gang_per_bay && self.has_early_at(behind)).then_some(behind)
     }
 }
 
@@ -97,7 +101,8 @@ impl Floor {
     }
 
     /// It leaves the list again: its unit moves on, or nothing more is begun.
-    pub fn unqueue_early(&mut self, shop: &Shop, gang: usize, bay: usize, local: u16) {
+    pub fn unqueue_early(&mut self, shop: &Shop, bay: usize, local: u16) {
+        let gang = self.gang_of(shop, bay, usize::from(local));
         self.gangs[gang].ready.retain(|entry| entry.bay as usize != bay || entry.node != local);
         self.bays[bay].ready -= 1;
         self.early_is_over(shop, bay, local);

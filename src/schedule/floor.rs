@@ -103,6 +103,9 @@ pub struct Floor {
     /// them: `manned0` says per bay where its nodes stand.
     pub(super) manned: Vec<Manned>,
     pub(super) manned0: Vec<u32>,
+    /// Per gang: where the nodes of the place behind stand for it, where each bay has a crew that begins early there;
+    /// `u32::MAX` for others. Empty where none does.
+    pub(super) early0: Vec<u32>,
     /// Per bay node, likewise: people with whom what runs has begun; 0 for what takes none.
     pub(super) started: Vec<u8>,
     /// Per bay node: the gang that came along to finish it; empty where no crew drifts.
@@ -162,6 +165,7 @@ impl Floor {
             apart: Floor::apart_counts(shop),
             manned: Vec::new(),
             manned0: Vec::new(),
+            early0: Vec::new(),
             started: Vec::new(),
             carried: Vec::new(),
             walks: 0,

@@ -38,6 +38,14 @@ impl Floor {
                 self.manned0.push(all - u32::from(place.nodes));
             }
         }
+        // Those who begin early on what comes into their bay may be more or fewer than those of the next one.
+        if (0..shop.gangs.len()).any(|gang| shop.early_place_of_bay_gang(gang).is_some()) {
+            for gang in 0..shop.gangs.len() {
+                let place = shop.early_place_of_bay_gang(gang);
+                self.early0.push(place.map_or(u32::MAX, |_| all));
+                all += place.map_or(0, |place| u32::from(shop.places[place].nodes));
+            }
+        }
         self.manned = vec![Manned::default(); all as usize * shop.models];
         self.started = vec![0; shop.bay_nodes];
         for gang in 0..shop.gangs.len() {
@@ -49,7 +57,17 @@ impl Floor {
     /// comes.
     #[inline]
     pub(super) fn manned_at(&self, shop: &Shop, bay: usize, local: usize) -> Option<usize> {
-        self.manned0.get(bay).map(|first| (*first as usize + local) * shop.models)
+        let first = *self.manned0.get(bay)?;
+        let first = match self.early0.is_empty() || !shop.node(bay, local).early {
+            true => first,
+            false => self.early_first(self.gang_of(shop, bay, local), first),
+        };
+        Some((first as usize + local) * shop.models)
+    }
+
+    /// Where what a gang may begin early stands, in place of `first`.
+    fn early_first(&self, gang: usize, first: u32) -> u32 {
+        self.early0.get(gang).copied().filter(|own| *own != u32::MAX).unwrap_or(first)
     }
 
     /// The people of a gang who are there from now on. What runs goes on with those of its people who
@@ -237,13 +255,17 @@ impl Floor {
         let mut done = None;
         for (bay, early) in own.chain(shop.early_bays_of(gang).into_iter().map(|bay| (bay, true))) {
             // The bay before it is manned alike.
-            if done.replace((self.manned0[bay], early)) == Some((self.manned0[bay], early)) {
+            let first = match early {
+                true => self.early_first(gang, self.manned0[bay]),
+                false => self.manned0[bay],
+            };
+            if done.replace((first, early)) == Some((first, early)) {
                 continue;
             }
             let nodes = shop.nodes_of(shop.bay_place[bay] as usize).iter().enumerate();
             for (local, node) in nodes.filter(|(_, node)| node.early == early) {
                 for model in 0..shop.models {
-                    let at = (self.manned0[bay] as usize + local) * shop.models + model;
+                    let at = (first as usize + local) * shop.models + model;
                     let (needs, heads) = (&node.needs[model], node.heads[model]);
                     let manned = &mut self.manned[at];
                     manned.needs.clone_from(needs);

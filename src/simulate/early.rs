@@ -75,7 +75,11 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     fn look_early_at(&mut self, s: usize, place: usize) {
-        let Some(gang) = self.c.shop.early_gang(place - 1) else { return };
+        if !self.c.shop.has_early_at(place - 1) {
+            return;
+        }
+        // The unit comes into the bay that is left next there.
+        let gang = usize::from(self.c.shop.bay_gang[self.due_bay(place)]);
         let bay = self.due_bay(place - 1);
         let state = &self.bays[bay];
         let open = !self.going_home
@@ -88,13 +92,19 @@ impl<W: Watcher> Run<'_, W> {
             && self.units.rows[state.unit as usize].way == Way::Series;
         let base = self.c.shop.bay_node0[bay] as usize;
         for local in 0..self.c.shop.places[place - 1].nodes {
-            let begun = self.early.begun[base + usize::from(local)];
+            let mut begun = self.early.begun[base + usize::from(local)];
+            let waits_for = || self.floor.gang_of(&self.c.shop, bay, usize::from(local));
+            // It was to come into another bay, and a unit that returned took that one.
+            if open && begun == Begun::Waits && waits_for() != gang {
+                begun = Begun::Not;
+                self.floor.unqueue_early(&self.c.shop, bay, local);
+            }
             if open && begun == Begun::Not && self.may_now_begin(bay, usize::from(local)) {
                 self.early.begun[base + usize::from(local)] = Begun::Waits;
                 self.floor.queue_early(&self.c.shop, gang, bay, local);
             } else if !open && begun == Begun::Waits {
                 self.early.begun[base + usize::from(local)] = Begun::Not;
-                self.floor.unqueue_early(&self.c.shop, gang, bay, local);
+                self.floor.unqueue_early(&self.c.shop, bay, local);
             }
         }
     }
@@ -158,7 +168,9 @@ impl<W: Watcher> Run<'_, W> {
     /// The unit is about to be pushed on to the bay `to`: what was begun early goes along.
     pub(super) fn take_early_along(&mut self, bay: usize, to: usize) {
         let place = usize::from(self.c.shop.bay_place[bay]);
-        let Some(gang) = self.c.shop.early_gang(place) else { return };
+        if !self.c.shop.has_early_at(place) {
+            return;
+        }
         let base = self.c.shop.bay_node0[bay] as usize;
         for local in 0..self.c.shop.places[place].nodes {
             let at = base + usize::from(local);
@@ -168,7 +180,7 @@ impl<W: Watcher> Run<'_, W> {
                 || self.c.shop.nodes_of(place + 1).iter().position(|node| node.step == step && !node.dormant);
             match begun {
                 Begun::Not => {}
-                Begun::Waits => self.floor.unqueue_early(&self.c.shop, gang, bay, local),
+                Begun::Waits => self.floor.unqueue_early(&self.c.shop, bay, local),
                 Begun::Runs => {
                     if let Some(own) = own() {
                         self.carry_early(bay, local, (to, own));

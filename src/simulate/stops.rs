@@ -279,8 +279,11 @@ impl<W: Watcher> Run<'_, W> {
         for bay in (compiled.bay0..).take(usize::from(compiled.bays)) {
             self.floor.mark(self.c.shop.bay_gang[bay as usize] as usize);
         }
-        if let Some(gang) = self.c.shop.early_gang(place).filter(|_| self.c.has_early) {
-            self.floor.mark(gang);
+        if self.c.has_early && self.c.shop.has_early_at(place) {
+            let next = &self.c.shop.places[place + 1];
+            for bay in (next.bay0..).take(usize::from(next.bays)) {
+                self.floor.mark(self.c.shop.bay_gang[bay as usize] as usize);
+            }
         }
     }
 

@@ -371,3 +371,36 @@ fn who_works_early_moves_no_unit() {
     // Pushes at 9, 19 and 29, before the second unit leaves at 39: the person of P1.
     assert_eq!(report.crews[0].moving, min(3).0);
 }
+
+/// A push every 20 min. Two bays at S2, with one person each: a unit stays for two pushes, and b of 30 min leaves that
+/// person ten of the forty. Five minutes before every push the one whose unit leaves begins on the unit that comes into the
+/// same bay, and has 25 min left when it is there: from 5 min before to 25 min after the push.
+#[test]
+fn a_crew_per_bay_begins_early_on_what_comes_into_its_bay() {
+    let line = line_of(
+        "line \"bays\"\nrelease saturated\nstation S1 crew 1\nstation S2 crew 1 per bay bays 2 drift 5 min early\n\
+         segment all S1 to S2 pushed every 20 min\ntask a takes 5 min by 1 at S1\ntask b takes 30 min by 1 after a at S2\n",
+    );
+    let (report, events) = record(&line, Horizon::For(Time::from_minutes(200)));
+    let b = line.steps.iter().position(|step| step.name == "b").expect("it is in the line");
+    let starts: Vec<(Time, u16, usize)> = events
+        .iter()
+        .filter_map(|(at, event)| match event {
+            Event::StepStarted { step, crew: Some((_, gang)), place, .. } if step.index() == b => {
+                Some((*at, *gang, place.index()))
+            }
+            _ => None,
+        })
+        .collect();
+    let first = starts[0].0;
+    for (k, (at, gang, place)) in starts.iter().enumerate() {
+        assert_eq!(*at, first + Time::from_minutes(20 * k as i64), "five minutes before every push");
+        assert_eq!((usize::from(*gang), *place), ((usize::from(starts[0].1) + k) % 2, 0), "in turn, at S1");
+    }
+    assert!(starts.len() >= 8 && report.places[1].early >= 7);
+    assert_eq!(report.places[1].early_by, Time::from_minutes(5) * report.places[1].early as i64);
+    let ends = events
+        .iter()
+        .filter(|(_, event)| matches!(event, Event::StepEnded { step, .. } if step.index() == b));
+    assert_eq!(ends.map(|(at, _)| *at).next(), Some(first + Time::from_minutes(30)));
+}

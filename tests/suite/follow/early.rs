@@ -53,7 +53,12 @@ impl Follower<'_> {
     pub fn gang_for(&self, unit: &Unit, what: What) -> Option<(CrewId, u16)> {
         let (place, bay) = unit.bay()?;
         match self.is_early(unit, what) {
-            true => self.gang_at(PlaceId::from_index(place.index() + 1), 0),
+            // Of several gangs that of the bay which the unit will take.
+            true => {
+                let next = PlaceId::from_index(place.index() + 1);
+                let segment = self.line.places[next.index()].segment?;
+                self.gang_at(next, self.due_bay(segment, next)?)
+            }
             false => self.gang_at(place, bay),
         }
     }

@@ -13,8 +13,9 @@ impl Writer {
             let sentence = format!("station {} ", self.places[p].name);
             let Some(start) = text.find(&sentence) else { continue };
             let on = p < last && self.wants(Feature::Drift, 60);
-            let early =
-                p > first && by_signal && !self.places[p].crew.per_bay && self.wants(Feature::Early, 60);
+            let per_bay = self.places[p].crew.per_bay;
+            let early = p > first && by_signal && self.wants(Feature::Early, 60);
+            let early = early && (!per_bay || self.wants(Feature::EarlyPerBay, 100));
             let how = match (on, early) {
                 (false, false) => continue,
                 (true, false) => "",

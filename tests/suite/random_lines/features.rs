@@ -137,6 +137,7 @@ features! {
     OwnFloaters 50 "floaters of a feeder with hours of its own";
     SharedTravels 60 "tasks that are shared and travel";
     ApartSides 60 "work kept apart in a zone that is chosen";
+    EarlyPerBay 70 "crews of one bay that begin early";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
 }
