@@ -7,7 +7,7 @@ use super::needs;
 use super::people::Staff;
 use super::places::Ground;
 use super::travel::Bound;
-use crate::diagnostic::words::{feeders, limits, travel as words};
+use crate::diagnostic::words::{feeders, travel as words};
 use crate::line::{Line, MoveRule, PlaceId, PlaceKind, Step, StepId};
 use crate::syntax::tree::{ClauseKind, Statement};
 
@@ -81,15 +81,11 @@ fn is_able(line: &Line, step: &Step, to: PlaceId, staff: &Staff) -> bool {
     manned && step.equipment.iter().all(|(id, _)| there(&line.equipment[id.index()].serves))
 }
 
-/// There is something with which units are pulled off, and one place to which they come back.
+/// There is something with which units are pulled off.
 fn judge(line: &Line, desk: &mut Desk) {
     for (index, place) in line.places.iter().enumerate() {
         let Some(to) = place.pulls_to else { continue };
         let off = &line.places[to.index()].name;
-        if line.lanes_behind(PlaceId::from_index(index)).is_some() {
-            let lanes = "lanes behind it";
-            desk.fault(limits::pair_not_modelled(place.span, "a station that pulls units off", lanes));
-        }
         if !line.steps_at(PlaceId::from_index(index)).any(|(_, step)| step.off_line.contains(&to)) {
             desk.fault(words::nothing_to_pull_off(place.span, &place.name, off));
         }
