@@ -6,7 +6,7 @@ use super::names::{Names, name_of};
 use super::places::Ground;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::limits;
-use crate::line::{Helping, PlaceId, Step, Window};
+use crate::line::{Helping, Keep, PlaceId, Step, StepId, Window};
 use crate::syntax::tree::{ClauseKind, Statement};
 use crate::units::Time;
 
@@ -14,13 +14,12 @@ use crate::units::Time;
 pub(super) fn judge_calls(
     helping: &[Helping],
     ground: &Ground,
-    steps: &[Step],
-    windows: &[Window],
+    (steps, windows, keeps): (&[Step], &[Window], &[Keep]),
     desk: &mut Desk,
 ) {
     for helping in helping.iter().filter(|helping| helping.answering > Time::ZERO) {
         let covers = |place: PlaceId| helping.covers(place);
-        let world = World { ground, steps, windows };
+        let world = World { ground, steps, windows, keeps };
         world.judge("people who are called", helping.span, covers, desk);
     }
 }
@@ -29,8 +28,7 @@ pub(super) fn judge_calls(
 pub(super) fn judge(
     places: &[&Statement],
     (ground, names): (&Ground, &Names),
-    steps: &[Step],
-    windows: &[Window],
+    (steps, windows, keeps): (&[Step], &[Window], &[Keep]),
     desk: &mut Desk,
 ) {
     for statement in places {
@@ -40,7 +38,7 @@ pub(super) fn judge(
         if ground.place(place).walk == Time::ZERO {
             continue;
         }
-        let world = World { ground, steps, windows };
+        let world = World { ground, steps, windows, keeps };
         world.judge(&format!("the walk to {}", name.text), clause.span, |other| other == place, desk);
     }
 }
@@ -50,16 +48,22 @@ struct World<'a> {
     ground: &'a Ground,
     steps: &'a [Step],
     windows: &'a [Window],
+    keeps: &'a [Keep],
 }
 
 impl World<'_> {
     /// Reports what `who`, on the way to units at some places, can't be said beside.
     fn judge(&self, who: &str, span: Span, to: impl Fn(PlaceId) -> bool, desk: &mut Desk) {
-        // Nobody knows before they arrive whether it is still in time.
-        let closes = |window: &&Window| !window.judged_at_end && to(self.steps[window.closes.index()].place);
+        // Who arrives too late does not begin: what it takes when they set out would have to be put back.
+        let takes = |id: StepId| {
+            !self.steps[id.index()].uses.is_empty() || self.keeps.iter().any(|keep| keep.from == id)
+        };
+        let closes = |window: &&Window| {
+            !window.judged_at_end && to(self.steps[window.closes.index()].place) && takes(window.closes)
+        };
         if let Some(window) = self.windows.iter().find(closes) {
             let step = &self.steps[window.closes.index()].name;
-            desk.fault(limits::pair_not_modelled(span, who, &format!("a window up to the start of {step}")));
+            desk.fault(limits::walk_to_what_takes(span, who, step));
         }
         if self.ground.places.iter().any(|place| !place.early.is_zero()) {
             desk.fault(limits::pair_not_modelled(span, who, "crews that begin early"));

@@ -4,7 +4,7 @@
 //! is attended time: it rests at a break, and where the work would rest. Costs nothing where nobody walks.
 
 use super::helping::Help;
-use super::run::Run;
+use super::run::{Fate, Run};
 use super::watcher::{Event, Watcher};
 use crate::line::{CrewId, PlaceId};
 use crate::schedule::{Shop, seats};
@@ -92,7 +92,33 @@ impl<W: Watcher> Run<'_, W> {
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         self.walk_changes(bay, at, -1);
         self.walks.on[at] = false;
-        self.work_starts(bay, local);
+        match self.c.shop.node(bay, local as usize).gated && self.is_missed_at_start(bay, local) {
+            true => self.arrive_too_late(bay, local),
+            false => self.work_starts(bay, local),
+        }
+    }
+
+    /// The window up to the start of what they came for has passed meanwhile: it isn't begun, and what the window says
+    /// is done again.
+    fn arrive_too_late(&mut self, bay: usize, local: u16) {
+        let shop = &self.c.shop;
+        let people = self.floor.end_work(shop, bay, usize::from(local), self.clock.now());
+        self.floor.take_way(shop.bay_node0[bay] as usize + usize::from(local));
+        self.visitors_end(shop.bay_gang[bay] as usize, people);
+        self.count_missed_at_start(bay, local);
+        self.floor.put_back(shop, bay, local);
+        if self.bays[bay].fate == Fate::Stays {
+            let mut fresh = std::mem::take(&mut self.fresh);
+            fresh.clear();
+            self.undo_window(bay, local, false, &mut fresh);
+            self.dispatch(bay, &mut fresh);
+            self.fresh = fresh;
+        } else {
+            // It failed a test meanwhile, and goes.
+            self.mark_undone(bay, local, false);
+            self.look_if_it_may_go(bay);
+        }
+        self.book(bay);
     }
 
     /// The unit is pushed on before they are there.

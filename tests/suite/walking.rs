@@ -235,3 +235,28 @@ fn who_arrived_as_the_shift_ended_begins_after_a_stop_in_the_night() {
     assert_eq!(starts("2 h"), (2, at(1, 6, 0), at(1, 6, 12)));
     assert_eq!(starts("490 min"), (2, at(1, 6, 10), at(1, 6, 22)));
 }
+
+/// a 10 min at S1, then b 5 min at S2, whose crew walks 3 min to every unit. The window from the end of a to the start of b
+/// is judged when they arrive: within 3 min all is well, 3 min after a. Within 2 they are too late: they do a again, 10 min
+/// at S2, where they are, from 13 to 23, and then b at once.
+#[test]
+fn a_window_up_to_a_start_is_judged_when_they_arrive() {
+    let start_of_b = |limit: u32| {
+        let line = line_of(&format!(
+            "line \"late\"\nrelease saturated\nstation S1 crew 1\nstation S2 crew 1 walk 3 min\n\
+             task a takes 10 min by 1 at S1\ntask b takes 5 min by 1 after a at S2\n\
+             window a end to b start within {limit} min, else redo a\n"
+        ));
+        let (report, events) = record(&line, Horizon::For(Time::HOUR));
+        let b = line.steps.iter().position(|step| step.name == "b").expect("it is in the line");
+        let first = events
+            .iter()
+            .find(|(_, event)| matches!(event, Event::StepStarted { step, .. } if step.index() == b));
+        let window = &report.windows[0];
+        (first.expect("it starts").0, window.missed > 0, report.crews[1].walking)
+    };
+    // Units come to S2 at 10, 20 ... 50 min: five walks.
+    assert_eq!(start_of_b(3), (Time::from_minutes(13), false, Time::from_minutes(15).0));
+    let (start, missed, _) = start_of_b(2);
+    assert_eq!((start, missed), (Time::from_minutes(23), true));
+}

@@ -9,6 +9,16 @@ pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
         .help("keep the one that matters for your question; a layout can hold the other")
 }
 
+/// People may arrive too late for a step that has taken something when they set out.
+pub fn walk_to_what_takes(span: Span, who: &str, step: &str) -> Diagnostic {
+    let headline = format!(
+        "{who} and a window up to the start of {step}, which takes parts or keeps equipment, are not modelled yet"
+    );
+    Diagnostic::new(Code::NotModelled, span, headline).marked("may arrive too late").help(format!(
+        "let the window go up to the end of {step}, or another task take the parts or begin the `keep`"
+    ))
+}
+
 /// People who move the units of a segment that isn't pushed.
 pub fn movers_one_by_one(span: Span, segment: &str) -> Diagnostic {
     Diagnostic::new(

@@ -2,7 +2,7 @@
 
 use super::Follower;
 use super::feeders::maker;
-use super::unit::{Asked, Unit};
+use super::unit::{Asked, Unit, What};
 use taktwright::line::{Finder, StepId, TestId};
 
 /// What the event says of a verdict.
@@ -186,6 +186,9 @@ impl Follower<'_> {
             );
         };
         let opened = unit.windows[w].opened.take();
+        let walk =
+            unit.running.iter().position(|run| run.what == What::Step(what.closes) && run.walkers.is_some());
+        let walk = walk.map(|run| unit.running.remove(run));
         unit.windows[w].late = false;
         for step in &what.undone {
             unit.done[step.index()] = false;
@@ -200,6 +203,9 @@ impl Follower<'_> {
                 self.fault(Some(number), Some(closes.place), text);
             }
             Some(_) => {}
+        }
+        if let Some(walk) = walk {
+            self.arrived_too_late(number, &walk, closes.place);
         }
         self.note_done(number, closes.place);
     }

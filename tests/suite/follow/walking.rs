@@ -121,6 +121,23 @@ impl Follower<'_> {
         Some(walk)
     }
 
+    /// Their window has passed before they were there: they are free again, at the unit.
+    pub fn arrived_too_late(&mut self, number: u64, walk: &Running, place: PlaceId) {
+        let name = self.said(walk.what);
+        let begins = self.days_at(place).end_of_work(walk.ends, Time(1)) - Time(1);
+        if walk.paused.is_some() || begins != self.now {
+            let text = format!("{name} is given up before its people are there");
+            self.fault(Some(number), Some(place), text);
+        }
+        if let Some((crew, gang)) = walk.crew
+            && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+        {
+            gang.busy &= !walk.people;
+            gang.resting &= !walk.people;
+        }
+        self.recount(number);
+    }
+
     /// Those of a gang who walk now, and those whom they make wait with them.
     pub fn on_the_way(&self, crew: usize, gang: usize) -> (u128, u128) {
         let of = |run: &&Running| run.crew == Some((CrewId::from_index(crew), gang as u16));

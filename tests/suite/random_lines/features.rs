@@ -138,6 +138,7 @@ features! {
     SharedTravels 60 "tasks that are shared and travel";
     ApartSides 60 "work kept apart in a zone that is chosen";
     EarlyPerBay 70 "crews of one bay that begin early";
+    LateWalks 60 "people who walk to what a window closes";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
 }

@@ -826,7 +826,10 @@ impl Writer {
     /// Nothing beside which nobody can be on the way to a unit.
     fn can_walk(&self) -> bool {
         let used = |feature| self.features.used.contains(&feature);
-        !used(Feature::Windows) && !used(Feature::Early)
+        // What closes a window takes nothing then.
+        let takes = used(Feature::Keep) || self.step_text.contains(" uses ");
+        let in_time = !used(Feature::Windows) || self.features.allows(Feature::LateWalks) && !takes;
+        in_time && !used(Feature::Early)
     }
 
     fn place_texts(&mut self) -> String {
@@ -864,6 +867,9 @@ impl Writer {
             }
             if !is_rack && self.can_walk() && self.wants(Feature::Walks, 60) {
                 row.push_str(&format!("  walk {}", minutes(self.dice.from(2, 25))));
+                if self.features.used.contains(&Feature::Windows) {
+                    self.features.note(Feature::LateWalks);
+                }
             }
             if self.wants(Feature::Stops, 40) {
                 row.push_str(&self.stopping());
