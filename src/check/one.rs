@@ -260,7 +260,7 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     walks::judge(places, (&shop.ground, names), (&work.steps.steps, &work.windows, &work.keeps), desk);
     let who = who_comes(sorted, has_shifts, &shop, names, desk);
     drift::judge_early(places, &shop.ground, desk);
-    walks::judge_calls(&who.helping, &shop.ground, (&work.steps.steps, &work.windows, &work.keeps), desk);
+    walks::judge_calls(&who.helping, (&work.steps.steps, &work.windows, &work.keeps), desk);
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let calendar = course.calendar.as_ref();
     let relief = relief::relief(

@@ -13,13 +13,12 @@ use crate::units::Time;
 /// As `judge`, for people who come when they are called.
 pub(super) fn judge_calls(
     helping: &[Helping],
-    ground: &Ground,
     (steps, windows, keeps): (&[Step], &[Window], &[Keep]),
     desk: &mut Desk,
 ) {
     for helping in helping.iter().filter(|helping| helping.answering > Time::ZERO) {
         let covers = |place: PlaceId| helping.covers(place);
-        let world = World { ground, steps, windows, keeps };
+        let world = World { steps, windows, keeps };
         world.judge("people who are called", helping.span, covers, desk);
     }
 }
@@ -38,14 +37,13 @@ pub(super) fn judge(
         if ground.place(place).walk == Time::ZERO {
             continue;
         }
-        let world = World { ground, steps, windows, keeps };
+        let world = World { steps, windows, keeps };
         world.judge(&format!("the walk to {}", name.text), clause.span, |other| other == place, desk);
     }
 }
 
 /// What a walk is beside.
 struct World<'a> {
-    ground: &'a Ground,
     steps: &'a [Step],
     windows: &'a [Window],
     keeps: &'a [Keep],
@@ -64,9 +62,6 @@ impl World<'_> {
         if let Some(window) = self.windows.iter().find(closes) {
             let step = &self.steps[window.closes.index()].name;
             desk.fault(limits::walk_to_what_takes(span, who, step));
-        }
-        if self.ground.places.iter().any(|place| !place.early.is_zero()) {
-            desk.fault(limits::pair_not_modelled(span, who, "crews that begin early"));
         }
     }
 }

@@ -107,9 +107,13 @@ impl Gang {
 impl Shop {
     /// What is known of a gang once it has all its seats and places.
     pub(super) fn know_gangs(&mut self) {
+        let behind: Vec<bool> = (0..self.places.len()).map(|place| self.has_early_at(place)).collect();
         let (places, helpers) = (&self.places, &self.helpers);
         for gang in &mut self.gangs {
-            gang.walks = gang.places.iter().any(|place| places[*place as usize].walk > 0)
+            // To its own places, and to those behind them where it begins early.
+            let walked = |place: usize| places[place].walk > 0;
+            let early = |place: usize| place > 0 && behind[place - 1] && walked(place - 1);
+            gang.walks = gang.places.iter().any(|place| walked(*place as usize) || early(*place as usize))
                 || gang.helpers.iter().any(|helper| helpers[*helper as usize].answering > 0);
             let first = gang.own_groups().first().copied();
             gang.one_group = first.filter(|group| gang.own_groups().iter().all(|other| other == group));

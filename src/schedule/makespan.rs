@@ -94,7 +94,7 @@ impl<'a> Alone<'a> {
             for at in 0..self.walked.started.len() {
                 let local = self.walked.started[at].1;
                 let people = self.floor.people[shop.bay_node0[bay] as usize + local as usize];
-                let starts = now + self.floor.set_out(shop, bay, people).1;
+                let starts = now + self.floor.set_out(shop, bay, shop.bay_gang[bay].into(), people).1;
                 self.runs_until(starts + length(local as usize, heads(people)), local);
             }
             self.walked.clear();

@@ -25,13 +25,12 @@ impl Floor {
         Idle { since: &self.gangs[gang].idle_since, there }
     }
 
-    /// These people begin work on the unit in the bay: those of them who must walk there first, and how long it
+    /// These people of a gang begin work on the unit in the bay: those of them who must walk there first, and how long it
     /// takes until all of them are there, microseconds. From now on they are all there.
-    pub fn set_out(&mut self, shop: &Shop, bay: usize, people: u128) -> (u128, i64) {
+    pub fn set_out(&mut self, shop: &Shop, bay: usize, gang: usize, people: u128) -> (u128, i64) {
         if !shop.has_walks {
             return (0, 0);
         }
-        let gang = shop.bay_gang[bay] as usize;
         if !shop.gangs[gang].walks {
             self.are_at(shop, bay, gang, people);
             return (0, 0);

@@ -254,7 +254,8 @@ impl<W: Watcher> Run<'_, W> {
         if running > 0 {
             return BayState::Working;
         }
-        if self.walks.in_bay(bay) > 0 || self.c.takes_back && self.unmanned(bay) > 0 {
+        // Whoever comes to begin early is not waited for.
+        if self.walks.in_bay(bay) > 0 && !state.done || self.c.takes_back && self.unmanned(bay) > 0 {
             return BayState::ShortOfPeople;
         }
         if work.undone > 0 || state.fate != Fate::Stays {

@@ -93,6 +93,10 @@ impl<W: Watcher> Run<'_, W> {
         let base = self.c.shop.bay_node0[bay] as usize;
         for local in 0..self.c.shop.places[place - 1].nodes {
             let mut begun = self.early.begun[base + usize::from(local)];
+            // Who has set out arrives, or turns back at the push.
+            if self.walks.is_on(base + usize::from(local)) {
+                continue;
+            }
             let waits_for = || self.floor.gang_of(&self.c.shop, bay, usize::from(local));
             // It was to come into another bay, and a unit that returned took that one.
             if open && begun == Begun::Waits && waits_for() != gang {
@@ -180,6 +184,10 @@ impl<W: Watcher> Run<'_, W> {
                 || self.c.shop.nodes_of(place + 1).iter().position(|node| node.step == step && !node.dormant);
             match begun {
                 Begun::Not => {}
+                Begun::Waits if self.walks.is_on(at) => {
+                    self.turn_back(bay, usize::from(local));
+                    self.floor.early_is_over(&self.c.shop, bay, local);
+                }
                 Begun::Waits => self.floor.unqueue_early(&self.c.shop, bay, local),
                 Begun::Runs => {
                     if let Some(own) = own() {

@@ -58,7 +58,8 @@ impl<W: Watcher> Run<'_, W> {
             self.count_use(bay, local);
         }
         let people = self.floor.people[at];
-        let (walkers, walk) = self.floor.set_out(&self.c.shop, bay, people);
+        let gang = self.floor.gang_of(&self.c.shop, bay, usize::from(local));
+        let (walkers, walk) = self.floor.set_out(&self.c.shop, bay, gang, people);
         if walkers == 0 {
             return self.work_starts(bay, local);
         }
@@ -124,14 +125,14 @@ impl<W: Watcher> Run<'_, W> {
     /// The unit is pushed on before they are there.
     pub(super) fn turn_back(&mut self, bay: usize, local: usize) {
         let (shop, at) = (&self.c.shop, self.c.shop.bay_node0[bay] as usize + local);
-        let paused = self.pauses.take_off(bay, at).is_err();
-        let people = self.floor.end_work(shop, bay, local, self.clock.now());
-        self.floor.take_way(at);
-        if !paused {
+        if self.pauses.take_off(bay, at).is_ok() {
             self.walk_changes(bay, at, -1);
         }
+        let gang = self.floor.gang_of(shop, bay, local);
+        let people = self.floor.end_work(shop, bay, local, self.clock.now());
+        self.floor.take_way(at);
         self.walks.on[at] = false;
-        self.visitors_end(shop.bay_gang[bay] as usize, people);
+        self.visitors_end(gang, people);
     }
 
     /// Those who take a task work on it from now on (`1`), or no longer (`-1`); or walk to it, if they are on
@@ -159,7 +160,7 @@ impl<W: Watcher> Run<'_, W> {
     fn walk_changes(&mut self, bay: usize, at: usize, sign: i64) {
         let net = self.clock_in(bay).net();
         let walkers = self.walks.walkers[at];
-        let of = self.c.shop.bay_gang[bay] as usize;
+        let of = self.floor.gang_of(&self.c.shop, bay, at - self.c.shop.bay_node0[bay] as usize);
         let gang = &self.c.shop.gangs[of];
         match sign {
             1 => self.walks.in_bay[bay] += 1,
@@ -190,7 +191,7 @@ impl<W: Watcher> Run<'_, W> {
 
     fn show_walk(&mut self, bay: usize, local: u16, walkers: u128, arrive: i64) {
         let shop = &self.c.shop;
-        let gang = &shop.gangs[shop.bay_gang[bay] as usize];
+        let gang = &shop.gangs[self.floor.gang_of(shop, bay, usize::from(local))];
         let what = self.what_of(bay, local);
         let event = Event::SetOut {
             unit: self.number(bay),

@@ -404,3 +404,29 @@ fn a_crew_per_bay_begins_early_on_what_comes_into_its_bay() {
         .filter(|(_, event)| matches!(event, Event::StepEnded { step, .. } if step.index() == b));
     assert_eq!(ends.map(|(at, _)| *at).next(), Some(first + Time::from_minutes(30)));
 }
+
+/// A push every 20 min; to S1 everybody walks 2 min. The crew of S2 sets out for the unit there 5 min before the push, begins b
+/// of 10 min 3 before it, and has 7 left at S2. A minute before the push it is too late: it turns back, and begins with
+/// the push.
+#[test]
+fn a_crew_walks_to_what_it_begins_early_and_turns_back_at_the_push() {
+    let run = |early: u32| {
+        let line = line_of(&format!(
+            "line \"walks\"\nrelease saturated\nstation S1 crew 1 walk 2 min\nstation S2 crew 1 drift {early} min early\n\
+             segment all S1 to S2 pushed every 20 min\ntask a takes 5 min by 1 at S1\ntask b takes 10 min by 1 after a at S2\n"
+        ));
+        let (report, events) = record(&line, Horizon::For(Time::from_minutes(200)));
+        let pushes =
+            events.iter().filter(|(_, event)| matches!(event, Event::Pushed { .. })).map(|(at, _)| *at);
+        let second = pushes.clone().nth(1).expect("it is pushed twice");
+        let of_b: Vec<(Time, Time)> =
+            ended(&line, &events, "b").iter().map(|(_, start, end)| (*start, *end)).collect();
+        let out = |event: &Event| matches!(event, Event::SetOut { crew, .. } if crew.0.index() == 1);
+        let times = events.iter().filter(|(_, event)| out(event)).count() as i64;
+        let walks = Time(report.crews[1].walking / times);
+        assert_eq!(report.crews[1].walking % times, 0);
+        (of_b[0].0 - second, of_b[0].1 - second, walks, report.places[1].early > 0)
+    };
+    assert_eq!(run(5), (Time::ZERO - min(3), min(7), min(2), true));
+    assert_eq!(run(1), (Time::ZERO, min(10), min(1), false));
+}

@@ -89,9 +89,12 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect(
-        "line \"Walk\"\nstation S1 crew 1\nstation S2 crew 1 walk 1 min drift 2 min early\n\
-         segment all S1 to S2 pushed every 20 min\ntask t1 takes 9 min at S1\ntask t2 takes 9 min after t1 at S2\n",
-        &["T901: the walk to S2 and crews that begin early in one line are not modelled yet"],
+        "line \"Walk\"\nstation S1 crew 1\nstation S2 crew 1 walk 1 min\nsupply nut in lots of 9 every 8 h store of 9\n\
+         task t1 takes 9 min at S1\ntask t2 takes 9 min after t1 at S2 uses 1 nut\n\
+         window t1 end to t2 start within 9 min, else redo t1\n",
+        &[
+            "T901: the walk to S2 and a window up to the start of t2, which takes parts or keeps equipment, are not modelled yet",
+        ],
     );
 }
 

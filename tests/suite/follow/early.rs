@@ -142,6 +142,15 @@ impl Follower<'_> {
     pub fn count_early(&mut self, number: u64) {
         let net = self.net;
         let Some(unit) = self.units.get_mut(&number) else { return };
+        // Who was on the way to begin early turns back.
+        for walk in unit.running.extract_if(.., |run| run.early && run.walkers.is_some()) {
+            if let Some((crew, gang)) = walk.crew
+                && let Some(gang) = self.gangs[crew.index()].get_mut(usize::from(gang))
+            {
+                gang.busy &= !walk.people;
+                gang.resting &= !walk.people;
+            }
+        }
         unit.running.iter_mut().for_each(|run| run.early = false);
         let since = unit.early_since.take();
         let place = unit.bay().map(|(place, _)| place.index() + 1);

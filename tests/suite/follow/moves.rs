@@ -174,7 +174,8 @@ impl Follower<'_> {
     fn check_from_bay(&mut self, number: u64, from: (PlaceId, u16), to: Spot, wrong: &mut Vec<String>) {
         let (line, (at, bay)) = (self.line, from);
         let unit = &self.units[&number];
-        if unit.running.iter().any(|r| !r.carried) {
+        // Who is on the way to begin something early turns back.
+        if unit.running.iter().any(|r| !(r.carried || r.early && r.walkers.is_some())) {
             wrong.push("moves while a step runs on it".to_string());
         }
         if unit.arrives > self.now {

@@ -66,7 +66,8 @@ impl Follower<'_> {
         if working {
             return vec![BayState::Working];
         }
-        if goes_on().any(|r| r.walkers.is_some()) || unit.running.iter().any(Running::is_unmanned) {
+        if goes_on().any(|r| r.walkers.is_some() && !r.early) || unit.running.iter().any(Running::is_unmanned)
+        {
             return vec![BayState::ShortOfPeople];
         }
         if unit.is_done_at(self.line, place) || unit.asked == Some(super::unit::Asked::Leave) {

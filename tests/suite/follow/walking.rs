@@ -55,7 +55,8 @@ impl Follower<'_> {
             return self.fault(Some(number), Some(place), format!("people set out for {name} in vain"));
         };
         let mut wrong = Vec::new();
-        if !self.ready_on(number, place).contains(&what) {
+        let early = matches!(what, What::Step(step) if self.may_begin_early(number, step));
+        if !early && !self.ready_on(number, place).contains(&what) {
             wrong.push(format!("people set out for {name}, which can't start"));
         }
         if !self.has_all_but_people(number, what, place) {

@@ -62,7 +62,7 @@ impl Follower<'_> {
         } else if unit.arrives > self.now {
             wrong.push(format!("{name} starts before the unit has arrived"));
         }
-        let early = self.may_begin_early(number, step);
+        let early = self.may_begin_early(number, step) || walked.as_ref().is_some_and(|walk| walk.early);
         if unit.place_of(line, step) != place && !early {
             wrong.push(format!("{name} starts at a place that is not its own"));
         }
@@ -295,6 +295,8 @@ impl Follower<'_> {
         let early = self.units.get(&number).is_some_and(|unit| self.is_early(unit, what));
         if let Some(unit) = self.units.get_mut(&number) {
             match early {
+                // Who is on the way has not begun.
+                true if self.sets_out => {}
                 true => {
                     unit.early_since.get_or_insert(net);
                 }

@@ -8,7 +8,8 @@ impl Writer {
     /// of the places, which are written.
     pub(super) fn let_drift(&mut self, text: &mut String) {
         let Some((first, last)) = self.pushed else { return };
-        let by_signal = text.contains("pushed every") && !self.features.used.contains(&Feature::Walks);
+        let walks = self.features.used.contains(&Feature::Walks);
+        let by_signal = text.contains("pushed every") && (!walks || self.wants(Feature::EarlyWalks, 100));
         for p in first..=last {
             let sentence = format!("station {} ", self.places[p].name);
             let Some(start) = text.find(&sentence) else { continue };

@@ -139,6 +139,7 @@ features! {
     ApartSides 60 "work kept apart in a zone that is chosen";
     EarlyPerBay 70 "crews of one bay that begin early";
     LateWalks 60 "people who walk to what a window closes";
+    EarlyWalks 60 "people who walk to what they begin early";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
 }

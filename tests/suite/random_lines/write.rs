@@ -829,7 +829,7 @@ impl Writer {
         // What closes a window takes nothing then.
         let takes = used(Feature::Keep) || self.step_text.contains(" uses ");
         let in_time = !used(Feature::Windows) || self.features.allows(Feature::LateWalks) && !takes;
-        in_time && !used(Feature::Early)
+        in_time && (!used(Feature::Early) || self.features.allows(Feature::EarlyWalks))
     }
 
     fn place_texts(&mut self) -> String {
