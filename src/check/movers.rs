@@ -47,7 +47,8 @@ fn fits(needs: &[Need], people: &[u64], segment: &str, span: Span, staff: &Staff
             continue;
         }
         let count = needs.iter().filter(alike).map(|other| other.count).sum();
-        let has = most_filled(&[Need { count: u32::from(u16::MAX), ..*need }], people)[0];
+        let everybody = people.len() as u32;
+        let has = most_filled(&[Need { count: everybody, ..*need }], people)[0];
         if count > has {
             let wanted = needs_said(&[Need { count, ..*need }], staff);
             desk.fault(words::too_few_movers(span, segment, &wanted, has));
