@@ -1,5 +1,7 @@
 //! Times between two bounds: uniform, triangular, PERT-beta. All need `low` < `high`.
 
+use std::hint::select_unpredictable;
+
 use rand_distr::{Distribution, Pert as Rejection};
 
 use super::det::{Det, DrawWords};
@@ -60,11 +62,14 @@ impl Triangular {
     /// Quantile: low + sqrt(p w (m - low)) up to the mode, high - sqrt((1 - p) w (high - m)) beyond.
     #[inline]
     pub fn at(&self, p: f64) -> f64 {
-        // One root and two choices: a branch here would be mispredicted at every other draw.
+        // One root and two choices: a branch here would be mispredicted at every other draw, and a plain `if`
+        // is made one.
         let rises = p < self.split;
-        let root = (if rises { p * self.rising } else { (1.0 - p) * self.falling }).sqrt();
-        let (up, down) = ((self.low + root).min(self.mode), (self.high - root).max(self.mode));
-        if rises { up } else { down }
+        let root = select_unpredictable(rises, p * self.rising, (1.0 - p) * self.falling).sqrt();
+        let (up, down) = (self.low + root, self.high - root);
+        let (up, down) =
+            (if up < self.mode { up } else { self.mode }, if down > self.mode { down } else { self.mode });
+        select_unpredictable(rises, up, down)
     }
 
     /// (a + b + c)/3.
