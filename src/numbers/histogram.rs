@@ -14,12 +14,17 @@ const BINS_PER_OCTAVE: usize = 1024;
 /// bytes each instead of eight thousand for every octave they touch.
 const FEW: usize = 1024;
 
-/// Values with their counts: a list of the bins in use while they are few, then one row of bins per octave; a row
-/// exists once used. Which of the two depends on the bins in use alone, so equal records are equal.
+/// Values up to which that is done: each has to be looked for in the list, which many do not repay.
+const MANY: u64 = 8192;
+
+/// Values with their counts: a list of the bins in use while they and the values are few, then one row of bins per
+/// octave; a row exists once used. Which of the two depends on nothing but the values, so equal records are equal.
 #[derive(Clone, Default, PartialEq, Eq, Debug)]
 struct Side {
     /// (row x 1024 + place, count) in rising order; empty once there are rows.
     few: Vec<(u32, u64)>,
+    /// Values in that list.
+    listed: u64,
     /// Row 0 holds 0..1024, row 1 holds 1024..2048, row k holds 2^(k+9)..2^(k+10).
     rows: Vec<Vec<u64>>,
 }
@@ -54,23 +59,31 @@ impl Side {
 
     /// Adds to a bin whose row is not there yet.
     fn open(&mut self, row: usize, place: usize, times: u64) {
-        if !self.rows.is_empty() {
+        if !(self.rows.is_empty() && self.list(row, place, times)) {
+            self.spread();
             self.row(row)[place] += times;
-            return;
+        }
+    }
+
+    /// Adds to the list; `false` where that is too long already, or has been searched too often.
+    fn list(&mut self, row: usize, place: usize, times: u64) -> bool {
+        let listed = self.listed.saturating_add(times);
+        if listed > MANY {
+            return false;
         }
         let bin = (row * BINS_PER_OCTAVE + place) as u32;
         match self.few.binary_search_by_key(&bin, |(bin, _)| *bin) {
             Ok(at) => self.few[at].1 += times,
-            Err(at) if self.few.len() < FEW => self.few.insert(at, (bin, times)),
-            Err(_) => {
-                self.spread();
-                self.row(row)[place] += times;
-            }
+            Err(_) if self.few.len() == FEW => return false,
+            Err(at) => self.few.insert(at, (bin, times)),
         }
+        self.listed = listed;
+        true
     }
 
     /// The list becomes rows.
     fn spread(&mut self) {
+        self.listed = 0;
         for (bin, times) in std::mem::take(&mut self.few) {
             self.row(bin as usize / BINS_PER_OCTAVE)[bin as usize % BINS_PER_OCTAVE] += times;
         }
@@ -153,7 +166,9 @@ impl Histogram {
     /// Notes one value. Allocates while bins are few, then only when the value opens a new octave.
     #[inline]
     pub fn record(&mut self, value: i64) {
-        self.record_times(value, 1);
+        // Most values come one by one, and wide products are dear.
+        let magnitude = u128::from(value.unsigned_abs());
+        self.note(value, 1, i128::from(value), magnitude * magnitude);
     }
 
     /// Notes the same value `times` times. Sums are exact while `times` x value^2 stays below 2^128,
@@ -162,15 +177,16 @@ impl Histogram {
         if times == 0 {
             return;
         }
-        let magnitude = value.unsigned_abs();
-        if value < 0 { &mut self.below_zero } else { &mut self.from_zero }.add(magnitude, times);
+        let magnitude = u128::from(value.unsigned_abs());
+        let squares = magnitude * magnitude * u128::from(times);
+        self.note(value, times, i128::from(value) * i128::from(times), squares);
+    }
+
+    #[inline]
+    fn note(&mut self, value: i64, times: u64, sum: i128, squares: u128) {
+        let side = if value < 0 { &mut self.below_zero } else { &mut self.from_zero };
+        side.add(value.unsigned_abs(), times);
         self.count += times;
-        let square = u128::from(magnitude) * u128::from(magnitude);
-        // Most values come one by one, and wide products are dear.
-        let (sum, squares) = match times {
-            1 => (i128::from(value), square),
-            _ => (i128::from(value) * i128::from(times), square * u128::from(times)),
-        };
         self.sum += sum;
         self.sum_of_squares += squares;
         self.least = self.least.min(value);
@@ -368,6 +384,22 @@ mod tests {
         assert_eq!(forwards, whole);
         assert_eq!(backwards, whole);
         assert_ne!(record_of(&values[1..]), whole);
+    }
+
+    #[test]
+    fn many_values_in_few_bins_give_the_same_record_in_any_order() {
+        let values: Vec<i64> = (0..MANY as i64 + 100).map(|k| 1000 + k % 7).collect();
+        let whole = record_of(&values);
+        assert!(whole.from_zero.few.is_empty());
+        let (most, rest) = values.split_at(MANY as usize);
+        let (most, rest) = (record_of(most), record_of(rest));
+        assert_eq!((most.from_zero.rows.len(), rest.from_zero.rows.len()), (0, 0));
+        let (mut forwards, mut backwards) = (most.clone(), rest.clone());
+        forwards.merge(&rest);
+        backwards.merge(&most);
+        assert_eq!(forwards, whole);
+        assert_eq!(backwards, whole);
+        assert!((0..7).all(|k| whole.count_at_most(1000 + k) - whole.count_at_most(999 + k) >= MANY / 7));
     }
 
     #[test]
