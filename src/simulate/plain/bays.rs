@@ -2,9 +2,11 @@
 
 use super::kinds::BaysPlan;
 use super::length::Length;
+use super::marks::Marks;
 use super::window::{Active, Stretches, UNKNOWN, Window, settle_place};
 use crate::simulate::compiled::Compiled;
 use crate::simulate::observations::{BayState, Replication};
+use crate::units::Time;
 use std::collections::VecDeque;
 
 /// Row of a unit.
@@ -14,12 +16,7 @@ const NONE: Row = u32::MAX;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Bay {
     pub unit: Row,
-    /// Step that runs (its place in the plan); past the last one, the unit is done.
-    pub step: usize,
-    pub entered: i64,
-    hold_since: i64,
-    state: BayState,
-    since: i64,
+    entered: i64,
     active: Active,
 }
 
@@ -27,6 +24,10 @@ pub(super) struct Bays<'a> {
     pub plan: &'a BaysPlan,
     lengths: Vec<Length>,
     pub bays: Vec<Bay>,
+    /// When each step of the unit in a bay ends, all of a bay together; a fix is the one step of its repair place.
+    ends: Vec<i64>,
+    steps: usize,
+    free_bays: Marks,
     pub free: usize,
     pub slots: VecDeque<Row>,
     slot_count: usize,
@@ -34,11 +35,11 @@ pub(super) struct Bays<'a> {
     pub returns: VecDeque<Row>,
     /// Bays whose units are done and wait for room, longest first.
     pub done: VecDeque<u16>,
-    /// Bays at which something happened at this instant.
-    changed: Vec<u16>,
     states: [i64; BayState::COUNT],
     stretches: Stretches,
     visits: u64,
+    /// Ends of steps of units that have left.
+    steps_ended: u64,
     bay_levels: Vec<i64>,
     bay_level_since: i64,
     slot_levels: Vec<i64>,
@@ -56,28 +57,25 @@ impl<'a> Bays<'a> {
         let place = plan.place;
         let bays = c.shop.places[place].bays as usize;
         let slots = c.line.places[place].slots as usize;
-        let empty = Bay {
-            unit: NONE,
-            step: 0,
-            entered: 0,
-            hold_since: -1,
-            state: BayState::Starved,
-            since: 0,
-            active: Active::NOT,
-        };
+        let steps = if plan.off_line { 1 } else { plan.steps.len() };
+        let mut free_bays = Marks::none_of(bays);
+        (0..bays).for_each(|bay| free_bays.set(bay));
         Bays {
             plan,
             lengths: plan.steps.iter().map(|(node, _)| Length::new(c, *node, replication)).collect(),
-            bays: vec![empty; bays],
+            bays: vec![Bay { unit: NONE, entered: 0, active: Active::NOT }; bays],
+            ends: vec![0; bays * steps],
+            steps,
+            free_bays,
             free: bays,
             slots: VecDeque::with_capacity(slots + 1),
             slot_count: slots,
             returns: VecDeque::with_capacity(8),
             done: VecDeque::with_capacity(bays),
-            changed: Vec::with_capacity(bays),
             states: [0; BayState::COUNT],
             stretches: Stretches::default(),
             visits: 0,
+            steps_ended: 0,
             bay_levels: vec![0; bays + 1],
             bay_level_since: 0,
             slot_levels: vec![0; slots + 1],
@@ -98,27 +96,43 @@ impl<'a> Bays<'a> {
         self.slots.len() < self.slot_count
     }
 
-    /// Length of a step on the unit with this number.
-    #[inline]
-    pub fn length(&mut self, step: usize, number: u64, visit: u32) -> i64 {
-        self.lengths[step].of(number, visit)
-    }
-
     /// A unit takes the first free bay.
     pub fn enter(&mut self, unit: Row, now: i64, window: &Window) -> usize {
-        let bay = self.bays.iter().position(|b| b.unit == NONE).expect("a free bay was counted");
+        let bay = self.free_bays.take_first().expect("a free bay was counted");
         self.bay_level(now, window);
         self.free -= 1;
         self.visits += u64::from(window.holds(now));
-        let state = &mut self.bays[bay];
-        (state.unit, state.step, state.entered) = (unit, 0, now);
-        self.changed.push(bay as u16);
+        let taken = &mut self.bays[bay];
+        (taken.unit, taken.entered) = (unit, now);
+        taken.active.begin::<false>(now, window, &mut self.stretches);
         bay
+    }
+
+    /// The unit with this number goes through all its steps, one right after the other: when the last one ends, and
+    /// whether one of them takes no time. `visit` says which start of them it is.
+    pub fn work(&mut self, bay: usize, number: u64, visit: u32) -> (i64, bool) {
+        let mut at = self.bays[bay].entered;
+        let mut no_length = false;
+        for (length, end) in self.lengths.iter_mut().zip(&mut self.ends[bay * self.steps..]) {
+            let length = length.of(number, visit);
+            no_length |= length == 0;
+            at += length;
+            *end = at;
+        }
+        (at, no_length)
+    }
+
+    /// The unit in this bay of a repair place is mended.
+    pub fn mend(&mut self, bay: usize, length: i64) -> i64 {
+        let end = self.bays[bay].entered + length;
+        self.ends[bay] = end;
+        end
     }
 
     /// The bay is empty from now on.
     pub fn leave(&mut self, bay: usize, now: i64, window: &Window, seen: &mut Replication) -> Row {
-        self.audit(bay, now, window, seen);
+        self.book_visit(bay, now, window, seen);
+        self.steps_ended += self.steps as u64;
         if let Some(test) = self.plan.test {
             let held = now - self.bays[bay].entered;
             if window.holds(now) {
@@ -128,73 +142,31 @@ impl<'a> Bays<'a> {
         }
         self.bay_level(now, window);
         self.free += 1;
-        self.changed.push(bay as u16);
+        self.free_bays.set(bay);
         std::mem::replace(&mut self.bays[bay].unit, NONE)
     }
 
-    /// A step starts; a hold that it follows is over for good.
-    pub fn start(&mut self, bay: usize, step: usize, now: i64, window: &Window, seen: &mut Replication) {
-        self.audit(bay, now, window, seen);
-        self.bays[bay].step = step;
-        if self.plan.steps.get(step).is_some_and(|(_, hold)| hold.is_some()) {
-            self.bays[bay].hold_since = now;
-        }
-        self.changed.push(bay as u16);
-    }
-
-    /// All steps are done.
-    pub fn all_done(&mut self, bay: usize) {
-        self.bays[bay].step = usize::MAX;
-        self.changed.push(bay as u16);
-    }
-
-    fn audit(&mut self, bay: usize, now: i64, window: &Window, seen: &mut Replication) {
-        let since = std::mem::replace(&mut self.bays[bay].hold_since, -1);
-        if since >= 0 && window.holds(now) {
-            // Only the last hold started can still be open.
-            let hold = self.last_hold(bay);
-            let counts = &mut seen.holds[hold];
-            counts.count += 1;
-            counts.shortest = counts.shortest.min(crate::units::Time(now - since));
-        }
-    }
-
-    fn last_hold(&self, bay: usize) -> usize {
-        let upto = self.bays[bay].step.min(self.plan.steps.len() - 1);
-        let holds = self.plan.steps[..=upto].iter().rev().find_map(|(_, hold)| *hold);
-        holds.expect("a hold was started")
-    }
-
-    /// Books the states of the bays at which something changed at this instant.
-    pub fn book_states(&mut self, now: i64, window: &Window) {
-        while let Some(bay) = self.changed.pop() {
-            let is = self.state_of(bay as usize);
-            let bay = &mut self.bays[bay as usize];
-            if is == bay.state {
-                continue;
+    /// Books what the unit in a bay did there until it left; until then its holds of the past may still be open.
+    fn book_visit(&mut self, bay: usize, left: i64, window: &Window, seen: &mut Replication) {
+        let ends = &self.ends[bay * self.steps..][..self.steps];
+        let mut from = self.bays[bay].entered;
+        for (step, end) in ends.iter().enumerate() {
+            let hold = self.plan.steps.get(step).and_then(|(_, hold)| *hold);
+            let state = if hold.is_some() { BayState::Holding } else { BayState::Working };
+            self.states[state as usize] += window.part(from, *end);
+            // A hold is over when the next step starts, the last one when the unit leaves.
+            let over = if step + 1 < ends.len() { *end } else { left };
+            if let Some(hold) = hold
+                && window.holds(over)
+            {
+                let counts = &mut seen.holds[hold];
+                counts.count += 1;
+                counts.shortest = counts.shortest.min(Time(over - from));
             }
-            self.states[bay.state as usize] += window.part(bay.since, now);
-            let was_active = bay.active.since >= 0;
-            let is_active = matches!(is, BayState::Holding | BayState::Working);
-            if was_active && !is_active {
-                bay.active.close(now, window, &mut self.stretches);
-            } else if is_active && !was_active {
-                bay.active.since = now;
-            }
-            (bay.state, bay.since) = (is, now);
+            from = *end;
         }
-    }
-
-    fn state_of(&self, bay: usize) -> BayState {
-        let bay = &self.bays[bay];
-        match (bay.unit, self.plan.steps.get(bay.step)) {
-            (NONE, _) => BayState::Starved,
-            // A fix at a repair place.
-            (_, None) if self.plan.off_line => BayState::Working,
-            (_, None) => BayState::Blocked,
-            (_, Some((_, Some(_)))) => BayState::Holding,
-            (_, Some((_, None))) => BayState::Working,
-        }
+        self.states[BayState::Blocked as usize] += window.part(from, left);
+        self.bays[bay].active.to = from;
     }
 
     fn bay_level(&mut self, now: i64, window: &Window) {
@@ -213,9 +185,12 @@ impl<'a> Bays<'a> {
         (window.holds(now) && last >= window.cut && last >= 0).then_some(now - last)
     }
 
-    /// Are the waiting places full (or, without any, is somebody `blocked` upstream)?
-    pub fn check_full(&mut self, blocked: bool, now: i64, window: &Window) {
-        let full = if self.slot_count > 0 { self.slots.len() == self.slot_count } else { blocked };
+    /// Without waiting places, is full while somebody waits upstream.
+    pub fn fills_upstream(&self) -> bool {
+        self.slot_count == 0
+    }
+
+    pub fn check_full(&mut self, full: bool, now: i64, window: &Window) {
         if full && self.full_since < 0 {
             self.full_since = now;
         } else if !full && self.full_since >= 0 {
@@ -224,21 +199,25 @@ impl<'a> Bays<'a> {
         }
     }
 
-    /// The end has come: books what still runs, and writes the counts.
-    pub fn settle(&mut self, window: &Window, seen: &mut Replication) {
+    /// The end has come: books what still runs, and writes the counts. Returns the ends of steps up to it.
+    pub fn settle(&mut self, window: &Window, seen: &mut Replication) -> u64 {
         let end = window.end;
-        self.book_states(end, window);
-        for bay in &mut self.bays {
-            self.states[bay.state as usize] += window.part(bay.since, end);
-            bay.active.close(UNKNOWN, window, &mut self.stretches);
-            if bay.unit != NONE {
-                self.busy += window.part(bay.entered, end);
+        for bay in 0..self.bays.len() {
+            if self.bays[bay].unit != NONE {
+                self.book_visit(bay, UNKNOWN, window, seen);
+                let ends = &self.ends[bay * self.steps..][..self.steps];
+                self.steps_ended += ends.iter().filter(|end| **end <= window.last).count() as u64;
+                self.busy += window.part(self.bays[bay].entered, end);
             }
+            self.bays[bay].active.close(window, &mut self.stretches);
         }
         self.bay_level(end, window);
         self.slot_level(end, window);
         if self.full_since >= 0 {
             self.full += window.part(self.full_since, end);
+        }
+        if self.slot_count > 0 {
+            self.full = self.slot_levels[self.slot_count];
         }
         let place = &mut seen.places[self.plan.place];
         let states =
@@ -251,8 +230,9 @@ impl<'a> Bays<'a> {
             let counts = &mut seen.tests[test];
             counts.busy = i128::from(self.busy);
             counts.queue = self.queue;
-            counts.full = crate::units::Time(self.full);
+            counts.full = Time(self.full);
         }
+        self.steps_ended
     }
 
     /// Units in its bays and waiting before it.

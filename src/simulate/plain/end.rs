@@ -13,6 +13,7 @@ impl Flow<'_> {
             return None;
         }
         let window = self.window;
+        let mut ends = 0;
         // From the end: what a part waits for upstream is asked before that is settled.
         for part in (0..self.parts.len()).rev() {
             let waiting: Vec<Row> = match &self.parts[part] {
@@ -37,18 +38,18 @@ impl Flow<'_> {
             }
             let inside: Vec<Row> = match &mut self.parts[part] {
                 State::Head(head) => {
-                    self.ends += head.settle(&window, &mut self.seen);
+                    ends += head.settle(&window, &mut self.seen);
                     self.undecided |= head.no_length;
                     Vec::new()
                 }
                 State::Tail(tail) => {
-                    self.ends += tail.settle(&window, &mut self.seen);
+                    ends += tail.settle(&window, &mut self.seen);
                     self.undecided |= tail.no_length;
                     Vec::new()
                 }
                 State::Bays(bays) => {
                     bays.queue += waited;
-                    bays.settle(&window, &mut self.seen);
+                    ends += bays.settle(&window, &mut self.seen);
                     bays.inside().collect()
                 }
             };
@@ -63,7 +64,7 @@ impl Flow<'_> {
         self.seen.flow_from_release = self.seen.flow.clone();
         self.seen.clock = Time(window.end - window.cut);
         self.seen.net = self.seen.clock;
-        self.seen.events = self.ends + window.marks_taken();
+        self.seen.events = ends + window.marks_taken();
         Some(self.seen)
     }
 }

@@ -16,7 +16,7 @@ use crate::simulate::settings::Settings;
 use crate::units::Time;
 
 /// What an event says, in the step field of its entry.
-pub(super) const STEP_ENDS: u16 = 0;
+pub(super) const BAY_IS_DONE: u16 = 0;
 pub(super) const HEAD_IS_DONE: u16 = 1;
 pub(super) const ROOM_COMES: u16 = 2;
 
@@ -57,10 +57,7 @@ pub(super) struct Flow<'a> {
     pub(super) next_number: u64,
     /// Parts at which units may move in.
     pub(super) dirty: Marks,
-    /// Parts at whose bays something happened at this instant.
-    pub(super) touched: Marks,
     pub(super) last_finish: i64,
-    pub(super) ends: u64,
     /// The order of one instant might matter.
     pub(super) undecided: bool,
 }
@@ -96,9 +93,7 @@ impl<'a> Flow<'a> {
             attempts: Vec::with_capacity(64),
             next_number: 0,
             dirty: all,
-            touched: Marks::none_of(plan.parts.len()),
             last_finish: -1,
-            ends: 0,
             undecided: false,
             plan,
             c,
@@ -172,10 +167,7 @@ impl<'a> Flow<'a> {
     pub(super) fn take(&mut self, entry: Entry) {
         let part = entry.rank() as usize;
         match (entry.step(), &mut self.parts[part]) {
-            (STEP_ENDS, _) => {
-                self.ends += 1;
-                self.step_ends(part, entry.bay() as usize);
-            }
+            (BAY_IS_DONE, _) => self.bay_is_done(part, entry.bay() as usize),
             (_, State::Head(head)) => {
                 head.waits = true;
                 self.joins(part + 1);

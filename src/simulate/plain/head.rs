@@ -10,19 +10,20 @@ use crate::draws::BLOCK;
 use crate::simulate::compiled::Compiled;
 use crate::simulate::observations::Replication;
 
-const NEVER: Visit = Visit { comes: UNKNOWN, enters: UNKNOWN, done: UNKNOWN, leaves: UNKNOWN };
-
 struct Stop {
     station: Station,
     door: Door,
-    /// Of the unit that is next to be taken.
-    visit: Visit,
+    /// When the unit that is next to be taken enters the bay and is done there; the door knows when it leaves.
+    enters: i64,
+    done: i64,
     /// How long the units of `number / BLOCK` take here.
     lengths: [i64; BLOCK],
 }
 
 pub(super) struct Head {
     stops: Vec<Stop>,
+    /// When the unit that is next to be taken came onto the line.
+    on: i64,
     pub number: u64,
     /// Units all of whose way lay inside the window.
     inside: u64,
@@ -33,32 +34,35 @@ pub(super) struct Head {
 }
 
 impl Stop {
-    /// The way of the unit `number` that comes at `comes`, to when it leaves; `after`: the stop behind.
+    /// The way of the unit `number` that comes at `comes`, to when it leaves; `after`: the stop behind. `KNOWN`: the
+    /// way of the unit ahead is.
     #[inline]
-    fn walk(&mut self, comes: i64, number: u64, after: Option<&Stop>) -> i64 {
+    fn walk<const KNOWN: bool>(&mut self, comes: i64, number: u64, after: Option<&Stop>) -> i64 {
         let enters = comes.max(self.door.left);
+        let length = self.lengths[(number % BLOCK as u64) as usize];
         // At the end of the run a way may hang on what is not known any more.
-        let done = enters.saturating_add(self.lengths[(number % BLOCK as u64) as usize]);
+        let done = if KNOWN { enters + length } else { enters.saturating_add(length) };
         let leaves = after.map_or(UNKNOWN, |next| done.max(next.door.room()));
-        self.visit = Visit { comes, enters, done, leaves };
+        (self.enters, self.done) = (enters, done);
         self.door.enter(enters);
         self.door.left = leaves;
         leaves
     }
 
-    /// Books the visit of the unit that is taken. The door has seen it already.
+    /// Books the visit of the unit that is taken, which came at `comes`, and returns when it leaves. The door has
+    /// seen it already.
     #[inline]
-    fn book<const INSIDE: bool>(&mut self, window: &Window) {
-        let Stop { station, door, visit, .. } = self;
-        if !INSIDE && visit.comes == UNKNOWN {
-            return;
+    fn book<const INSIDE: bool>(&mut self, comes: i64, window: &Window) -> i64 {
+        let Stop { station, door, enters, done, .. } = self;
+        let (enters, leaves) = (*enters, door.left);
+        if !INSIDE && comes == UNKNOWN {
+            return leaves;
         }
-        if station.slots > 0 {
-            station.book_slots::<INSIDE>(visit.comes, visit.enters, window, |k| door.before(k + 1));
+        station.book_slots::<INSIDE>(comes, enters, window, door.before_last());
+        if INSIDE || enters != UNKNOWN {
+            station.book::<INSIDE>(Visit { enters, done: *done, leaves }, window);
         }
-        if INSIDE || visit.enters != UNKNOWN {
-            station.book::<INSIDE>(*visit, window);
-        }
+        leaves
     }
 }
 
@@ -67,18 +71,24 @@ impl Head {
     pub fn new(c: &Compiled, first: usize, last: usize, replication: u32) -> Head {
         let stop = |place| {
             let station = Station::new(c, place, replication);
-            Stop { door: Door::new(station.slots), station, visit: NEVER, lengths: [0; BLOCK] }
+            Stop {
+                door: Door::new(station.slots()),
+                station,
+                enters: UNKNOWN,
+                done: UNKNOWN,
+                lengths: [0; BLOCK],
+            }
         };
         let stops = (first..=last).map(stop).collect();
-        let mut head = Head { stops, number: 0, inside: 0, no_length: false, waits: false };
+        let mut head = Head { stops, on: 0, number: 0, inside: 0, no_length: false, waits: false };
         head.draw_ahead();
-        head.walk();
+        head.walk::<true>();
         head
     }
 
     /// When the unit came onto the line, and when it is done at the last station.
     pub fn passage(&self) -> (i64, i64) {
-        (self.stops[0].visit.comes, self.stops[self.stops.len() - 1].visit.done)
+        (self.on, self.stops[self.stops.len() - 1].done)
     }
 
     /// Units come one after the other: some of their lengths at once.
@@ -89,14 +99,15 @@ impl Head {
         }
     }
 
-    fn walk(&mut self) {
-        self.each_stop(|stop, comes, number, after| stop.walk(comes, number, after));
+    fn walk<const KNOWN: bool>(&mut self) {
+        self.each_stop(|stop, comes, number, after| stop.walk::<KNOWN>(comes, number, after));
     }
 
     /// From the entrance on, each with when the unit `number` comes there, which is when it leaves the one before.
     #[inline]
     fn each_stop(&mut self, mut at: impl FnMut(&mut Stop, i64, u64, Option<&Stop>) -> i64) {
         let mut comes = self.stops[0].door.room();
+        self.on = comes;
         let mut rest = &mut self.stops[..];
         while let Some((stop, after)) = rest.split_first_mut() {
             comes = at(stop, comes, self.number, after.first());
@@ -107,27 +118,29 @@ impl Head {
     /// What follows takes the unit, at `now`. Returns when the next one will be done.
     pub fn take(&mut self, now: i64, window: &Window) -> i64 {
         if let Some(last) = self.stops.last_mut() {
-            (last.visit.leaves, last.door.left) = (now, now);
+            last.door.left = now;
         }
         self.waits = false;
         // The end does not lie before now.
-        if self.stops[0].visit.comes >= window.first {
+        if self.on >= window.first {
             self.inside += 1;
+            let mut came = self.on;
             self.next_number();
             self.each_stop(|stop, comes, number, after| {
-                stop.book::<true>(window);
-                stop.walk(comes, number, after)
+                came = stop.book::<true>(came, window);
+                stop.walk::<true>(comes, number, after)
             });
         } else {
             self.book(window);
             self.next_number();
-            self.walk();
+            self.walk::<true>();
         }
         self.passage().1
     }
 
     fn book(&mut self, window: &Window) {
-        self.stops.iter_mut().for_each(|stop| stop.book::<false>(window));
+        let mut came = self.on;
+        self.stops.iter_mut().for_each(|stop| came = stop.book::<false>(came, window));
     }
 
     fn next_number(&mut self) {
@@ -140,11 +153,11 @@ impl Head {
     /// The end has come: books who is still inside, and writes the counts. Returns the ends of steps
     /// up to it.
     pub fn settle(&mut self, window: &Window, seen: &mut Replication) -> u64 {
-        while self.stops[0].visit.comes <= window.last {
+        while self.on <= window.last {
             self.book(window);
-            Passage { on: self.stops[0].visit.comes, off: UNKNOWN }.book(window, seen);
+            Passage { on: self.on, off: UNKNOWN }.book(window, seen);
             self.next_number();
-            self.walk();
+            self.walk::<false>();
         }
         self.stops.iter().map(|stop| stop.station.settle(self.inside, window, seen)).sum()
     }

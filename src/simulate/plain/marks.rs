@@ -1,4 +1,4 @@
-//! A set of parts, walked from the end of the line.
+//! A set of parts, walked from the end of the line, or of bays, taken from the first.
 
 #[derive(Clone, Debug)]
 pub(super) struct Marks {
@@ -20,6 +20,19 @@ impl Marks {
             Some(other) => &mut self.others[other / 64],
         };
         *word |= 1 << (part % 64);
+    }
+
+    /// Takes the first one out.
+    #[inline]
+    pub fn take_first(&mut self) -> Option<usize> {
+        for (at, word) in std::iter::once(&mut self.first).chain(&mut self.others).enumerate() {
+            if *word != 0 {
+                let bit = word.trailing_zeros() as usize;
+                *word &= *word - 1;
+                return Some(at * 64 + bit);
+            }
+        }
+        None
     }
 
     /// Takes the last one out.
@@ -51,5 +64,13 @@ mod tests {
         [3, 64, 63, 199, 128, 3].into_iter().for_each(|part| marks.set(part));
         let out: Vec<usize> = std::iter::from_fn(|| marks.take_last()).collect();
         assert_eq!(out, [199, 128, 64, 63, 3]);
+    }
+
+    #[test]
+    fn the_first_part_comes_out_first_where_asked_so() {
+        let mut marks = Marks::none_of(200);
+        [64, 3, 63, 199, 128, 3].into_iter().for_each(|part| marks.set(part));
+        let out: Vec<usize> = std::iter::from_fn(|| marks.take_first()).collect();
+        assert_eq!(out, [3, 63, 64, 128, 199]);
     }
 }

@@ -1,7 +1,7 @@
 //! Moves: who takes a freed bay, slots, the tail; steps start.
 
 use super::bays::Row;
-use super::flow::{Flow, HEAD_IS_DONE, ROOM_COMES, STEP_ENDS, State, Unit};
+use super::flow::{BAY_IS_DONE, Flow, HEAD_IS_DONE, ROOM_COMES, State, Unit};
 use super::window::{Passage, UNKNOWN};
 use crate::units::Time;
 
@@ -13,11 +13,6 @@ impl Flow<'_> {
                 State::Head(_) => {}
                 State::Tail(_) => self.fill_tail(part),
                 State::Bays(_) => self.fill_bays(part),
-            }
-        }
-        while let Some(part) = self.touched.take_last() {
-            if let State::Bays(bays) = &mut self.parts[part] {
-                bays.book_states(self.now, &self.window);
             }
         }
     }
@@ -82,7 +77,6 @@ impl Flow<'_> {
             let State::Bays(bays) = &mut self.parts[part] else { return };
             bays.slot_level(self.now, &self.window);
             bays.slots.push_back(unit);
-            self.check_full(part);
         }
     }
 
@@ -103,7 +97,6 @@ impl Flow<'_> {
             let State::Bays(bays) = &mut self.parts[part] else { return None };
             bays.slot_level(self.now, &self.window);
             bays.slots.pop_front();
-            self.check_full(part);
             return from_slots;
         }
         self.next_upstream(part)
@@ -158,8 +151,8 @@ impl Flow<'_> {
 
     pub(super) fn enter_bay(&mut self, part: usize, unit: Row) {
         let State::Bays(bays) = &mut self.parts[part] else { return };
+        let tests = self.c.tests.len();
         let bay = bays.enter(unit, self.now, &self.window);
-        self.touched.set(part);
         let Unit { waits_since, blocked, number, returns_from, .. } = self.units[unit as usize];
         if let Some(test) = self.c.test_at[bays.place()] {
             let wait = self.now - waits_since;
@@ -173,30 +166,21 @@ impl Flow<'_> {
             }
         }
         if !bays.plan.off_line {
+            let visit = bays.plan.test.map_or(0, |t| u32::from(self.attempts[unit as usize * tests + t]));
+            let (done, no_length) = bays.work(bay, number, visit);
             self.units[unit as usize].returns_from = None;
-            self.start_step(part, bay, 0);
+            self.undecided |= no_length;
+            self.push(done, part, bay as u16, BAY_IS_DONE);
             return;
         }
         let (test, outcome) = returns_from.expect("only failed units come to a repair place");
         let local = self.c.tests[test as usize].fix[outcome as usize].expect("its fix stands here");
         let node = self.c.shop.places[bays.place()].node0 as usize + local as usize;
-        let attempts = self.attempts[unit as usize * self.c.tests.len() + test as usize];
+        let attempts = self.attempts[unit as usize * tests + test as usize];
         let length = self.c.timers[node].length(self.replication, number, u32::from(attempts));
-        self.schedule_end(part, bay, length);
-    }
-
-    pub(super) fn start_step(&mut self, part: usize, bay: usize, step: usize) {
-        let State::Bays(bays) = &mut self.parts[part] else { return };
-        let unit = bays.bays[bay].unit as usize;
-        let visit = bays.plan.test.map_or(0, |t| u32::from(self.attempts[unit * self.c.tests.len() + t]));
-        bays.start(bay, step, self.now, &self.window, &mut self.seen);
-        let length = bays.length(step, self.units[unit].number, visit);
-        self.schedule_end(part, bay, length);
-    }
-
-    pub(super) fn schedule_end(&mut self, part: usize, bay: usize, length: i64) {
+        let done = bays.mend(bay, length);
         self.undecided |= length == 0;
-        self.push(self.now + length, part, bay as u16, STEP_ENDS);
+        self.push(done, part, bay as u16, BAY_IS_DONE);
     }
 
     /// A unit begins to wait for a bay of a part.
@@ -212,6 +196,9 @@ impl Flow<'_> {
     }
 
     pub(super) fn check_full(&mut self, part: usize) {
+        if !matches!(&self.parts[part], State::Bays(bays) if bays.fills_upstream()) {
+            return;
+        }
         let blocked = part > 0
             && part < self.plan.on_line
             && match &self.parts[part - 1] {

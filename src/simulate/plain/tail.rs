@@ -20,7 +20,7 @@ impl Tail {
     pub fn new(c: &Compiled, first: usize, last: usize, replication: u32) -> Tail {
         let station = |place| {
             let station = Station::new(c, place, replication);
-            let door = Door::new(station.slots);
+            let door = Door::new(station.slots());
             (station, door)
         };
         Tail {
@@ -60,10 +60,8 @@ impl Tail {
             let enters = comes.max(door.left);
             let done = enters + length;
             let leaves = after.first().map_or(done, |(_, next)| done.max(next.room()));
-            if station.slots > 0 {
-                station.book_slots::<INSIDE>(comes, enters, window, |k| door.before(k));
-            }
-            station.book::<INSIDE>(Visit { comes, enters, done, leaves }, window);
+            station.book_slots::<INSIDE>(comes, enters, window, door.before());
+            station.book::<INSIDE>(Visit { enters, done, leaves }, window);
             door.enter(enters);
             door.left = leaves;
             comes = leaves;

@@ -1,4 +1,4 @@
-//! Ends of steps at bays: what follows, verdicts, ways out of a bay.
+//! All steps done at a bay: what follows, verdicts, ways out of a bay.
 
 use super::bays::Row;
 use super::flow::{Flow, State, Unit};
@@ -6,21 +6,15 @@ use super::window::Passage;
 use crate::line::OutcomeKind;
 
 impl Flow<'_> {
-    pub(super) fn step_ends(&mut self, part: usize, bay: usize) {
-        self.touched.set(part);
-        let State::Bays(bays) = &mut self.parts[part] else { return };
-        let (unit, step, plan) = (bays.bays[bay].unit, bays.bays[bay].step, bays.plan);
+    pub(super) fn bay_is_done(&mut self, part: usize, bay: usize) {
+        let State::Bays(bays) = &self.parts[part] else { return };
+        let (unit, plan) = (bays.bays[bay].unit, bays.plan);
         if plan.off_line {
             let test = self.units[unit as usize].returns_from.map(|(test, _)| test);
             let test = test.expect("only failed units come to a repair place");
             self.go_outside(part, bay, self.part_of_test[test as usize].0);
             return;
         }
-        if step + 1 < plan.steps.len() {
-            self.start_step(part, bay, step + 1);
-            return;
-        }
-        bays.all_done(bay);
         match plan.test {
             Some(test) => self.verdict(part, bay, test),
             None => self.done(part, bay),
@@ -102,7 +96,6 @@ impl Flow<'_> {
 
     pub(super) fn leave(&mut self, part: usize, bay: usize) -> Row {
         self.dirty.set(part);
-        self.touched.set(part);
         let State::Bays(bays) = &mut self.parts[part] else { unreachable!("only bays are left so") };
         bays.leave(bay, self.now, &self.window, &mut self.seen)
     }

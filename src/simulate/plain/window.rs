@@ -6,6 +6,7 @@
 use crate::simulate::observations::{BayState, PlaceCounts, Replication};
 use crate::simulate::settings::{Horizon, Settings, WarmUp};
 use crate::units::Time;
+use std::hint::select_unpredictable;
 
 /// Not known, or not yet.
 pub(super) const UNKNOWN: i64 = i64::MAX;
@@ -92,24 +93,41 @@ impl Window {
     }
 }
 
-/// Books uninterrupted stretches of activity of one bay.
+/// The last uninterrupted stretch of activity of one bay.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Active {
-    /// -1: not active.
-    pub since: i64,
+    /// -1: never active.
+    since: i64,
+    /// Until when its last unit had work done on it.
+    pub to: i64,
 }
 
 impl Active {
-    pub const NOT: Active = Active { since: -1 };
+    pub const NOT: Active = Active { since: -1, to: -1 };
 
-    /// The stretch ends at `to` (or lasts beyond the end).
+    /// Work begins: the stretch goes on if the work before has just ended. `INSIDE`: inside the window.
+    ///
+    /// No branches there: which it is, nobody can foretell. A stretch that goes on may be measured, too: it is at
+    /// least as long.
     #[inline]
-    pub fn close(&mut self, to: i64, window: &Window, counts: &mut Stretches) {
-        if self.since >= 0 && to >= window.first && self.since <= window.last {
-            counts.periods += 1;
-            counts.longest = counts.longest.max(window.part(self.since, to));
+    pub fn begin<const INSIDE: bool>(&mut self, now: i64, window: &Window, counts: &mut Stretches) {
+        let goes_on = self.to == now;
+        if INSIDE {
+            counts.periods += u64::from(!goes_on & (self.to >= window.first));
+            counts.longest = counts.longest.max(self.to.wrapping_sub(self.since.max(window.cut)));
+        } else if !goes_on {
+            self.close(window, counts);
         }
-        self.since = -1;
+        self.since = select_unpredictable(goes_on, self.since, now);
+    }
+
+    /// No work follows that ended.
+    #[inline]
+    pub fn close(&self, window: &Window, counts: &mut Stretches) {
+        if self.since >= 0 && self.to >= window.first && self.since <= window.last {
+            counts.periods += 1;
+            counts.longest = counts.longest.max(window.part(self.since, self.to));
+        }
     }
 }
 
