@@ -6,7 +6,7 @@
 
 use super::sampler::Sampler;
 use super::stream::Stream;
-use crate::units::whole_half_even;
+use crate::units::{all_whole_half_even, whole_half_even};
 
 /// Draws made at once: a block starts at a multiple of this.
 pub const BLOCK: usize = 8;
@@ -27,6 +27,12 @@ impl Scaled {
     #[inline]
     pub fn length(&self, micros: f64) -> i64 {
         whole_half_even(micros * self.factor).max(self.least)
+    }
+
+    /// The same of several.
+    #[inline]
+    fn lengths(&self, micros: [f64; BLOCK]) -> [i64; BLOCK] {
+        all_whole_half_even(micros.map(|micros| micros * self.factor)).map(|length| length.max(self.least))
     }
 
     /// One length, drawn on the spot.
@@ -84,9 +90,7 @@ impl Ahead {
         let kept = (block % KEPT as u64) as usize;
         let mut draws = [0.0; BLOCK];
         self.scaled.sampler.fill(&self.stream, block * BLOCK as u64, 0, &mut draws);
-        for (length, micros) in self.lengths[kept].iter_mut().zip(draws) {
-            *length = self.scaled.length(micros);
-        }
+        self.lengths[kept] = self.scaled.lengths(draws);
         self.blocks[kept] = block;
         &self.lengths[kept]
     }

@@ -5,7 +5,7 @@
 mod time;
 mod wording;
 
-pub use time::{Time, round_half_even, whole_half_even};
+pub use time::{Time, all_whole_half_even, round_half_even, whole_half_even};
 pub use wording::{
     count_of, decimals, join_and, join_or, minutes, percent, plural, time_of_day, time_of_week,
 };

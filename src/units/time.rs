@@ -59,11 +59,21 @@ pub fn round_half_even(x: f64) -> f64 {
 /// The same as an integer; what is beyond its range is its end.
 #[inline]
 pub fn whole_half_even(x: f64) -> i64 {
-    match (0.0..SHIFT / 2.0).contains(&x) {
-        // The integer stands in the low bits already.
-        true => (x + SHIFT).to_bits().wrapping_sub(SHIFT.to_bits()) as i64,
-        false => x.round_ties_even() as i64,
-    }
+    if (0.0..SHIFT / 2.0).contains(&x) { shifted(x) } else { x.round_ties_even() as i64 }
+}
+
+/// The same of several numbers.
+#[inline]
+pub fn all_whole_half_even<const N: usize>(numbers: [f64; N]) -> [i64; N] {
+    // Asked once for all of them, so that the processor works on several at a time.
+    let can_shift = numbers.iter().fold(true, |can, x| can & (*x >= 0.0) & (*x < SHIFT / 2.0));
+    if can_shift { numbers.map(shifted) } else { numbers.map(whole_half_even) }
+}
+
+/// Of a number from 0 to half of `SHIFT`: the integer stands in the low bits of the sum.
+#[inline]
+fn shifted(x: f64) -> i64 {
+    (x + SHIFT).to_bits().wrapping_sub(SHIFT.to_bits()) as i64
 }
 
 impl Add for Time {
@@ -144,7 +154,10 @@ mod tests {
         let halves = (0..4000).map(|k| f64::from(k) / 2.0);
         let others = [0.0, -0.0, 0.499_999_999_999, 2.25e15, 2.26e15, 1e300, -0.5, -1.5, -7.3, f64::NAN];
         for x in halves.chain(others) {
-            assert_eq!(whole_half_even(x), x.round_ties_even() as i64, "{x}");
+            let whole = x.round_ties_even() as i64;
+            assert_eq!(whole_half_even(x), whole, "{x}");
+            assert_eq!(all_whole_half_even([x, 3.5]), [whole, 4], "{x}");
+            assert_eq!(all_whole_half_even([2.5, x]), [2, whole], "{x}");
             assert!(round_half_even(x) == x.round_ties_even() || x.is_nan(), "{x}");
         }
     }
