@@ -3,7 +3,9 @@
 
 use super::desk::Desk;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{feeders as feeder_words, lanes as words, limits};
+use crate::diagnostic::words::{
+    exclusions as exclusion_words, feeders as feeder_words, lanes as words, limits,
+};
 use crate::line::{Builds, Chosen, Lane, Line, OutcomeKind, PlaceId, Reach, StartState, StepId};
 
 /// Reports what a line says of its lanes that no run could keep.
@@ -15,6 +17,7 @@ pub(super) fn judge(line: &Line, desk: &mut Desk) {
     judge_ends(line, desk);
     judge_ways_back(line, desk);
     judge_parts(line, desk);
+    judge_distances(line, desk);
     judge_pairs(line, desk);
 }
 
@@ -131,6 +134,30 @@ fn all_come(line: &Line, step: &crate::line::Step) -> bool {
     (0..line.models.len()).all(|m| !step.models[m] || line.lane_share(step.place, m) >= 1.0)
 }
 
+/// What is kept apart within so many places can come so near: along some way, wherever it may be done.
+fn judge_distances(line: &Line, desk: &mut Desk) {
+    let places = |step: &StepId| {
+        let step = &line.steps[step.index()];
+        let to = step.travel.map_or(step.place, |travel| travel.to);
+        (step.place.index()..=to.index()).map(PlaceId::from_index)
+    };
+    for exclusion in &line.exclusions {
+        let Reach::Places(most) = exclusion.reach else { continue };
+        let near = |one: PlaceId, other| line.moves_between(one, other).is_some_and(|moves| moves <= most);
+        let meets = |one: &StepId, other: &StepId| {
+            places(one).any(|place| places(other).any(|there| near(place, there)))
+        };
+        let (apart, running) = (&exclusion.apart, &exclusion.running);
+        if !apart.iter().any(|one| running.iter().any(|other| meets(one, other))) {
+            let said = |id: StepId| {
+                let step = &line.steps[id.index()];
+                (step.name.as_str(), line.places[step.place.index()].name.as_str())
+            };
+            desk.fault(exclusion_words::too_far_apart(exclusion.span, said(apart[0]), said(running[0])));
+        }
+    }
+}
+
 /// What the engine does not do beside lanes.
 fn judge_pairs(line: &Line, desk: &mut Desk) {
     for lanes in &line.lanes {
@@ -147,15 +174,6 @@ fn judge_pairs(line: &Line, desk: &mut Desk) {
                     "lanes that are chosen by the shortest queue",
                 ));
             }
-        }
-    }
-    for exclusion in &line.exclusions {
-        if matches!(exclusion.reach, Reach::Places(most) if most > 0) {
-            desk.fault(limits::pair_not_modelled(
-                exclusion.span,
-                "work kept apart within several places",
-                "lanes",
-            ));
         }
     }
     for orientation in &line.orientations {

@@ -111,6 +111,8 @@ fn judge_meeting(exclusion: &Exclusion, steps: &Steps, around: &Around, desk: &m
     };
     let meets = |one: &StepId, other: &StepId| match exclusion.reach {
         Reach::Unit => one != other && gap(stretch(one), stretch(other)) == 0,
+        // Beside lanes that is a matter of ways, and judged of the line as a whole.
+        Reach::Places(_) if !around.ground.lanes.is_empty() => true,
         Reach::Places(most) => gap(stretch(one), stretch(other)) <= most as usize,
     };
     if exclusion.apart.iter().any(|one| exclusion.running.iter().any(|other| meets(one, other))) {

@@ -113,12 +113,28 @@ impl Line {
         let Some(before) = place.index().checked_sub(1).map(PlaceId::from_index) else { return Vec::new() };
         if let Some((lanes, lane)) = self.lane_at(place) {
             if lanes.lanes[lane].first == place {
-                return vec![PlaceId::from_index(lanes.first().index() - 1)];
+                let before = lanes.first().index().checked_sub(1);
+                return before.map(PlaceId::from_index).into_iter().collect();
             }
         } else if let Some((lanes, _)) = self.lane_at(before) {
             return lanes.lanes.iter().map(|lane| lane.last).collect();
         }
         let joined = self.place_after(before) == Some(place);
         if joined { vec![before] } else { Vec::new() }
+    }
+
+    /// Moves along the line from one of two places to the other, by the shortest way; `None` where no unit passes both.
+    pub fn moves_between(&self, one: PlaceId, other: PlaceId) -> Option<u32> {
+        let (from, to) = (one.min(other), one.max(other));
+        let (mut at, mut moves) = (vec![to], 0);
+        while !at.contains(&from) {
+            at = at.into_iter().flat_map(|place| self.places_before(place)).filter(|p| *p >= from).collect();
+            at.dedup();
+            if at.is_empty() {
+                return None;
+            }
+            moves += 1;
+        }
+        Some(moves)
     }
 }

@@ -4,7 +4,7 @@
 use super::floor::Floor;
 use super::node::Node;
 use super::shop::Shop;
-use crate::line::{Line, Reach, StepId};
+use crate::line::{Line, PlaceId, Reach, StepId};
 
 /// What a node is to an exclusion.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -98,9 +98,33 @@ impl Floor {
     }
 }
 
-/// The places of its line at most so many places from that of the bay. (No step is done at a repair place.)
-fn near(shop: &Shop, bay: usize, most: u32) -> std::ops::RangeInclusive<usize> {
+/// How far it is from each place to every other that can be reached from it, or from which it can be; where lanes
+/// stand side by side and nearness counts.
+pub(super) fn far(line: &Line) -> Vec<Vec<(u16, u32)>> {
+    let counts = line.exclusions.iter().any(|exclusion| matches!(exclusion.reach, Reach::Places(_)));
+    if line.lanes.is_empty() || !counts {
+        return Vec::new();
+    }
+    let all = || (0..line.places.len()).map(PlaceId::from_index);
+    let from = |one: PlaceId| {
+        all()
+            .filter_map(|other| Some((other.0, line.moves_between(one, other)?)))
+            .collect::<Vec<(u16, u32)>>()
+    };
+    all().map(from).collect()
+}
+
+/// The places of its line at most so many moves from that of the bay. (No step is done at a repair place.)
+fn near(shop: &Shop, bay: usize, most: u32) -> impl Iterator<Item = usize> {
     let place = shop.bay_place[bay] as usize;
-    let (most, line) = (most as usize, &shop.places[place].line);
-    place.saturating_sub(most).max(*line.start())..=(place + most).min(*line.end())
+    let line = &shop.places[place].line;
+    let (listed, in_a_row) = match shop.far.get(place) {
+        Some(list) => (list.as_slice(), 0..0),
+        None => {
+            let most = most as usize;
+            (&[][..], place.saturating_sub(most).max(*line.start())..(place + most).min(*line.end()) + 1)
+        }
+    };
+    let listed = listed.iter().filter(move |(_, moves)| *moves <= most);
+    in_a_row.chain(listed.map(|(other, _)| usize::from(*other)))
 }

@@ -40,6 +40,9 @@ pub struct Shop {
     pub caps: Vec<Cap>,
     /// How far each exclusion reaches.
     pub exclusions: Vec<Reach>,
+    /// Per place: those from which moves lead here, or the other way round, and how many; empty where places stand in
+    /// one row.
+    pub(super) far: Vec<Vec<(u16, u32)>>,
     pub equipment: Vec<u32>,
     /// Per kind of equipment: how it is fetched, and who gets it first.
     pub fetching: Vec<Fetching>,
@@ -151,6 +154,7 @@ impl Shop {
                 })
                 .collect(),
             exclusions: line.exclusions.iter().map(|exclusion| exclusion.reach).collect(),
+            far: super::apart::far(line),
             equipment: line.equipment.iter().map(|e| e.count).collect(),
             fetching: line.equipment.iter().map(|e| Fetching::of(line, e)).collect(),
             has_turns: line.equipment.iter().any(|e| !e.first.is_empty()),

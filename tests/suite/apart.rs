@@ -1,5 +1,6 @@
 //! Work that is kept apart, by hand to the microsecond.
 
+use crate::by_hand::finishes;
 use crate::follow::text::{line_of, read, record};
 use taktwright::line::Line;
 use taktwright::simulate::{BayState, Event, Horizon};
@@ -74,6 +75,28 @@ fn further_off_nothing_is_kept_apart() {
     assert_eq!(starts(&near, &events, "grind"), [0, 17]);
     let refused = read(&format!("{text}exclude grind while coat runs within 1 place\n"));
     assert!(refused.is_err_and(|errors| errors.len() == 1 && errors[0].starts_with("T408")));
+}
+
+/// P2 stands in one lane, P3 and P4 in the other: from P2 to P5 it is one place, from P3 two, and P2 and P3 are never near.
+/// All units take the first lane: P1 0 to 1, grind at P2 1 to 5, coat at P5 5 to 11. At 5 unit 1 comes to P2 and waits until
+/// 11; its coat is done at 21. With nothing kept apart it is ground from 5 to 9 and coated from 11 to 17.
+#[test]
+fn beside_lanes_the_shortest_way_counts() {
+    let text = "line \"dust\"\nmodel A 100 %\nmodel B 0 %\nrelease saturated\nstation P1 crew 1\nlanes ways chosen by model\n\
+         lane one of ways only A {\n  station P2 crew 1\n}\nlane two of ways only B {\n  station P3 crew 1\n  station P4\n}\n\
+         station P5 crew 1\ntask x takes 1 min by 1 at P1\ntask grind takes 4 min by 1 after x at P2\n\
+         task buff takes 4 min by 1 after x at P3\ntask coat takes 6 min by 1 after x at P5\n";
+    let finishes_with = |exclude: &str| {
+        let line = line_of(&format!("{text}{exclude}"));
+        finishes(&record(&line, Horizon::For(min(22))).1)
+    };
+    let wide = "exclude grind while coat runs within 1 place\n";
+    assert_eq!(finishes_with(wide), [(0, min(11)), (1, min(21))]);
+    assert_eq!(finishes_with("exclude buff while coat runs within 2 places\n")[1], (1, min(17)));
+    for apart in ["buff while coat runs within 1 place", "grind while buff runs within 4 places"] {
+        let refused = read(&format!("{text}exclude {apart}\n"));
+        assert!(refused.is_err_and(|errors| errors.len() == 1 && errors[0].starts_with("T408")), "{apart}");
+    }
 }
 
 /// A coat waits for dust, too. Grind 5 at S1, wash 3 and coat 12 at S2. Unit 0 is washed 5 to 8; unit 1 is ground 5

@@ -1,6 +1,8 @@
 //! Work that is kept apart: who must wait while somebody else works.
 
 use super::Follower;
+use super::lanes::begin_behind;
+use super::moves::next_of;
 use super::unit::{Unit, What};
 use taktwright::line::{PlaceId, Reach, StepId};
 
@@ -33,11 +35,27 @@ impl Follower<'_> {
             match exclusion.reach {
                 Reach::Unit => runs_on(unit),
                 Reach::Places(most) => self.units.values().any(|other| {
-                    let near =
-                        other.bay().is_some_and(|(p, _)| p.index().abs_diff(place.index()) <= most as usize);
+                    let near = other.bay().is_some_and(|(p, _)| self.is_near(p, place, most));
                     near && runs_on(other)
                 }),
             }
+        })
+    }
+
+    /// So many moves lead from the one to the other at most, whatever lane is taken.
+    fn is_near(&self, one: PlaceId, other: PlaceId, most: u32) -> bool {
+        if self.line.lanes.is_empty() {
+            return one.index().abs_diff(other.index()) <= most as usize;
+        }
+        let mut at = vec![one.min(other)];
+        (0..=most).any(|_| {
+            let there = at.contains(&one.max(other));
+            let on = |p: &PlaceId| match begin_behind(self.line, *p) {
+                Some(group) => self.line.lanes[group].lanes.iter().map(|lane| lane.first).collect(),
+                None => next_of(self.line, *p).into_iter().collect::<Vec<PlaceId>>(),
+            };
+            at = at.iter().flat_map(on).collect();
+            there
         })
     }
 }

@@ -6,7 +6,7 @@ use taktwright::line::{Chosen, Lanes, Line, PlaceId};
 use taktwright::units::Time;
 
 /// The group whose lanes begin behind a place.
-fn begin_behind(line: &Line, place: PlaceId) -> Option<usize> {
+pub fn begin_behind(line: &Line, place: PlaceId) -> Option<usize> {
     line.lanes.iter().position(|lanes| lanes.lanes[0].first.index() == place.index() + 1)
 }
 

@@ -34,7 +34,7 @@ impl Writer {
                 }
             }
         }
-        if self.features.allows(Feature::ApartNear) && self.lanes.is_none() {
+        if self.features.allows(Feature::ApartNear) {
             let tasks: Vec<usize> =
                 (0..self.steps.len()).filter(|s| self.steps[*s].name.starts_with('t')).collect();
             let a = *self.dice.one_of(&tasks);
