@@ -143,7 +143,7 @@ impl Floor {
         }
     }
 
-    /// Parts, equipment, room and people are there for a ready task, whoever else has a claim on those, and it may start.
+    /// Parts, equipment, room and people are there for a ready task, and it may start.
     fn lacks_nothing_else(
         &self,
         shop: &Shop,
@@ -151,42 +151,26 @@ impl Floor {
         (bay, local): (usize, usize),
         gate: &impl Fn(&BayWork, usize, usize) -> Gate,
     ) -> bool {
-        let state = &self.gangs[gang];
+        let place = usize::from(shop.bay_place[bay]);
+        let (node, work, state) = (shop.node(bay, local), &self.bays[bay], &self.gangs[gang]);
         let (needs, heads, stopped) = self.asked(shop, bay, local);
-        let free = state.free & !state.off & !state.kept_back;
-        let has_people =
-            || choose(&shop.gangs[gang], needs, free, Idle::anywhere(&state.idle_since)).is_some();
+        let has_people = heads == 0
+            || !stopped
+                && choose(
+                    &shop.gangs[gang],
+                    needs,
+                    state.free & !state.off & !state.kept_back,
+                    Idle::anywhere(&state.idle_since),
+                )
+                .is_some();
         !state.home
             && !state.away
-            && (heads == 0 || !stopped && has_people())
-            && self.lacks_people_at_most(shop, (bay, local), gate)
-    }
-
-    /// A task of a list that is walked has all it needs: it may let another go first.
-    pub(super) fn could_start(
-        &self,
-        shop: &Shop,
-        gang: usize,
-        (bay, local): (usize, usize),
-        gate: &impl Fn(&BayWork, usize, usize) -> Gate,
-    ) -> bool {
-        let asked = self.asked(shop, bay, local);
-        (asked.1 == 0 || self.people_for(shop, gang, (bay, local), asked).is_ok())
-            && self.lacks_people_at_most(shop, (bay, local), gate)
-    }
-
-    fn lacks_people_at_most(
-        &self,
-        shop: &Shop,
-        (bay, local): (usize, usize),
-        gate: &impl Fn(&BayWork, usize, usize) -> Gate,
-    ) -> bool {
-        let (node, work) = (shop.node(bay, local), &self.bays[bay]);
-        (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
-            && !self.halts.bars(usize::from(shop.bay_place[bay]), node, work.kept)
+            && (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
+            && !self.halts.bars(place, node, work.kept)
             && self.equipment_is_free(shop, work, node)
-            && self.has_room(shop, bay, node, self.asked(shop, bay, local).1)
-            && (node.sides.is_empty() || node.is_hold() || !self.is_kept_apart(shop, bay, node))
+            && self.has_room(shop, bay, node, heads)
+            && (node.sides.is_empty() || !self.is_kept_apart(shop, bay, node))
+            && has_people
             && (!node.gated || matches!(gate(work, bay, local), Gate::Go | Gate::Amiss))
     }
 }

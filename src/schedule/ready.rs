@@ -130,11 +130,9 @@ impl Floor {
             let closes = entry.rank >> 120 == 0;
             let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), list, gate);
             let started_now = match shop.has_turns.then(passes).flatten() {
-                Some(other) if self.could_start(shop, gang, (bay, local), gate) => {
-                    Err(self.let_pass(gang, other))
-                }
+                Some(other) => Err(self.let_pass(gang, other)),
                 None if self.cannot_start(shop, gang, bay, local) => Err(Lack::People),
-                Some(_) | None => self.try_start(shop, gang, (bay, local), closes, gate),
+                None => self.try_start(shop, gang, (bay, local), closes, gate),
             };
             let takes = started_now == Ok(Gate::Go) || self.laid_out.len() > laid_before;
             match started_now {
@@ -279,7 +277,7 @@ impl Floor {
     }
 
     /// Who takes a task that lacks nothing else; or who could, where it keeps them from work of units behind it.
-    pub(super) fn people_for(
+    fn people_for(
         &self,
         shop: &Shop,
         gang: usize,

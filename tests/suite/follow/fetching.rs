@@ -131,7 +131,7 @@ impl Follower<'_> {
     }
 
     /// People are there who could do it, whoever else has a claim on them.
-    pub fn finds_people(&self, number: u64, what: What) -> bool {
+    fn finds_people(&self, number: u64, what: What) -> bool {
         let Some((place, bay)) = self.units[&number].bay() else { return false };
         let needs = self.needs_of(&self.units[&number], what);
         let Some(gang) = self.gang_at(place, bay) else { return needs.is_empty() };
@@ -165,7 +165,6 @@ impl Follower<'_> {
             let waits = !self.was_just_found(passed.other, what)
                 && !self.fits_not(passed.other, what)
                 && self.ready_on(passed.other, place).contains(&what)
-                && !self.lets_pass(passed.other, what)
                 && self.lacked_only_people(passed.other, what, place)
                 && self.finds_people(passed.other, what);
             if waits {

@@ -258,8 +258,7 @@ impl Follower<'_> {
         let unit = &self.units[&number];
         match what {
             What::Step(step) => {
-                // Who lacks people lets nobody go first.
-                !(self.lets_pass(number, what) && self.finds_people(number, what))
+                !self.lets_pass(number, what)
                     && self.has_parts(number, step)
                     && self.had_equipment(unit, step)
                     && self.had_room(unit, step, place, true)
