@@ -31,6 +31,12 @@ pub struct HoursPlan {
 }
 
 impl HoursPlan {
+    /// Whose hours hold at a place.
+    #[inline]
+    pub fn at(&self, place: usize) -> usize {
+        nth(&self.places, place)
+    }
+
     pub fn new(line: &Line, shop: &Shop) -> HoursPlan {
         if line.own_hours.is_empty() {
             return HoursPlan::default();
@@ -78,11 +84,15 @@ pub(super) struct Nets<'a> {
     pub own: &'a OwnHours,
 }
 
-impl Nets<'_> {
+impl<'a> Nets<'a> {
     pub fn of(self, hours: u16) -> i64 {
-        match usize::from(hours).checked_sub(1) {
-            None => self.line.net(),
-            Some(own) => self.own.clocks[own].net(),
+        self.clock_of(usize::from(hours)).net()
+    }
+
+    pub fn clock_of(self, hours: usize) -> &'a Clock {
+        match hours.checked_sub(1) {
+            None => self.line,
+            Some(own) => &self.own.clocks[own],
         }
     }
 }
@@ -125,7 +135,7 @@ impl<W: Watcher> Run<'_, W> {
 
     #[inline]
     pub(super) fn hours_at(&self, place: usize) -> usize {
-        nth(&self.c.hours.places, place)
+        self.c.hours.at(place)
     }
 
     #[inline]
@@ -231,11 +241,15 @@ impl<W: Watcher> Run<'_, W> {
         self.is_attended(hours)
     }
 
-    /// As `starts`, where some have other hours: those who are not there keep their mark.
-    pub(super) fn start_those_who_are_there(&mut self) {
+    /// Where some have other hours: who of them is not there now, which is asked of whoever goes first, too.
+    pub(super) fn look_who_is_there(&mut self) {
         for gang in 0..self.floor.gangs.len() {
             self.floor.gangs[gang].away = !self.gang_is_there(gang);
         }
+    }
+
+    /// As `starts`, where some have other hours: those who are not there keep their mark.
+    pub(super) fn start_those_who_are_there(&mut self) {
         for at in 0..self.c.shop.gang_order.len() {
             let gang = self.c.shop.gang_order[at] as usize;
             if self.floor.gangs[gang].dirty && !self.floor.gangs[gang].away {

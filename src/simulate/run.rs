@@ -353,6 +353,9 @@ impl<'a, W: Watcher> Run<'a, W> {
     }
 
     fn starts(&mut self) {
+        if self.has_own_hours() {
+            self.look_who_is_there();
+        }
         if !self.floor.stock.to_serve.is_empty() {
             self.serve_who_waits();
         }

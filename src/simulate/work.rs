@@ -278,9 +278,11 @@ impl<W: Watcher> Run<'_, W> {
             let bay = self.floor.gangs[gang].ready[at].bay as usize;
             self.book(bay);
         }
-        let left = self.clock_of(self.hours_of_gang(gang)).stretch_left();
         let now = self.clock.now();
         let Run { floor, walked, units, bays, feeders, clock, own, replication, .. } = self;
+        let nets = Nets { line: clock, own };
+        // By the hours of the place: whoever may go first can have others than the gang that asks.
+        let left = |bay: usize| nets.clock_of(c.hours.at(shop.bay_place[bay] as usize)).stretch_left();
         let gate = |work: &BayWork, bay: usize, local: usize| {
             let node = shop.node(bay, local);
             let row = bays[bay].unit;
@@ -290,15 +292,10 @@ impl<W: Watcher> Run<'_, W> {
                 Gate::Missed
             } else if c.fits[at].as_ref().is_some_and(|needed| {
                 let walk = shop.places[shop.bay_place[bay] as usize].walk;
-                needed[work.model as usize] + walk > left
+                needed[work.model as usize] + walk > left(bay)
             }) {
                 Gate::NotNow
-            } else if c.finds_amiss(
-                units,
-                (row, node.step),
-                (feeders, Nets { line: clock, own }),
-                *replication,
-            ) {
+            } else if c.finds_amiss(units, (row, node.step), (feeders, nets), *replication) {
                 Gate::Amiss
             } else {
                 Gate::Go

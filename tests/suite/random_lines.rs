@@ -83,6 +83,9 @@ fn faults_of(line: &Line, settings: &Settings) -> Option<Vec<String>> {
         Err(panic) => {
             let text = panic.downcast_ref::<String>().cloned();
             let text = text.or_else(|| panic.downcast_ref::<&str>().map(|s| (*s).to_string()));
+            if text.as_deref() == Some(crate::follow::SELDOM_IN_TIME) {
+                return None;
+            }
             vec![format!("the engine panicked: {}", text.unwrap_or_default())]
         }
     };

@@ -41,7 +41,8 @@ impl Writer {
             let b = self.dice.from(0, self.steps.len() as u32 - 1) as usize;
             let gap = self.steps[a].place.abs_diff(self.steps[b].place) as u32;
             let reach = gap + self.dice.from(0, 1);
-            if reach <= self.places.len() as u32 && !self.moving.contains(&b) {
+            let meet = self.may_follow(self.steps[a].place, self.steps[b].place);
+            if meet && reach <= self.places.len() as u32 && !self.moving.contains(&b) {
                 self.features.note(Feature::ApartNear);
                 let (a, b) = (&self.steps[a].name, &self.steps[b].name);
                 text.push_str(&format!("exclude {a} while {b} run within {reach} places\n"));

@@ -96,12 +96,14 @@ impl Writer {
                 let _ = writeln!(text, "lanes ways chosen by {by}");
             }
             let share = match (lanes.rule, lanes.lanes.len(), lane) {
-                (Rule::Share, 2, 0) => " 30 %",
-                (Rule::Share, 2, _) => " 70 %",
-                (Rule::Share, 3, 2) => " 50 %",
-                (Rule::Share, 3, _) => " 25 %",
-                (Rule::Share, _, _) => " 25 %",
-                (_, _, _) => "",
+                (Rule::Model | Rule::Queue, _, _) => String::new(),
+                (Rule::Share, 2, 0) => " 30 %".to_string(),
+                (Rule::Share, 2, _) => " 70 %".to_string(),
+                (Rule::Share, 3, 2) => " 50 %".to_string(),
+                (Rule::Share, 3, _) => " 25 %".to_string(),
+                // Alike, but for the last one.
+                (Rule::Share, all, lane) if lane + 1 < all => format!(" {} %", 100 / all),
+                (Rule::Share, all, _) => format!(" {} %", 100 - (all - 1) * (100 / all)),
             };
             let _ = writeln!(text, "lane way{}{share} of ways{} {{", lane + 1, self.only_text(lane));
         }
