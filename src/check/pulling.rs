@@ -60,7 +60,7 @@ fn is_bound(line: &Line, id: StepId, bound: &Bound) -> bool {
     let kept_apart =
         || line.exclusions.iter().any(|apart| apart.apart.contains(&id) || apart.running.contains(&id));
     let mends = || step.times.iter().any(|time| time.dist.faults().is_some());
-    step.hold().is_some() || mends() || kept_apart() || bound.why(id, &line.steps).is_some()
+    step.hold().is_some() || mends() || kept_apart() || bound.why_the_first_time(id, &line.steps).is_some()
 }
 
 /// The crew, the equipment and the room of the place can take it.

@@ -22,24 +22,24 @@ pub(super) struct Bound<'a> {
 }
 
 impl Bound<'_> {
-    /// `is part of test q`, where something does.
-    pub fn why(&self, step: StepId, steps: &[Step]) -> Option<String> {
+    /// `is part of test q`, where something keeps it from being done elsewhere.
+    fn why(&self, step: StepId, steps: &[Step]) -> Option<String> {
+        let redone = |o: &OutcomeKind| match o {
+            OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
+                route.iter().any(|visit| visit.redo.contains(&step))
+            }
+            OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => false,
+        };
+        let again = || self.tests.iter().find(|test| test.outcomes.iter().any(|o| redone(&o.kind)));
+        let again = || again().map(|test| format!("is done again when test {} fails", test.name));
+        self.why_the_first_time(step, steps).or_else(again)
+    }
+
+    /// The same of a unit that no test has sent back.
+    pub fn why_the_first_time(&self, step: StepId, steps: &[Step]) -> Option<String> {
         let name = |id: StepId| &steps[id.index()].name;
-        for test in self.tests {
-            let redone = |o: &OutcomeKind| match o {
-                OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
-                    route.iter().any(|visit| visit.redo.contains(&step))
-                }
-                OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => {
-                    false
-                }
-            };
-            if test.steps.contains(&step) {
-                return Some(format!("is part of test {}", test.name));
-            }
-            if test.outcomes.iter().any(|o| redone(&o.kind)) {
-                return Some(format!("is done again when test {} fails", test.name));
-            }
+        if let Some(test) = self.tests.iter().find(|test| test.steps.contains(&step)) {
+            return Some(format!("is part of test {}", test.name));
         }
         let window = self.windows.iter().find(|w| {
             [w.opens, w.closes].contains(&step) || w.undone.contains(&step) || w.redo.contains(&step)
