@@ -63,7 +63,7 @@ impl<W: Watcher> Run<'_, W> {
     /// missing until they may, looks again then.
     pub(super) fn all_may_go(&mut self, s: usize) -> bool {
         let stretch = self.c.stretches[s];
-        let mut late = 0;
+        let (mut late, mut look) = (0, i64::MAX);
         for place in stretch.first..=stretch.last {
             let bay = self.due_bay(place);
             self.places[place].pulls = false;
@@ -82,22 +82,32 @@ impl<W: Watcher> Run<'_, W> {
             // Rather off the line than waited for.
             if stretch.pulls && self.may_be_pulled_off(bay, stretch.first..place) {
                 self.places[place].pulls = true;
+                // Once it may drift, the place off the line is there for another.
+                look = over.map_or(look, |over| look.min(over));
                 continue;
             }
             match over {
                 Some(over) => late = late.max(over),
                 None => {
                     self.stretches[s].unready = place as u16;
+                    self.look_again(s, look);
                     return false;
                 }
             }
         }
         if late > 0 {
-            let at = self.clock.end_of_work(late);
+            self.look_again(s, late.min(look));
+        }
+        late <= 0
+    }
+
+    /// Looks at the segment again after so much net time; `i64::MAX` never.
+    fn look_again(&mut self, s: usize, after: i64) {
+        if after < i64::MAX {
+            let at = self.clock.end_of_work(after);
             let reversed = (self.c.stretches.len() - 1 - s) as u16;
             self.queue.push(Entry::new(at, Class::Signal, reversed, 0, MAY_DRIFT));
         }
-        late <= 0
     }
 
     /// Net time that the longest piece of work on the unit still takes, where all that is open on it runs and
