@@ -4,7 +4,18 @@ use super::Follower;
 use super::lanes::begin_behind;
 use super::moves::next_of;
 use super::unit::{Unit, What};
-use taktwright::line::{PlaceId, Reach, StepId};
+use taktwright::line::{Exclusion, Line, PlaceId, Reach, StepId};
+
+/// `work in` is about whoever is in the zones, as the file stands.
+fn keeps_apart(line: &Line, exclusion: &Exclusion, step: StepId) -> bool {
+    let inside = || line.steps[step.index()].zones.iter().any(|zone| exclusion.zones.contains(zone));
+    exclusion.apart.contains(&step) && (exclusion.zones.is_empty() || inside())
+}
+
+/// Some work is kept apart from the step, or it from some.
+pub fn is_kept_apart(line: &Line, step: StepId) -> bool {
+    line.exclusions.iter().any(|e| keeps_apart(line, e, step) || e.running.contains(&step))
+}
 
 impl Follower<'_> {
     /// Must this step wait for what runs on its unit or near by? `before` leaves out what started now.
@@ -16,12 +27,7 @@ impl Follower<'_> {
         let walked = self.last_walk(place);
         line.exclusions.iter().any(|exclusion| {
             let mut others: Vec<StepId> = Vec::new();
-            // `work in` is about whoever is in the zones, as the file stands.
-            let is_apart = |step: &StepId| {
-                let zones = &line.steps[step.index()].zones;
-                let inside = zones.iter().any(|zone| exclusion.zones.contains(zone));
-                exclusion.apart.contains(step) && (exclusion.zones.is_empty() || inside)
-            };
+            let is_apart = |step: &StepId| keeps_apart(line, exclusion, *step);
             if is_apart(&step) {
                 others.extend(&exclusion.running);
             }

@@ -16,10 +16,7 @@ fn stays(line: &Line, step: StepId, place: PlaceId) -> bool {
         counts && cap.people_at(next) < cap.people_at(place)
     });
     let in_window = line.windows.iter().any(|w| w.opens == step || w.closes == step);
-    let apart = line.exclusions.iter().any(|e| {
-        let inside = e.zones.is_empty() || own.zones.iter().any(|zone| e.zones.contains(zone));
-        e.apart.contains(&step) && inside || e.running.contains(&step)
-    });
+    let apart = super::apart::is_kept_apart(line, step);
     own.hold().is_some_and(|hold| !hold.may_move)
         || own.at_breaks != AtBreaks::Rests
         || own.place != place

@@ -18,7 +18,7 @@ fn may_be_early(line: &Line, step: StepId) -> bool {
         counts && cap.people_at(behind) < cap.people_at(own.place)
     });
     let in_window = line.windows.iter().any(|w| w.opens == step || w.closes == step);
-    let apart = line.exclusions.iter().any(|e| e.apart.contains(&step) || e.running.contains(&step));
+    let apart = super::apart::is_kept_apart(line, step);
     let keeps = line.keeps.iter().any(|keep| keep.from == step || keep.to == step);
     let tested = line.tests.iter().any(|test| test.steps.contains(&step));
     let mends = own.times.iter().any(|time| time.dist.faults().is_some());

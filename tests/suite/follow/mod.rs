@@ -349,7 +349,7 @@ impl Watcher for Follower<'_> {
         self.note_where(&event);
         if self.heard >= EVENTS_AT_MOST {
             let missed: u64 = self.totals.windows.iter().map(|window| window.missed).sum();
-            let parts_are_waited_for = missed > 1_000 && !self.line.parts.is_empty();
+            let parts_are_waited_for = missed > 200 && !self.line.parts.is_empty();
             assert!(!parts_are_waited_for, "{SELDOM_IN_TIME}");
             panic!("the run goes on for ever at {}: {event:?}", clock_text(at));
         }
