@@ -191,7 +191,7 @@ pub fn hindrances(line: &Line, step: StepId, place: PlaceId) -> Vec<Reason> {
     let mut found = Vec::new();
     for (equipment, _) in &it.equipment {
         let equipment = &line.equipment[equipment.index()];
-        if !equipment.serves.is_empty() && !equipment.serves.contains(&place) {
+        if !equipment.reaches(place) {
             found.push(Reason::OutOfReach { equipment: equipment.name.clone() });
         }
     }

@@ -75,9 +75,8 @@ fn judge_people(step: &Step, around: &Around, desk: &mut Desk) {
 fn judge_room(step: &Step, needs: &[Need], around: &Around, desk: &mut Desk) {
     let wanted: u32 = needs.iter().map(|need| need.count).sum();
     for cap in around.room_caps {
-        let inside = cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.may_be_in(*zone)));
         let most = cap.people_at(step.place);
-        if inside && wanted > most {
+        if cap.counts(step) && wanted > most {
             let place = &around.ground.place(step.place).name;
             desk.fault(people::no_room(step.span, &step.name, wanted, &cap.name, most, place, cap.span));
         }

@@ -153,9 +153,8 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
         test.steps.iter().for_each(|step| steps.steps[step.index()].exactly = true);
     }
     let keeps = windows::keeps(&sorted.of(Word::Keep), &steps, order.as_ref(), around, desk);
-    let bound =
-        travel::Bound { order: order.as_ref(), tests: &tests.tests, windows: &windows, keeps: &keeps };
-    travel::travel(&items, &mut steps, &bound, around, desk);
+    let bound = travel::Bound { tests: &tests.tests, windows: &windows, keeps: &keeps };
+    travel::travel(&items, &mut steps, (&bound, order.as_ref()), around, desk);
     let exclusions = exclusions::exclusions(&sorted.of(Word::Exclude), &steps, &tests, around, desk);
     let orientations = orientation::orientations(
         &orientation::Asked {

@@ -40,7 +40,7 @@ pub(super) fn settle(line: &mut Line, staff: &Staff, desk: &mut Desk) {
     if targets.is_empty() {
         return;
     }
-    let bound = Bound { order: None, tests: &line.tests, windows: &line.windows, keeps: &line.keeps };
+    let bound = Bound::of(line);
     let off_line = |(index, step): (usize, &Step)| match is_bound(line, StepId::from_index(index), &bound) {
         true => Vec::new(),
         false => targets.iter().copied().filter(|to| is_able(line, step, *to, staff)).collect(),
@@ -66,19 +66,13 @@ fn is_bound(line: &Line, id: StepId, bound: &Bound) -> bool {
 /// The crew, the equipment and the room of the place can take it.
 fn is_able(line: &Line, step: &Step, to: PlaceId, staff: &Staff) -> bool {
     let place = &line.places[to.index()];
-    let there = |places: &Vec<PlaceId>| places.is_empty() || places.contains(&to);
-    let room = |wanted: u32| {
-        line.room_caps.iter().all(|cap| {
-            let inside =
-                cap.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.may_be_in(*zone)));
-            !inside || wanted <= cap.people_at(to)
-        })
-    };
+    let room =
+        |wanted: u32| line.room_caps.iter().all(|cap| !cap.counts(step) || wanted <= cap.people_at(to));
     let manned = (0..line.models.len()).filter(|model| step.models[*model]).all(|model| {
         let needs = &step.needs[model];
         needs::can(needs, place, staff) && room(needs.iter().map(|need| need.count).sum())
     });
-    manned && step.equipment.iter().all(|(id, _)| there(&line.equipment[id.index()].serves))
+    manned && step.equipment.iter().all(|(id, _)| line.equipment[id.index()].reaches(to))
 }
 
 /// There is something with which units are pulled off.

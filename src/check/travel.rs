@@ -9,28 +9,25 @@ use super::quantity;
 use super::steps::{Around, Steps};
 use crate::diagnostic::words::travel as words;
 use crate::line::{
-    Keep, LateWork, MoveRule, OutcomeKind, PlaceId, Precedence, Segment, Step, StepId, Test, Travel, Window,
+    Keep, LateWork, Line, MoveRule, PlaceId, Precedence, Segment, Step, StepId, Test, Travel, Window,
 };
 use crate::syntax::tree::ClauseKind;
 
 /// What bars a task from being done elsewhere than at its own place.
 pub(super) struct Bound<'a> {
-    pub order: Option<&'a Precedence>,
     pub tests: &'a [Test],
     pub windows: &'a [Window],
     pub keeps: &'a [Keep],
 }
 
-impl Bound<'_> {
+impl<'a> Bound<'a> {
+    pub fn of(line: &'a Line) -> Bound<'a> {
+        Bound { tests: &line.tests, windows: &line.windows, keeps: &line.keeps }
+    }
+
     /// `is part of test q`, where something keeps it from being done elsewhere.
-    fn why(&self, step: StepId, steps: &[Step]) -> Option<String> {
-        let redone = |o: &OutcomeKind| match o {
-            OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
-                route.iter().any(|visit| visit.redo.contains(&step))
-            }
-            OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => false,
-        };
-        let again = || self.tests.iter().find(|test| test.outcomes.iter().any(|o| redone(&o.kind)));
+    pub fn why(&self, step: StepId, steps: &[Step]) -> Option<String> {
+        let again = || self.tests.iter().find(|test| test.outcomes.iter().any(|o| o.kind.redoes(step)));
         let again = || again().map(|test| format!("is done again when test {} fails", test.name));
         self.why_the_first_time(step, steps).or_else(again)
     }
@@ -58,7 +55,13 @@ fn travels(segment: &Segment) -> bool {
 }
 
 /// Reads `may travel` of every task, and sees to it that every segment in which late work travels has some.
-pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: &Around, desk: &mut Desk) {
+pub(super) fn travel(
+    items: &[&Item],
+    steps: &mut Steps,
+    (bound, order): (&Bound, Option<&Precedence>),
+    around: &Around,
+    desk: &mut Desk,
+) {
     let mut said = false;
     for (index, item) in items.iter().enumerate() {
         let may = clause!(&*item.statement, ClauseKind::MayTravel { to, factor } => (to, factor));
@@ -89,7 +92,7 @@ pub(super) fn travel(items: &[&Item], steps: &mut Steps, bound: &Bound, around: 
         let waits = |place: PlaceId| {
             let here = (0..steps.steps.len()).map(StepId::from_index);
             let mut here = here.filter(|s| steps.steps[s.index()].place == place);
-            here.any(|s| bound.order.is_some_and(|order| order.comes_before(id, s)))
+            here.any(|s| order.is_some_and(|order| order.comes_before(id, s)))
         };
         let on_the_way = (own.index() + 1..last.index()).map(PlaceId::from_index).filter(|p| waits(*p));
         for place in on_the_way.chain([last]) {

@@ -86,3 +86,10 @@ pub struct Equipment {
     pub first: Vec<Vec<StepId>>,
     pub span: Span,
 }
+
+impl Equipment {
+    /// It may be used at a place.
+    pub fn reaches(&self, place: PlaceId) -> bool {
+        self.serves.is_empty() || self.serves.contains(&place)
+    }
+}

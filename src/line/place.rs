@@ -225,6 +225,11 @@ pub struct RoomCap {
 }
 
 impl RoomCap {
+    /// Its people count against the cap, or may.
+    pub fn counts(&self, step: &super::Step) -> bool {
+        self.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.may_be_in(*zone)))
+    }
+
     /// The cap in force at `place`.
     pub fn people_at(&self, place: PlaceId) -> u32 {
         self.at.iter().find(|(p, _)| *p == place).map_or(self.people, |(_, n)| *n)

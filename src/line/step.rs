@@ -177,6 +177,16 @@ pub struct Fix {
 }
 
 impl OutcomeKind {
+    /// A step is done again on its route.
+    pub fn redoes(&self, step: StepId) -> bool {
+        match self {
+            OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
+                route.iter().any(|visit| visit.redo.contains(&step))
+            }
+            OutcomeKind::FixedInPlace { .. } | OutcomeKind::Scrapped | OutcomeKind::Retest { .. } => false,
+        }
+    }
+
     /// What is done to the unit, in its bay or off the line.
     pub fn fix(&self) -> Option<&Fix> {
         match self {

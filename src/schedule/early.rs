@@ -47,9 +47,7 @@ fn may_begin_early(line: &Line, index: usize) -> bool {
         cap.people_at(step.place) <= cap.people_at(here)
     };
     let reaches = |equipment: &crate::line::Equipment| {
-        equipment.moving.is_zero()
-            && equipment.first.is_empty()
-            && (equipment.serves.is_empty() || equipment.serves.contains(&here))
+        equipment.moving.is_zero() && equipment.first.is_empty() && equipment.reaches(here)
     };
     let id = StepId::from_index(index);
     step.kind == StepKind::Task
