@@ -5,7 +5,6 @@ use super::run::{Fate, Run};
 use super::units::{NONE, Row, Way};
 use super::watcher::Watcher;
 use crate::line::PlaceId;
-use crate::schedule::Status;
 
 impl<W: Watcher> Run<'_, W> {
     /// The unit in the bay may leave the line with what is open on it, and a place off the line is free for it;
@@ -29,12 +28,7 @@ impl<W: Watcher> Run<'_, W> {
             return false;
         }
         let goes = |k: usize| self.c.travel[k].off_line.contains(&to);
-        let base = self.c.shop.bay_node0[bay] as usize;
-        let nodes = self.c.shop.nodes_of(self.c.shop.bay_place[bay] as usize).iter().enumerate();
-        let mut open = nodes.filter(|(local, _)| {
-            self.floor.status[base + local] != Status::Done && !self.floor.skip[base + local]
-        });
-        open.all(|(_, node)| node.travels.is_some_and(|k| goes(usize::from(k))))
+        self.open_nodes(bay).all(|node| node.travels.is_some_and(|k| goes(usize::from(k))))
             && self.units.open(state.unit).iter().enumerate().all(|(k, left)| *left == 0 || goes(k))
     }
 

@@ -7,7 +7,7 @@ use super::units::{NONE, Row, WHOLE};
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{Line, PlaceId, StepId};
-use crate::schedule::{Shop, Status};
+use crate::schedule::{Node, Shop, Status};
 use crate::units::{Time, whole_half_even};
 
 /// A step that may be gone on with elsewhere, compiled.
@@ -43,6 +43,16 @@ pub(super) fn travel_plans(
 }
 
 impl<W: Watcher> Run<'_, W> {
+    /// What is not done on the unit in the bay, there.
+    pub(super) fn open_nodes(&self, bay: usize) -> impl Iterator<Item = &Node> {
+        let base = self.c.shop.bay_node0[bay] as usize;
+        let nodes = self.c.shop.nodes_of(self.c.shop.bay_place[bay] as usize).iter().enumerate();
+        let is_open = move |local: usize| {
+            self.floor.status[base + local] != Status::Done && !self.floor.skip[base + local]
+        };
+        nodes.filter(move |(local, _)| is_open(*local)).map(|(_, node)| node)
+    }
+
     /// All that is not done on the unit may travel beyond this place, and it is not too much.
     pub(super) fn may_go_open(&self, bay: usize, most: u32) -> bool {
         let state = &self.bays[bay];
@@ -55,12 +65,8 @@ impl<W: Watcher> Run<'_, W> {
         if self.next_stop(state.unit).is_some_and(|stop| stop.index() != place + 1) {
             return false;
         }
-        let base = self.c.shop.bay_node0[bay] as usize;
         let mut open = self.units.open(state.unit).iter().filter(|left| **left != 0).count() as u32;
-        for (local, node) in self.c.shop.nodes_of(place).iter().enumerate() {
-            if self.floor.status[base + local] == Status::Done || self.floor.skip[base + local] {
-                continue;
-            }
+        for node in self.open_nodes(bay) {
             match node.travels {
                 Some(k) if self.c.travel[k as usize].to > place => open += u32::from(!node.brought),
                 Some(_) | None => return false,
