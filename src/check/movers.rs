@@ -7,7 +7,7 @@ use super::needs::{self, needs_said};
 use super::people::Staff;
 use super::places::Ground;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{limits, people as words, statements as statement_words};
+use crate::diagnostic::words::{people as words, statements as statement_words};
 use crate::line::{Crew, GroupId, Need, Segment, VISITOR, most_filled};
 use crate::syntax::tree::{ClauseKind, Statement};
 use crate::units::Time;
@@ -21,13 +21,9 @@ pub(super) fn movers(statements: &[&Statement], ground: &mut Ground, staff: &Sta
         let found = ground.segments.iter().position(|segment| segment.name == name.text);
         let Some(segment) = found else { continue };
         let rule = ground.segments[segment].rule;
-        if !rule.is_pushed() {
-            // People who move one unit at a time.
-            desk.fault(limits::movers_one_by_one(clause.span, &name.text));
-            continue;
-        }
         if rule.index() == Time::ZERO {
-            desk.fault(statement_words::clause_needs(clause.span, "by", "segment", "index 1.5 min"));
+            let lasts = if rule.is_pushed() { "index 1.5 min" } else { "moving 0.5 min" };
+            desk.fault(statement_words::clause_needs(clause.span, "by", "segment", lasts));
             continue;
         }
         let Some(needs) = needs::needs(list, &called, staff, desk) else { continue };

@@ -8,8 +8,8 @@ use serde::Serialize;
 
 use super::rows::{
     BottleneckRow, CarrierRow, CostRow, DecidedRow, EquipmentRow, FeederRow, FloaterRow, GateRow, HelpRow,
-    HoldRow, LaneRow, LevelRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow, TestRow,
-    TurnRow, Week, WindowRow, YardRow,
+    HoldRow, LaneRow, LevelRow, MoveRow, PeopleRow, PromiseRow, PushRow, StationRow, StopRow, StoreRow,
+    TestRow, TurnRow, Week, WindowRow, YardRow,
 };
 
 /// Name and number of the JSON form.
@@ -128,6 +128,9 @@ pub struct Report {
     pub lanes: Vec<LaneRow>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub carriers: Vec<CarrierRow>,
+    /// Segments whose units people move one by one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub moved_one_by_one: Vec<MoveRow>,
     /// The yard behind the line, where there is one.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub yard: Vec<YardRow>,

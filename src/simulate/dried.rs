@@ -92,7 +92,7 @@ impl<W: Watcher> Run<'_, W> {
         let may = |gang: usize| self.floor.may_begin_with_people(&self.c.shop, gang);
         (0..self.bays.len()).any(runs)
             || (0..self.floor.gangs.len()).any(may)
-            || (0..self.stretches.len()).any(|s| self.movers.are_wanted(s))
+            || self.c.stretches.iter().any(|stretch| self.movers.are_wanted(stretch))
             || !self.leavers.is_empty()
             || !self.stops.leavers.is_empty()
     }

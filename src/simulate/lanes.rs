@@ -195,6 +195,11 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
+    /// Units wait in a row to come to a place, or another.
+    pub(super) fn is_begun_by_a_row(&self, place: usize) -> bool {
+        !self.c.lanes.is_empty() && self.c.lanes.row_of(place).is_some()
+    }
+
     /// Something may have changed where a lane begins; the row is looked at with the first lane, which comes last.
     pub(super) fn look_at_row(&mut self, place: usize) {
         let Some(group) = self.c.lanes.row_of(place) else { return };
@@ -212,24 +217,50 @@ impl<W: Watcher> Run<'_, W> {
             let from = self.spot_of(bay as usize);
             self.show_lane(self.bays[bay as usize].unit, to);
             let row = self.leave_blocked(bay as usize);
+            let travel = self.travel_into(to);
+            self.movers_go_into(to, travel);
             if self.has_bay_for_new(to) {
-                self.come_in(row, to, from, self.travel_into(to));
+                self.come_in(row, to, from, travel);
             } else {
-                self.enter_slot(row, to, from, self.travel_into(to));
+                self.enter_slot(row, to, from, travel);
             }
             // The next one chooses when this one has gone as far as it goes now.
             self.touch(first);
         }
+        if !self.movers.is_none() {
+            self.forget_moves_of_row(group);
+        }
     }
 
-    /// Of those who wait, the first for whom some lane has room, and the first place of that lane.
-    fn next_of_row(&self, group: usize) -> Option<(usize, usize)> {
-        let row = &self.places[self.c.lanes.groups[group].firsts[0]].blocked;
-        row.iter().enumerate().find_map(|(at, bay)| {
-            let bay = *bay as usize;
-            let to = self.shortest(group, self.bays[bay].unit).filter(|_| self.may_leave(bay))?;
-            Some((at, to))
+    /// Of those who wait, the first for whom some lane has room, and whom somebody may move there, where people do;
+    /// and the first place of that lane.
+    fn next_of_row(&mut self, group: usize) -> Option<(usize, usize)> {
+        let first = self.c.lanes.groups[group].firsts[0];
+        (0..self.places[first].blocked.len()).find_map(|at| {
+            let to = self.way_of_row(group, self.places[first].blocked[at])?;
+            self.has_movers_into(to).then_some((at, to))
         })
+    }
+
+    /// The lane for one of those who wait, if some has room.
+    fn way_of_row(&self, group: usize, bay: u32) -> Option<usize> {
+        let bay = bay as usize;
+        self.shortest(group, self.bays[bay].unit).filter(|_| self.may_leave(bay))
+    }
+
+    /// Lanes into which nobody is to be moved any more.
+    fn forget_moves_of_row(&mut self, group: usize) {
+        let c = self.c;
+        let firsts = &c.lanes.groups[group].firsts;
+        for first in firsts.iter().copied() {
+            let row = &self.places[firsts[0]].blocked;
+            let waits = || row.iter().any(|bay| self.way_of_row(group, *bay) == Some(first));
+            let free = self.places[first].free > 0 && !self.is_halted(first);
+            let returns = || free && self.next_source(first).is_some();
+            if self.movers.are_wanted_at(first) && !waits() && !returns() {
+                self.movers_are_not_wanted(first);
+            }
+        }
     }
 
     /// Of the lanes that have room for a unit, the one with the fewest units before its first place and in its bays.

@@ -34,6 +34,7 @@ mod mending;
 mod movers;
 mod moves;
 mod observations;
+mod one_by_one;
 mod orders;
 mod overtime;
 mod pauses;

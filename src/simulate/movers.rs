@@ -1,10 +1,11 @@
-//! People who move the units of a pushed segment: the push waits until they are free, and they are busy as long
-//! as it lasts.
+//! People who move the units of a segment, all at once with a push or one by one: the move waits until they are free,
+//! and they are busy as long as it lasts.
 //!
-//! While a push waits for people, those who are free and could go begin nothing new: otherwise work in other bays
+//! While a move waits for people, those who are free and could go begin nothing new: otherwise work in other bays
 //! might take them one after the other for ever. With fewer there than wanted, those who are there go; with nobody
-//! of a skill, or nobody at all, there the push waits. Costs nothing where units move by themselves.
+//! of a skill, or nobody at all, there the move waits. Costs nothing where units move by themselves.
 
+use super::compiled::Stretch;
 use super::run::Run;
 use super::watcher::{Event, Watcher};
 use crate::line::{CrewId, Line, Need, Seating, SegmentId, waits};
@@ -52,14 +53,14 @@ pub fn mover_plans(line: &Line, shop: &Shop) -> Vec<Option<MoverPlan>> {
 /// Who could go: people of gangs in the order in which they are taken, and who of them has a place.
 #[derive(Clone, Debug, Default)]
 struct Choice {
-    /// What a push takes of those who are there.
+    /// What a move takes of those who are there.
     needs: Vec<Need>,
     people: Vec<(u16, u8)>,
     skills: Vec<u64>,
     seating: Seating,
 }
 
-/// What came of the look for the people of a push.
+/// What came of the look for the people of a move.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Found {
     Enough,
@@ -69,14 +70,23 @@ enum Found {
     NotThere,
 }
 
+/// People of a gang who move units, and until when.
+#[derive(Clone, Copy, Debug)]
+struct AtIt {
+    gang: u16,
+    people: u128,
+    until: i64,
+}
+
 /// Empty where units move by themselves.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Movers {
     /// Per stretch: who moves its units now.
-    now: Vec<Vec<(u16, u128)>>,
-    /// Per stretch: net time since which its push waits for people alone; -1.
+    now: Vec<Vec<AtIt>>,
+    /// Per place: net time since which a move into it waits for people alone; -1. The push of a stretch is a move into
+    /// its first place.
     waits_since: Vec<i64>,
-    /// Per stretch: those whom its push waits for are there, at work, so they begin nothing new.
+    /// Per stretch: those whom its moves wait for are there, at work, so they begin nothing new.
     keeps_back: Vec<bool>,
     /// Per crew and per group: how many move units now.
     crews: Vec<i64>,
@@ -91,7 +101,7 @@ impl Movers {
         }
         Movers {
             now: vec![Vec::new(); line.segments.len()],
-            waits_since: vec![-1; line.segments.len()],
+            waits_since: vec![-1; line.places.len()],
             keeps_back: vec![false; line.segments.len()],
             crews: vec![0; line.crews.len()],
             groups: vec![0; line.groups.len()],
@@ -99,38 +109,51 @@ impl Movers {
         }
     }
 
-    /// The push waits for people alone.
-    pub fn are_wanted(&self, s: usize) -> bool {
-        self.waits_since.get(s).is_some_and(|since| *since >= 0)
+    /// Units move by themselves, all along the line.
+    #[inline]
+    pub fn is_none(&self) -> bool {
+        self.waits_since.is_empty()
+    }
+
+    /// A move into some place of a stretch waits for people alone.
+    pub fn are_wanted(&self, stretch: &Stretch) -> bool {
+        let waits = self.waits_since.get(stretch.first..=stretch.last);
+        waits.is_some_and(|since| since.iter().any(|since| *since >= 0))
+    }
+
+    /// Likewise, into this place.
+    pub fn are_wanted_at(&self, place: usize) -> bool {
+        self.waits_since.get(place).is_some_and(|since| *since >= 0)
     }
 }
 
 impl<W: Watcher> Run<'_, W> {
     /// Before a look at a stretch: nobody is kept back for it.
     pub(super) fn let_movers_begin(&mut self, s: usize) {
-        if !self.movers.are_wanted(s) {
+        let c = self.c;
+        if !self.movers.are_wanted(&c.stretches[s]) {
             return;
         }
-        let Some(plan) = &self.c.movers[s] else { return };
+        let Some(plan) = &c.movers[s] else { return };
         for (gang, _) in &plan.gangs {
             self.floor.let_begin(usize::from(*gang));
         }
-        // Another push may wait for the same people.
-        for other in (0..self.movers.waits_since.len()).filter(|other| *other != s) {
-            if self.movers.are_wanted(other) && self.movers.keeps_back[other] {
+        // Another move may wait for the same people.
+        for (other, stretch) in c.stretches.iter().enumerate().filter(|(other, _)| *other != s) {
+            if self.movers.are_wanted(stretch) && self.movers.keeps_back[other] {
                 self.keep_movers_back(other);
             }
         }
     }
 
-    /// Everything is ready for the push: are the people?
-    pub(super) fn movers_are_ready(&mut self, s: usize) -> bool {
+    /// Everything is ready for a move into a place of stretch `s`, or for the push of it into its first: are the people?
+    pub(super) fn movers_are_ready(&mut self, s: usize, place: usize) -> bool {
         let Some(plan) = self.c.movers.get(s).and_then(Option::as_ref) else { return true };
         let found = self.choose_movers(plan);
         if found != Found::Enough {
-            let since = &mut self.movers.waits_since[s];
+            let since = &mut self.movers.waits_since[place];
             *since = if *since < 0 { self.clock.net() } else { *since };
-            // A push that waits for another shift keeps nobody back.
+            // A move that waits for another shift keeps nobody back.
             self.movers.keeps_back[s] = found == Found::AtWork;
             if found == Found::AtWork {
                 self.keep_movers_back(s);
@@ -139,7 +162,7 @@ impl<W: Watcher> Run<'_, W> {
         found == Found::Enough
     }
 
-    /// Those who are there in this shift say how many of each a push takes (of every skill one at least): do those who
+    /// Those who are there in this shift say how many of each a move takes (of every skill one at least): do those who
     /// are free fill that? Crew after crew, inside a crew as for a task; skills choose first.
     fn choose_movers(&mut self, plan: &MoverPlan) -> Found {
         let (shop, floor, choice) = (&self.c.shop, &self.floor, &mut self.movers.choice);
@@ -173,9 +196,10 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// Something else is missing again: the push does not wait for people alone.
-    pub(super) fn movers_are_not_wanted(&mut self, s: usize) {
-        if let Some(since) = self.movers.waits_since.get_mut(s) {
+    /// Something else is missing again: the move does not wait for people alone.
+    #[inline]
+    pub(super) fn movers_are_not_wanted(&mut self, place: usize) {
+        if let Some(since) = self.movers.waits_since.get_mut(place) {
             *since = -1;
         }
     }
@@ -187,16 +211,16 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// The push begins: they take hold, crew after crew.
-    pub(super) fn movers_begin(&mut self, s: usize, until: i64) {
+    /// The move, or the push, begins: they take hold, crew after crew.
+    pub(super) fn movers_begin(&mut self, s: usize, place: usize, until: i64) {
         let Some(plan) = self.c.movers.get(s).and_then(Option::as_ref) else { return };
-        let since = std::mem::replace(&mut self.movers.waits_since[s], -1);
+        let since = std::mem::replace(&mut self.movers.waits_since[place], -1);
         if since >= 0 {
             let since = if self.counted { since.max(self.cut_net) } else { since };
             self.seen.segments[s].waited_for_people += Time(self.clock.net() - since);
         }
         let found = self.choose_movers(plan);
-        debug_assert_eq!(found, Found::Enough, "a push begins when its people are ready");
+        debug_assert_eq!(found, Found::Enough, "a move begins when its people are ready");
         for (gang, _) in &plan.gangs {
             let choice = &self.movers.choice;
             let goes = |(at, (of, _)): &(usize, &(u16, u8))| of == gang && choice.seating.takes(*at);
@@ -207,7 +231,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             let gang = usize::from(*gang);
             self.floor.take_movers(gang, people);
-            self.movers.now[s].push((gang as u16, people));
+            self.movers.now[s].push(AtIt { gang: gang as u16, people, until });
             self.movers_change(gang, people, 1);
             let compiled = &self.c.shop.gangs[gang];
             let (crew, instance) = (CrewId(compiled.crew.unwrap_or(0)), compiled.instance);
@@ -216,12 +240,19 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
-    /// The push is over.
+    /// A move of the stretch is over, or its push.
     pub(super) fn movers_end(&mut self, s: usize) {
-        let Some(now) = self.movers.now.get_mut(s) else { return };
-        for (gang, people) in std::mem::take(now) {
-            let back = self.floor.movers_back(usize::from(gang), people, self.clock.now());
-            self.movers_change(usize::from(gang), back, -1);
+        let now = self.clock.now();
+        let mut at = 0;
+        while let Some(move_) = self.movers.now.get(s).and_then(|moves| moves.get(at)).copied() {
+            if move_.until > now {
+                at += 1;
+                continue;
+            }
+            self.movers.now[s].swap_remove(at);
+            let gang = usize::from(move_.gang);
+            let back = self.floor.movers_back(gang, move_.people, now);
+            self.movers_change(gang, back, -1);
         }
     }
 
@@ -229,6 +260,8 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn movers_left(&mut self, gang: usize, was: u128) {
         let gone = was & !self.floor.gangs[gang].moving;
         if gone != 0 {
+            let moves = self.movers.now.iter_mut().flatten();
+            moves.filter(|at| usize::from(at.gang) == gang).for_each(|at| at.people &= !gone);
             self.movers_change(gang, gone, -1);
         }
     }

@@ -13,7 +13,7 @@ use crate::units::Time;
 
 /// Where the unit for a freed bay comes from.
 #[derive(Clone, Copy)]
-enum Source {
+pub(super) enum Source {
     Return,
     Slot,
     Upstream,
@@ -23,6 +23,7 @@ enum Source {
 impl<W: Watcher> Run<'_, W> {
     /// All moves that are due, last place of the line first.
     pub(super) fn moves(&mut self) {
+        self.look_at_moves_that_wait();
         loop {
             if self.somebody_leaves() {
                 self.let_go();
@@ -110,12 +111,21 @@ impl<W: Watcher> Run<'_, W> {
             self.check_stretch_of(place);
         }
         let halted = self.is_halted(place);
-        while !pushed && !halted && self.places[place].free > 0 {
+        let mut has_movers = true;
+        while has_movers && !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
-            let Some((row, from)) = self.take_from(place, source) else { break };
-            self.come_in(row, place, from, self.travel_into(place));
+            has_movers = self.has_movers_into(place);
+            let Some((row, from)) = has_movers.then(|| self.take_from(place, source)).flatten() else {
+                break;
+            };
+            let travel = self.travel_into(place);
+            self.movers_go_into(place, travel);
+            self.come_in(row, place, from, travel);
         }
-        self.fill_slots(place);
+        has_movers = has_movers && self.fill_slots(place);
+        if has_movers && !pushed && !self.is_begun_by_a_row(place) {
+            self.movers_are_not_wanted(place);
+        }
         if !self.c.lanes.is_empty() {
             self.look_at_row(place);
         }
@@ -148,6 +158,12 @@ impl<W: Watcher> Run<'_, W> {
         }
     }
 
+    /// A unit that did not come with a push is in its bay.
+    pub(super) fn move_ends(&mut self, place: usize, bay: usize) {
+        self.movers_have_come(place);
+        self.arrive(bay);
+    }
+
     pub(super) fn travel_into(&self, place: usize) -> i64 {
         self.stretch(place).map_or(0, |s| if s.pushed { 0 } else { s.index })
     }
@@ -159,7 +175,7 @@ impl<W: Watcher> Run<'_, W> {
     }
 
     #[inline]
-    fn next_source(&self, place: usize) -> Option<Source> {
+    pub(super) fn next_source(&self, place: usize) -> Option<Source> {
         if self.places[place].returns.is_empty() {
             return self.new_source(place);
         }

@@ -212,9 +212,11 @@ pub struct PlaceCounts {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct SegmentCounts {
     pub pushes: u64,
+    /// Moves of one unit, where people move the units one by one.
+    pub moves: u64,
     /// Pushes that went at the signal (or, pushed when ready, all of them).
     pub on_time: u64,
-    /// Net time by which pushes went after their signal, and which they waited for people alone.
+    /// Net time by which pushes went after their signal, and which they, or moves of one unit, waited for people alone.
     pub delay: Time,
     pub waited_for_people: Time,
     /// Tasks that a unit took along unfinished, push by push, and the net time worked on them elsewhere.

@@ -11,15 +11,16 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn push_what_is_ready(&mut self) -> bool {
         for s in &self.c.pushed {
             let s = *s;
-            if self.stretches[s].check || self.movers.are_wanted(s) {
+            let first = self.c.stretches[s].first;
+            if self.stretches[s].check || self.movers.are_wanted_at(first) {
                 self.stretches[s].check = false;
                 self.let_movers_begin(s);
                 let ready = self.is_ready(s);
-                if ready && self.movers_are_ready(s) {
+                if ready && self.movers_are_ready(s, first) {
                     self.push(s);
                     return true;
                 } else if !ready {
-                    self.movers_are_not_wanted(s);
+                    self.movers_are_not_wanted(first);
                 }
             }
         }
@@ -135,7 +136,7 @@ impl<W: Watcher> Run<'_, W> {
         let stretch = self.c.stretches[s];
         self.see(Event::Pushed { segment: SegmentId::from_index(s) });
         self.book_push(s);
-        self.movers_begin(s, self.clock.now() + stretch.index);
+        self.movers_begin(s, stretch.first, self.clock.now() + stretch.index);
         // The place nearest to the exit at which a returning unit waits: those before it stand still, unless the push
         // would bring it a hole.
         let returning = (stretch.first..=stretch.last).rev().find(|p| {

@@ -256,8 +256,8 @@ impl<'a, W: Watcher> Run<'a, W> {
                 });
                 let bay = self.c.shop.places[place].bay0 as usize + entry.bay() as usize;
                 match entry.step() {
-                    MOVE_END => self.arrive(bay),
-                    SLOT_ARRIVAL => self.touch(place),
+                    MOVE_END => self.move_ends(place, bay),
+                    SLOT_ARRIVAL => self.slot_is_reached(place),
                     PUSH_END => self.push_arrives(self.c.stretch_of[place]),
                     REPAIR_END => self.stop_ends(entry.bay() as usize),
                     PART_RIGHT | REKIT_END => self.part_is_right(entry.bay() as usize),

@@ -12,21 +12,36 @@ impl<W: Watcher> Run<'_, W> {
         self.c.line.places[place].slots as usize
     }
 
-    pub(super) fn fill_slots(&mut self, place: usize) {
+    /// Units come into the slots of a place; false where only the people are missing who move the next one.
+    pub(super) fn fill_slots(&mut self, place: usize) -> bool {
         let cap = self.slots_of(place);
         while self.places[place].slots.len() < cap {
-            let (row, from) = if let Some(bay) = self.upstream(place) {
+            let upstream = self.upstream(place);
+            if upstream.is_none() && !self.may_enter(place) {
+                break;
+            }
+            if !self.has_movers_into(place) {
+                return false;
+            }
+            let (row, from) = if let Some(bay) = upstream {
                 self.take_blocked(place, bay);
                 let from = self.spot_of(bay as usize);
                 (self.leave_blocked(bay as usize), from)
-            } else if self.may_enter(place) {
+            } else {
                 let Some(row) = self.enters(place) else { break };
                 (row, Spot::Outside(PlaceId::from_index(place)))
-            } else {
-                break;
             };
-            self.enter_slot(row, place, from, self.travel_into(place));
+            let travel = self.travel_into(place);
+            self.movers_go_into(place, travel);
+            self.enter_slot(row, place, from, travel);
         }
+        true
+    }
+
+    /// A unit has come to the slots of a place.
+    pub(super) fn slot_is_reached(&mut self, place: usize) {
+        self.movers_have_come(place);
+        self.touch(place);
     }
 
     pub(super) fn enter_slot(&mut self, row: Row, place: usize, from: Spot, travel: i64) {

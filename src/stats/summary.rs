@@ -1,8 +1,8 @@
 //! The summary of a run: every measure with its band, in the order of the line.
 
 use super::{
-    audit, books, bottleneck, carriers, costs, count, decided, feeders, flow, gates, lanes, people, places,
-    promises, stops, stores, test_bays, week,
+    audit, books, bottleneck, carriers, costs, count, decided, feeders, flow, gates, lanes, moving, people,
+    places, promises, stops, stores, test_bays, week,
 };
 use crate::line::Line;
 use crate::simulate::{Observations, Replication};
@@ -24,6 +24,8 @@ pub struct Summary {
     pub places: Vec<places::PlaceFigures>,
     /// Pushed segments only.
     pub pushes: Vec<places::PushFigures>,
+    /// Segments whose units people move one by one.
+    pub moves: Vec<moving::MoveFigures>,
     pub tests: Vec<test_bays::TestFigures>,
     pub people: Vec<people::PeopleFigures>,
     pub floaters: Vec<people::FloaterFigures>,
@@ -82,6 +84,7 @@ pub fn summarise(line: &Line, observed: &Observations, beside: &Beside) -> Summa
         flow: flow::flow(line, observed),
         books: books::books(line, observed),
         pushes: places::pushed_segments(line, observed),
+        moves: moving::moved_one_by_one(line, observed),
         tests: test_bays::tests(line, observed),
         people: people::people(line, observed),
         floaters: people::floaters(line, observed),

@@ -1,9 +1,9 @@
-//! People who move the units of a pushed segment: cases worked by hand to the microsecond.
+//! People who move the units of a segment, with a push or one by one: cases worked by hand to the microsecond.
 
 use crate::by_hand::{Events, ended, min};
 use crate::follow::text::{follow, line_of, record, settings_of};
 use taktwright::line::Line;
-use taktwright::simulate::{Event, Horizon};
+use taktwright::simulate::{Event, Horizon, Replication};
 use taktwright::units::Time;
 
 fn ran(line: &Line, events: &Events, name: &str) -> Vec<(Time, Time)> {
@@ -138,4 +138,97 @@ fn a_push_that_waits_for_another_shift_keeps_nobody_back() {
     let (_, events) = record(&line, Horizon::For(Time::HOUR * 7));
     assert_eq!(pushes(&events), [360, 361, 366, 371].map(min));
     assert_eq!(ran(&line, &events, "p"), spans([(362, 366), (367, 371), (372, 376), (376, 380)]));
+}
+
+fn entries(events: &Events) -> Vec<(u64, Time, Time)> {
+    let entry = |(at, event): &(Time, Event)| match event {
+        Event::Moved { unit, to: taktwright::simulate::Spot::Bay(..), arrives, .. } => {
+            Some((*unit, *at, *arrives))
+        }
+        _ => None,
+    };
+    events.iter().filter_map(entry).collect()
+}
+
+/// P takes 3 min, Q 5, by one each; two people do all of it, and a move takes both, 1 min. The place nearest to the end
+/// goes first, and whoever is free begins nothing while a move waits.
+///
+/// Unit 0 comes in from 0 to 1, P to 4, moves to Q from 4 to 5. Unit 1 could come in at 4: the people are back at 5, and
+/// begin nothing before it is in: 5 to 6. Q of unit 0 from 6 to 11, P of unit 1 from 6 to 9: unit 1 is blocked until Q is
+/// free at 11. Then it goes to Q from 11 to 12, unit 2 comes in from 12 to 13, having waited 1 min for people; and so on
+/// every 7 min.
+#[test]
+fn units_are_moved_one_by_one_by_people_who_are_free() {
+    let line = line_of(
+        "line \"by hand\"\nmodel A 100 %\nrelease saturated\nstation P\nstation Q\n\
+         team all crew 2 serving P, Q\nsegment all P to Q moving 1 min by 2\n\
+         task p  takes 3 min  by 1  at P\ntask q  takes 5 min  by 1  at Q  after p\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(21)));
+    let expected = [(0, 0, 1), (0, 4, 5), (1, 5, 6), (1, 11, 12), (2, 12, 13), (2, 18, 19), (3, 19, 20)];
+    assert_eq!(entries(&events), expected.map(|(unit, from, to)| (unit, min(from), min(to))));
+    assert_eq!(ran(&line, &events, "p"), spans([(1, 4), (6, 9), (13, 16)]));
+    assert_eq!(ran(&line, &events, "q"), spans([(6, 11), (13, 18)]));
+    assert_eq!(report.segments[0].moves, 7);
+    assert_eq!(report.segments[0].waited_for_people, min(3));
+    assert_eq!(report.crews[0].moving, min(14).0);
+}
+
+/// A rigger moves every unit, 2 min: into the slot before P (6 min by a fitter), and out of it. Unit 0 goes past the empty
+/// slot, from 0 to 2, P to 8; unit 1 into the slot from 2 to 4, and on from 8 to 10; unit 2 into the slot from 10 to 12.
+/// P of unit 1 to 16, unit 2 on from 16 to 18, unit 3 into the slot from 18 on. Those for the slot wait 2 min each time.
+#[test]
+fn into_a_slot_and_out_of_it_are_two_moves() {
+    let line = line_of(
+        "line \"rigger\"\nmodel A 100 %\nrelease saturated\npeople fitters 1\npeople riggers 1\n\
+         station P slots 1 crew 1 fitters, 1 riggers\nsegment all P to P moving 2 min by 1 riggers\n\
+         task p  takes 6 min  by 1 fitters  at P\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(19)));
+    assert_eq!(
+        entries(&events),
+        [(0, 0, 2), (1, 8, 10), (2, 16, 18)].map(|(u, from, to)| (u, min(from), min(to)))
+    );
+    assert_eq!(ran(&line, &events, "p"), spans([(2, 8), (10, 16)]));
+    assert_eq!((report.segments[0].moves, report.segments[0].waited_for_people), (6, min(6)));
+}
+
+/// Share of the time in which the one who serves `bays` sources is busy, each of them free for an exponential time of mean
+/// `up` between two services of length `lasts`: with H(k) the product over i = 1..k of exp(i lasts / up) - 1, it is
+/// 1 - 1 / (1 + n lasts / up sum over k < n of C(n - 1, k) H(k)). (Machine interference with constant service: Takacs,
+/// Introduction to the Theory of Queues, 1962, from memory; with exponential service it is the usual finite-source sum.)
+fn serves_constant_times(bays: u32, up: f64, lasts: f64) -> f64 {
+    let (mut sum, mut product, mut choose) = (0.0, 1.0, 1.0);
+    for k in 0..bays {
+        sum += choose * product;
+        product *= (f64::from(k + 1) * lasts / up).exp_m1();
+        choose *= f64::from(bays - 1 - k) / f64::from(k + 1);
+    }
+    1.0 - 1.0 / (1.0 + f64::from(bays) * lasts / up * sum)
+}
+
+/// Whoever brings units to several bays, one by one, is the repairer of the machine interference model: a bay is up while
+/// its unit is worked on, and what it waits for is the next unit.
+#[test]
+fn whoever_brings_units_one_by_one_is_busy_as_the_interference_model_says() {
+    use crate::published::rule::{Length, THROUGHPUT, Value, must_give, per_minute};
+    let moves = |report: &Replication| report.crews[0].moving as f64 / report.net.0 as f64;
+    for (bays, up, lasts) in [(1, 10, 4), (3, 10, 2), (6, 20, 4)] {
+        let text = format!(
+            "line \"{bays} bays\"\nmodel A 100 %\nrelease saturated\nstation P bays {bays} crew 1\n\
+             segment all P to P moving {lasts} min by 1\ntask p  takes exponential mean {up} min  by 0  at P\n"
+        );
+        let busy = serves_constant_times(bays, f64::from(up), f64::from(lasts));
+        let length = Length { replications: 20, warm_up: 500, units: 20_000 };
+        let values = [
+            Value { what: "mover at work", exact: busy, cap: 0.03, of: moves },
+            Value {
+                what: "units per minute",
+                exact: busy / f64::from(lasts),
+                cap: THROUGHPUT,
+                of: per_minute,
+            },
+        ];
+        must_give(&text, length, &values);
+    }
 }

@@ -19,17 +19,6 @@ pub fn walk_to_what_takes(span: Span, who: &str, step: &str) -> Diagnostic {
     ))
 }
 
-/// People who move the units of a segment that isn't pushed.
-pub fn movers_one_by_one(span: Span, segment: &str) -> Diagnostic {
-    Diagnostic::new(
-        Code::NotModelled,
-        span,
-        format!("people who move units one at a time, as in segment {segment}, are not modelled yet"),
-    )
-    .marked("not pushed")
-    .help("take `by` out, or let the segment be pushed; a task can stand for the way to the next place")
-}
-
 pub fn over_limit(span: Span, what: &str, found: &str, limit: &str) -> Diagnostic {
     Diagnostic::new(Code::OverLimit, span, format!("{what}: {found}, the limit is {limit}"))
         .marked(format!("more than {limit}"))

@@ -1,8 +1,8 @@
-//! Rows of gates, lanes, carriers and the yard.
+//! Rows of gates, lanes, carriers, moves and the yard.
 
 use super::shown_if;
 use crate::line::{Chosen, Finder, Line, PlaceId};
-use crate::report::rows::{CarrierRow, ChosenBy, GateRow, LaneRow, YardRow};
+use crate::report::rows::{CarrierRow, ChosenBy, GateRow, LaneRow, MoveRow, YardRow};
 use crate::stats::Summary;
 
 fn name(line: &Line, place: PlaceId) -> String {
@@ -63,6 +63,22 @@ pub fn carriers(line: &Line, summary: &Summary) -> Vec<CarrierRow> {
         share_none_free: shown_if(&figures.none_free),
     };
     line.carriers.iter().zip(&summary.carriers).map(row).collect()
+}
+
+pub fn moved_one_by_one(line: &Line, summary: &Summary) -> Vec<MoveRow> {
+    let row = |figures: &crate::stats::MoveFigures| {
+        let segment = &line.segments[figures.segment.index()];
+        MoveRow {
+            segment: segment.name.clone(),
+            first: name(line, segment.first),
+            last: name(line, segment.last),
+            moving_min: segment.rule.index().as_minutes(),
+            moves: figures.moves,
+            moves_per_shift: shown_if(&figures.moves_per_shift),
+            waited_for_people_min: shown_if(&figures.waited_for_people),
+        }
+    };
+    summary.moves.iter().map(row).collect()
 }
 
 pub fn yard(line: &Line, summary: &Summary) -> Vec<YardRow> {

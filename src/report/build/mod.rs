@@ -80,6 +80,7 @@ pub fn build(line: &Line, summary: &Summary, extras: &Extras) -> Report {
         gates: around::gates(line, summary),
         lanes: around::lanes(line, summary),
         carriers: around::carriers(line, summary),
+        moved_one_by_one: around::moved_one_by_one(line, summary),
         yard: around::yard(line, summary),
         stops: stops::stops(line, summary),
         costs: costs::costs(line, summary),

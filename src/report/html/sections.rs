@@ -99,6 +99,7 @@ impl Section {
                     tables::stores(report),
                     tables::ordering(report),
                     tables::carriers(report),
+                    tables::moved_one_by_one(report),
                     tables::yard(report),
                     tables::stops(report),
                 ]

@@ -1,4 +1,4 @@
-//! Gates, lanes, carriers and the yard.
+//! Gates, lanes, carriers, moves and the yard.
 
 use crate::report::record::Estimate;
 use schemars::JsonSchema;
@@ -85,4 +85,19 @@ pub struct YardRow {
     /// Lorries that came, and those of them that were not filled; all replications.
     pub lorries: u64,
     pub part_loads: u64,
+}
+
+/// One segment whose units people move one by one.
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct MoveRow {
+    pub segment: String,
+    pub first: String,
+    pub last: String,
+    /// Of one move.
+    pub moving_min: f64,
+    /// All replications.
+    pub moves: u64,
+    pub moves_per_shift: Option<Estimate>,
+    /// Net minutes per move that it waited for the people who move units, and for nothing else.
+    pub waited_for_people_min: Option<Estimate>,
 }

@@ -10,7 +10,7 @@ mod stores;
 mod tests;
 mod week;
 
-pub use around::{CarrierRow, ChosenBy, GateRow, LaneRow, YardRow};
+pub use around::{CarrierRow, ChosenBy, GateRow, LaneRow, MoveRow, YardRow};
 pub use audits::{HoldRow, PromiseRow, StopRow, StoppedKind, Verdict, WindowRow};
 pub use costs::CostRow;
 pub use feeders::FeederRow;

@@ -1,4 +1,4 @@
-//! Tables of gates, lanes, carriers and the yard.
+//! Tables of gates, lanes, carriers, moves and the yard.
 
 use super::{SHARE, Table, Writing};
 use crate::report::record::Report;
@@ -40,6 +40,18 @@ pub fn carriers(report: &Report) -> Table {
         .estimate("under a unit", "", "/with_units", |c| c.with_units)
         .estimate("on the way back", "", "/on_the_way_back", |c| c.on_the_way_back)
         .estimate("none free", SHARE, "/share_none_free", |c| c.share_none_free)
+        .done()
+}
+
+pub fn moved_one_by_one(report: &Report) -> Table {
+    Writing::of("moves", "Units moved one by one", "/moved_one_by_one", &report.moved_one_by_one)
+        .word("segment", |m| m.segment.clone())
+        .word("from", |m| m.first.clone())
+        .word("to", |m| m.last.clone())
+        .figure("a move", "min", "/moving_min", |m| Some(m.moving_min))
+        .count("moves, all runs", "moves", "/moves", |m| Some(m.moves))
+        .estimate("moves a shift", "moves", "/moves_per_shift", |m| m.moves_per_shift)
+        .estimate("waited for people, a move", "min", "/waited_for_people_min", |m| m.waited_for_people_min)
         .done()
 }
 

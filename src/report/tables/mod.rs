@@ -13,7 +13,7 @@ mod places;
 mod studies;
 mod tests;
 
-pub use around::{carriers, gates, lanes, yard};
+pub use around::{carriers, gates, lanes, moved_one_by_one, yard};
 pub use balance::{assignment, balance_measures, late, moves, other_moves, station_loads};
 pub use flat::Field;
 pub use judged::{cautions, costs, holds, promises, warnings, windows};
@@ -121,6 +121,7 @@ pub fn tables(report: &Report) -> Vec<Table> {
         stores(report),
         ordering(report),
         carriers(report),
+        moved_one_by_one(report),
         yard(report),
         stops(report),
         costs(report),

@@ -1,9 +1,10 @@
-//! Gates, lanes, carriers and the yard, behind the first screen.
+//! Gates, lanes, carriers, moves and the yard, behind the first screen.
 
 use super::layout::{Grid, named};
 use super::{cell, percent_cell};
 use crate::report::record::Report;
 use crate::report::wording::{chosen_by, thousands};
+use crate::units::decimals;
 
 pub fn gates(report: &Report) -> Vec<String> {
     let mut headings =
@@ -57,6 +58,24 @@ pub fn carriers(report: &Report) -> Vec<String> {
             cell(&row.with_units),
             cell(&row.on_the_way_back),
             percent_cell(&row.share_none_free),
+        ]);
+    }
+    grid.lines()
+}
+
+pub fn moved_one_by_one(report: &Report) -> Vec<String> {
+    let headings =
+        ["segment", "from", "to", "min a move", "moves", "a shift", "waited for people, min a move"];
+    let mut grid = Grid::new(&headings);
+    for row in &report.moved_one_by_one {
+        grid.row(vec![
+            row.segment.clone(),
+            row.first.clone(),
+            row.last.clone(),
+            decimals(row.moving_min, 2),
+            thousands(row.moves),
+            cell(&row.moves_per_shift),
+            cell(&row.waited_for_people_min),
         ]);
     }
     grid.lines()

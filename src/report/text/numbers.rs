@@ -36,6 +36,7 @@ pub fn sections(report: &Report, dress: &Dress) -> Vec<String> {
         ("Feeders", stores::feeders(report)),
         ("Stores of parts", stores::stores(report)),
         ("Carriers", around::carriers(report)),
+        ("Units moved one by one", around::moved_one_by_one(report)),
         ("Yard", around::yard(report)),
         ("Stops", stops(report)),
         ("Costs", costs::lines(report)),

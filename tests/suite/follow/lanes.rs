@@ -108,9 +108,8 @@ impl Follower<'_> {
     }
 
     /// Of the lanes that have room, the one with the fewest units before its first place and in its bays; the first
-    /// of several; and nobody chooses while a unit in the lanes could still go on.
-    fn check_choice(&self, unit: &Unit, lanes: &Lanes, lane: usize, wrong: &mut Vec<String>) {
-        let line = self.line;
+    /// of several.
+    fn shortest_of(&self, unit: &Unit, lanes: &Lanes) -> Option<usize> {
         let open = |lane: &usize| {
             let first = lanes.lanes[*lane].first;
             lanes.lanes[*lane].models[unit.model.index()]
@@ -121,7 +120,21 @@ impl Follower<'_> {
             let now = &self.places[lanes.lanes[lane].first.index()];
             now.bays.iter().flatten().count() + now.slots.len() + now.outside.len()
         };
-        let best = (0..lanes.lanes.len()).filter(open).min_by_key(|lane| (length(*lane), *lane));
+        (0..lanes.lanes.len()).filter(open).min_by_key(|lane| (length(*lane), *lane))
+    }
+
+    /// The lane that a unit would choose now, done behind which the queues decide.
+    pub fn choice_now(&self, unit: &Unit, place: PlaceId) -> Option<Option<PlaceId>> {
+        let group = begin_behind(self.line, place)?;
+        let lanes = &self.line.lanes[group];
+        let decides = lanes.chosen == Chosen::ByShortestQueue && unit.lanes[group].is_none();
+        decides.then(|| self.shortest_of(unit, lanes).map(|lane| lanes.lanes[lane].first))
+    }
+
+    /// Its lane is as `shortest_of` says; and nobody chooses while a unit in the lanes could still go on.
+    fn check_choice(&self, unit: &Unit, lanes: &Lanes, lane: usize, wrong: &mut Vec<String>) {
+        let line = self.line;
+        let best = self.shortest_of(unit, lanes);
         if best != Some(lane) {
             let name = |lane: usize| lanes.lanes[lane].name.as_str();
             let said = best.map_or("none has room", name);
@@ -136,7 +149,7 @@ impl Follower<'_> {
                     && !self.is_halted(place)
                     && unit.is_done_at(line, place)
             };
-            if let Some((other, _)) = stands.into_iter().find(|(_, u)| ready(u) && self.could_go(u, place)) {
+            if let Some((other, _)) = stands.into_iter().find(|(_, u)| ready(u) && self.goes_now(u, place)) {
                 wrong.push(format!("chooses its lane before unit {other} has gone on"));
             }
         }

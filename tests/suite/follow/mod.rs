@@ -22,6 +22,7 @@ mod lots;
 mod manned;
 mod movers;
 mod moves;
+mod one_by_one;
 mod order;
 mod overtime;
 mod parts;

@@ -1,5 +1,5 @@
-//! People who move the units of a segment: enough of them at every push, busy as long as it lasts, and kept back
-//! from new work while it waits for them alone.
+//! People who move the units of a segment: enough of them at every push or move of one unit, busy as long as it lasts,
+//! and kept back from new work while it waits for them alone.
 
 use super::Follower;
 use super::people::{able, can_fill};
@@ -10,11 +10,12 @@ use taktwright::units::Time;
 /// Of one segment: who moves its units, by crew and gang, and until when.
 #[derive(Clone, Default, Debug)]
 pub struct MoversNow {
-    at_it: Vec<((CrewId, u16), u128)>,
-    until: Time,
-    /// At the push that is heard: who has to go, and where they are of one kind, how many of which crew.
+    at_it: Vec<((CrewId, u16), u128, Time)>,
+    /// At the push, or the move of one unit, that is heard: who has to go, and where they are of one kind, how many of
+    /// which crew; who went.
     due: Vec<Need>,
     alone: Vec<((CrewId, u16), u32)>,
+    went: Vec<((CrewId, u16), u128)>,
     pub lacks_people: bool,
 }
 
@@ -86,7 +87,7 @@ impl Follower<'_> {
         }
         if !self.has_movers(segment) {
             let name = &self.line.segments[segment.index()].name;
-            self.fault(None, None, format!("segment {name} is pushed without its people"));
+            self.fault(None, None, format!("units of {name} are moved without their people"));
         }
         let due = self.movers_wanted(segment).unwrap_or_default();
         let alone = match &due[..] {
@@ -104,12 +105,22 @@ impl Follower<'_> {
         };
         self.movers[segment.index()].alone = alone;
         self.movers[segment.index()].due = due;
+        self.movers[segment.index()].went.clear();
         self.movers[segment.index()].lacks_people = false;
         self.keep_back();
     }
 
+    /// People have been heard of who take hold of a unit of a segment.
+    pub fn is_moved_now(&self, segment: SegmentId) -> bool {
+        !self.movers[segment.index()].due.is_empty()
+    }
+
     pub fn moves_units(&mut self, segment: SegmentId, gang: (CrewId, u16), people: u128, until: Time) {
         let name = self.line.segments[segment.index()].name.clone();
+        let one_by_one = !self.line.segments[segment.index()].rule.is_pushed();
+        if one_by_one && self.movers[segment.index()].due.is_empty() {
+            self.movers_are_due(segment);
+        }
         if self.movers[segment.index()].due.is_empty() {
             return self.fault(None, None, format!("people move the units of {name} who don't have to"));
         }
@@ -132,23 +143,25 @@ impl Follower<'_> {
         state.busy |= people;
         state.moving |= people;
         let now = &mut self.movers[segment.index()];
-        now.at_it.push((gang, people));
-        now.until = until;
+        now.at_it.push((gang, people, until));
+        now.went.push((gang, people));
     }
 
-    /// The next moment before `at` at which a push is over.
+    /// The next moment before `at` at which a push or a move is over.
     pub fn movers_end_before(&self, at: Time) -> Option<Time> {
-        let busy = self.movers.iter().filter(|now| !now.at_it.is_empty());
-        busy.map(|now| now.until).filter(|until| *until > self.now && *until < at).min()
+        let ends = self.movers.iter().flat_map(|now| &now.at_it).map(|(_, _, until)| *until);
+        ends.filter(|until| *until > self.now && *until < at).min()
     }
 
-    /// Pushes that are over set their people free.
+    /// Pushes and moves that are over set their people free.
     pub fn movers_are_free(&mut self) {
+        let now = self.now;
         for s in 0..self.movers.len() {
-            if self.movers[s].until > self.now {
-                continue;
-            }
-            for ((crew, gang), people) in std::mem::take(&mut self.movers[s].at_it) {
+            let at_it = std::mem::take(&mut self.movers[s].at_it);
+            let (over, goes_on) = at_it.into_iter().partition(|(_, _, until)| *until <= now);
+            self.movers[s].at_it = goes_on;
+            let over: Vec<((CrewId, u16), u128, Time)> = over;
+            for ((crew, gang), people, _) in over {
                 let state = &mut self.gangs[crew.index()][usize::from(gang)];
                 // Whoever went home with the last shift has gone before.
                 state.busy &= !(people & state.moving);
@@ -157,7 +170,7 @@ impl Follower<'_> {
         }
     }
 
-    /// The end of an instant: everybody who had to go has gone, and pushes that wait keep their people back.
+    /// The end of an instant: everybody who had to go has gone, and moves that wait keep their people back.
     pub fn judge_movers(&mut self) {
         for s in 0..self.movers.len() {
             let segment = SegmentId::from_index(s);
@@ -166,22 +179,29 @@ impl Follower<'_> {
             self.movers[s].lacks_people = someone
                 && self.days.attended(self.now)
                 && !self.is_going_home()
-                && self.is_ready_but_for_people(segment);
+                && self.waits_for_movers(segment);
         }
         self.keep_back();
     }
 
-    /// Everybody whom a push took has gone, and nobody else.
-    fn judge_who_went(&mut self, segment: SegmentId) {
+    /// The push of a segment, or a move of one unit into it, lacks nobody but its people.
+    fn waits_for_movers(&self, segment: SegmentId) -> bool {
+        match self.line.segments[segment.index()].rule.is_pushed() {
+            true => self.is_ready_but_for_people(segment),
+            false => self.a_unit_is_to_be_moved(segment),
+        }
+    }
+
+    /// Everybody whom a move took has gone, and nobody else.
+    pub fn judge_who_went(&mut self, segment: SegmentId) {
         let due = std::mem::take(&mut self.movers[segment.index()].due);
         if due.is_empty() {
             return;
         }
-        let at_it = self.movers[segment.index()].at_it.clone();
-        let went = |gang| at_it.iter().find(|(other, _)| *other == gang).map_or(0, |(_, people)| *people);
+        let went = self.movers[segment.index()].went.clone();
+        let went = |gang| went.iter().find(|(other, _)| *other == gang).map_or(0, |(_, people)| *people);
         let went = self.skills_of_movers(segment, &went);
         let heads: u32 = due.iter().map(|need| need.count).sum();
-        // With no index it would be over by now; movers always have one.
         if went.len() != heads as usize || !can_fill(&due, &went, everybody(&went)) {
             let name = &self.line.segments[segment.index()].name;
             self.fault(None, None, format!("{} people of {heads} move the units of {name}", went.len()));
@@ -205,10 +225,9 @@ impl Follower<'_> {
             let segment = SegmentId::from_index(s);
             let mine = self.movers_of(segment).iter().any(|(other, can)| *other == gang && can & people != 0);
             // As it was at the end of the last instant, and is still.
-            let waits =
-                now.lacks_people && !self.has_movers(segment) && self.is_ready_but_for_people(segment);
+            let waits = now.lacks_people && !self.has_movers(segment) && self.waits_for_movers(segment);
             if mine && waits {
-                wrong.push(format!("takes people for whom the push of {} waits", self.line.segments[s].name));
+                wrong.push(format!("takes people for whom a move in {} waits", self.line.segments[s].name));
             }
         }
     }

@@ -31,6 +31,14 @@ pub fn next_of(line: &Line, place: PlaceId) -> Option<PlaceId> {
     (next < end).then(|| PlaceId::from_index(next))
 }
 
+/// A move that could be made: whose, from where, into which of these places (none: out of the line, or outside one).
+pub struct MoveDue {
+    pub number: u64,
+    pub at: PlaceId,
+    pub into: Vec<PlaceId>,
+    pub text: &'static str,
+}
+
 impl Follower<'_> {
     pub fn is_pushed(&self, place: PlaceId) -> bool {
         self.line.rule_at(place).is_pushed()
@@ -55,6 +63,7 @@ impl Follower<'_> {
         if placed {
             return self.stand_from_start(number, to);
         }
+        self.check_movers_into(number, from, to, arrives);
         let mut wrong = Vec::new();
         let place = place_of(to);
         if matches!(from, Spot::Bay(at, _) if self.is_halted(at)) {
@@ -492,17 +501,30 @@ impl Follower<'_> {
 
     /// At the end of an instant: nobody who is done may stand where there is room ahead.
     pub fn judge_moves(&mut self) {
+        let due = self
+            .moves_due()
+            .into_iter()
+            .filter(|due| due.into.is_empty() || due.into.iter().any(|place| self.may_be_moved_into(*place)));
+        for due in due.collect::<Vec<MoveDue>>() {
+            self.fault(Some(due.number), Some(due.at), due.text);
+        }
+    }
+
+    /// Every move that could be made now, were there people for it where people move units.
+    pub fn moves_due(&self) -> Vec<MoveDue> {
         let mut left = Vec::new();
         for (p, now) in self.places.iter().enumerate() {
             let place = PlaceId::from_index(p);
             if !self.attended_at(place) {
                 continue;
             }
+            let mut due = |number, into, text| left.push(MoveDue { number, at: place, into, text });
             for number in now.bays.iter().flatten() {
                 let unit = &self.units[number];
                 let may_leave = unit.arrives <= self.now && !self.is_halted(place);
                 if may_leave && unit.is_done_at(self.line, place) && self.could_go(unit, place) {
-                    left.push((*number, place, "is done, has room ahead and does not move"));
+                    let into = self.open_ways(unit, place);
+                    due(*number, into, "is done, has room ahead and does not move");
                 }
             }
             let free =
@@ -510,7 +532,7 @@ impl Follower<'_> {
             // A move into a slot may take time; only a unit that has arrived can go on.
             let first = now.slots.front().filter(|u| self.units[*u].arrives <= self.now);
             if let (true, Some(number)) = (free, first) {
-                left.push((*number, place, "stands in a slot before a free bay"));
+                due(*number, vec![place], "stands in a slot before a free bay");
             }
             // Nobody new passes a unit in the slots, not even one that is still on its way there.
             let in_turn = free && now.slots.is_empty();
@@ -522,20 +544,34 @@ impl Follower<'_> {
                 Some(_) => free,
             });
             if let Some(number) = waits {
-                left.push((*number, place, "waits outside a free place"));
+                due(*number, vec![place], "waits outside a free place");
             }
             if p == 0 && enters && self.line.release == taktwright::line::Release::Saturated {
-                self.note_empty_entrance(&mut left);
+                let next = self.models_released.len() as u64;
+                let text = "could enter the line, which takes units whenever there is room";
+                due(next, vec![place], text);
             }
         }
-        for (number, place, text) in left {
-            self.fault(Some(number), Some(place), text);
-        }
+        left
     }
 
-    fn note_empty_entrance(&self, left: &mut Vec<(u64, PlaceId, &'static str)>) {
-        let next = self.models_released.len() as u64;
-        left.push((next, PlaceId(0), "could enter the line, which takes units whenever there is room"));
+    /// Where a unit that goes along the line may go now; nothing where it leaves the line or goes to a stop of its route.
+    fn open_ways(&self, unit: &Unit, place: PlaceId) -> Vec<PlaceId> {
+        if !unit.route.is_empty() || self.next_on_line(place).is_none() {
+            return Vec::new();
+        }
+        if let Some(chosen) = self.choice_now(unit, place) {
+            return chosen.into_iter().collect();
+        }
+        let open = |next: &PlaceId| self.has_place_for_new(*next) && self.has_carriers(Some(unit), *next);
+        self.ways_on(unit, place).into_iter().filter(open).collect()
+    }
+
+    /// It could go, and somebody is there to move it, where people do.
+    pub fn goes_now(&self, unit: &Unit, place: PlaceId) -> bool {
+        let ways = self.open_ways(unit, place);
+        self.could_go(unit, place)
+            && (ways.is_empty() || ways.iter().any(|place| self.may_be_moved_into(*place)))
     }
 
     pub fn could_go(&self, unit: &Unit, place: PlaceId) -> bool {
@@ -550,8 +586,7 @@ impl Follower<'_> {
             let at_end = place.index() + 1 == self.line.on_line || unit.off.is_some();
             return self.truck_has_room(place) && (!at_end || self.yard_has_room());
         }
-        let open = |next: &PlaceId| self.has_place_for_new(*next) && self.has_carriers(Some(unit), *next);
-        self.ways_on(unit, place).iter().any(open)
+        !self.open_ways(unit, place).is_empty()
     }
 
     /// Room at a place for a unit that comes along the line.

@@ -1050,7 +1050,9 @@ impl Writer {
             None => {
                 if self.wants(Feature::Moving, 70) {
                     let (a, z) = (&self.places[0].name, &self.places[self.places.len() - 1].name);
-                    text.push_str(&format!("segment flow {a} to {z}  moving {}\n", minutes(3)));
+                    let (a, z) = (a.clone(), z.clone());
+                    let movers = self.movers_text(0, self.places.len() - 1, 50);
+                    text.push_str(&format!("segment flow {a} to {z}  moving {}{movers}\n", minutes(3)));
                 }
                 return text;
             }
@@ -1076,14 +1078,12 @@ impl Writer {
         };
         let late = if every { self.let_travel(first, last) } else { String::new() };
         self.let_holds_move(first, last);
-        let movers = match !index.is_empty() && self.wants(Feature::Movers, 100) {
-            true => self.movers_text(first, last),
-            false => String::new(),
-        };
+        let movers = if index.is_empty() { String::new() } else { self.movers_text(first, last, 100) };
         text.push_str(&format!("segment beat {a} to {z}  {rule}{index}{movers}{late}\n"));
         if let (Some(next), true) = (self.places.get(last + 1), self.features.allows(Feature::Moving)) {
-            let (b, y) = (&next.name, &self.places[self.places.len() - 1].name);
-            text.push_str(&format!("segment rest {b} to {y}  moving {}\n", minutes(4)));
+            let (b, y) = (next.name.clone(), self.places[self.places.len() - 1].name.clone());
+            let movers = self.movers_text(last + 1, self.places.len() - 1, 50);
+            text.push_str(&format!("segment rest {b} to {y}  moving {}{movers}\n", minutes(4)));
             self.features.note(Feature::Moving);
         }
         text
