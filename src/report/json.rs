@@ -2,6 +2,8 @@
 
 use std::io;
 
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
@@ -71,39 +73,44 @@ pub fn page<T: Serialize>(record: &T) -> String {
     text
 }
 
+/// The JSON Schema of a record as it is written: what may be left out is not required.
+pub fn schema_of<T: JsonSchema>() -> String {
+    page(&SchemaSettings::default().for_serialize().into_generator().into_root_schema_for::<T>())
+}
+
 /// The JSON Schema of the report, as published in the documentation.
 pub fn schema() -> String {
-    page(&schemars::schema_for!(super::Report))
+    schema_of::<super::Report>()
 }
 
 /// The JSON Schema of layouts side by side, likewise.
 pub fn comparison_schema() -> String {
-    page(&schemars::schema_for!(super::CompareReport))
+    schema_of::<super::CompareReport>()
 }
 
 /// The JSON Schema of the best of many layouts, likewise.
 pub fn choice_schema() -> String {
-    page(&schemars::schema_for!(super::ChoiceReport))
+    schema_of::<super::ChoiceReport>()
 }
 
 /// The JSON Schema of levers, likewise.
 pub fn levers_schema() -> String {
-    page(&schemars::schema_for!(super::LeversReport))
+    schema_of::<super::LeversReport>()
 }
 
 /// The JSON Schema of a station's cycles, likewise.
 pub fn cycles_schema() -> String {
-    page(&schemars::schema_for!(super::CyclesReport))
+    schema_of::<super::CyclesReport>()
 }
 
 /// The JSON Schema of losses, likewise.
 pub fn losses_schema() -> String {
-    page(&schemars::schema_for!(super::LossesReport))
+    schema_of::<super::LossesReport>()
 }
 
 /// The JSON Schema of sweeps, likewise.
 pub fn sweep_schema() -> String {
-    page(&schemars::schema_for!(super::SweepReport))
+    schema_of::<super::SweepReport>()
 }
 
 #[cfg(test)]

@@ -1,4 +1,5 @@
-//! Lines that have dried up: nothing is left to happen, and the units that are asked for never come.
+//! Lines that have dried up: nothing is left to happen, and the units that are asked for never come, or some stand in
+//! the line for good.
 //!
 //! Most often the queue is empty, and the run knows. But shifts begin, things break down and are mended, orders are
 //! released, lots, lorries and empty pushes come for ever. None of that moves a unit where the line has stood still with
@@ -8,6 +9,7 @@
 use super::queue::{Class, Entry, REPAIR_END};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
+use super::units::{NONE, Row};
 use super::watcher::Watcher;
 
 /// Such events in a row after which a line has dried up that waits for people, or for a stretch that is long enough.
@@ -38,10 +40,59 @@ impl<W: Watcher> Run<'_, W> {
     /// Nothing moves any more, and units are waited for.
     #[inline]
     pub(super) fn look_if_dried(&mut self) -> Result<(), RunErrorKind> {
-        let asked = self.standstill.in_a_row > 0 && matches!(self.settings.horizon, Horizon::Units(_));
-        match asked && self.has_dried() {
-            true => Err(RunErrorKind::Dried { finished: self.finished_in_all }),
-            false => Ok(()),
+        match self.standstill.in_a_row > 0 && self.has_dried() {
+            // A run of so long may well go on without units, but not with some that stand for good.
+            true if self.counts_units() || self.somebody_stands() => Err(self.dried()),
+            true | false => Ok(()),
+        }
+    }
+
+    /// As long as was asked for: has it stood at the end?
+    pub(super) fn look_if_it_stood(&mut self) {
+        let looked_at = !self.moves_are_due() && !self.gangs_are_due();
+        if looked_at && !self.counts_units() && self.somebody_stands() && self.has_dried() {
+            self.failed = Some(self.dried());
+        }
+    }
+
+    fn counts_units(&self) -> bool {
+        matches!(self.settings.horizon, Horizon::Units(_))
+    }
+
+    /// Some unit of the line is on its way.
+    fn somebody_stands(&self) -> bool {
+        self.rows_that_stand().next().is_some()
+    }
+
+    /// Units of the line and where they stand, the last place first.
+    fn rows_that_stand(&self) -> impl Iterator<Item = (Row, usize)> + '_ {
+        let at = |place: usize| {
+            let compiled = &self.c.shop.places[place];
+            let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
+            let state = &self.places[place];
+            let in_bays = bays.map(|bay| self.bays[bay].unit).filter(|row| *row != NONE);
+            in_bays.chain(state.slots.iter().chain(&state.returns).copied()).map(move |row| (row, place))
+        };
+        let all = (0..self.places.len()).rev().flat_map(at);
+        all.filter(|(row, _)| self.units.rows[*row as usize].line == 0)
+    }
+
+    /// That nothing is left to happen, in words of the line.
+    pub(super) fn dried(&self) -> RunErrorKind {
+        let name = |place: usize| self.c.line.places[place].name.clone();
+        let standing =
+            self.rows_that_stand().map(|(row, place)| (self.units.rows[row as usize].number, name(place)));
+        let is_full = |part: &usize| {
+            let mut kinds = self.c.shop.kinds_of(*part);
+            let waits = kinds.any(|kind| !self.floor.stock.queues[kind].is_empty());
+            waits && self.level(*part) >= self.c.line.parts[*part].places
+        };
+        let full =
+            (0..self.c.line.parts.len()).filter(is_full).map(|part| self.c.line.parts[part].name.clone());
+        RunErrorKind::Dried {
+            finished: self.finished_in_all,
+            standing: standing.collect(),
+            full: full.collect(),
         }
     }
 
@@ -49,7 +100,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.queue.entries().any(|entry| self.may_move_something(entry)) || self.lots_may_help() {
             return false;
         }
-        if self.standstill.in_a_row > MOST_IN_A_ROW {
+        if self.counts_units() && self.standstill.in_a_row > MOST_IN_A_ROW {
             return true;
         }
         if self.floor.halts.any > 0 || self.somebody_may_begin() {

@@ -214,7 +214,7 @@ impl<'a, W: Watcher> Run<'a, W> {
     fn go(&mut self) -> Result<(), RunErrorKind> {
         while !self.over {
             let Some(entry) = self.queue.pop() else {
-                return Err(RunErrorKind::Dried { finished: self.finished_in_all });
+                return Err(self.dried());
             };
             self.advance(entry.at());
             self.take(entry);
@@ -232,6 +232,9 @@ impl<'a, W: Watcher> Run<'a, W> {
             }
             if !self.over {
                 self.settle()?;
+            }
+            if let Some(kind) = self.failed.take() {
+                return Err(kind);
             }
             if self.events > MOST_EVENTS {
                 return Err(RunErrorKind::OverLimit {
@@ -269,6 +272,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 0 => self.cut(),
                 _ => {
                     self.over = true;
+                    self.look_if_it_stood();
                     self.end_of_window();
                 }
             },

@@ -76,6 +76,7 @@ pub enum RunErrorKind {
     NeverFits { step: String, takes: Time, longest: Time },
     /// A unit has missed one window so often that it will never keep it: the step that closes it.
     NeverInTime { unit: u64, closing: String, times: u32 },
-    /// The run ended with nothing left to happen before its horizon (units never finish).
-    Dried { finished: u64 },
+    /// Nothing is left to happen before the horizon: units are asked for that never come, or some stand in the line for
+    /// good: unit number and place name of each, the furthest first; and stores that are full, some of what waits for them lacking its own.
+    Dried { finished: u64, standing: Vec<(u64, String)>, full: Vec<String> },
 }

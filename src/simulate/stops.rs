@@ -296,7 +296,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.stops.in_vain += 1;
         if self.stops.in_vain > MOST_IN_VAIN && !self.lots_may_help() {
-            self.failed = Some(super::settings::RunErrorKind::Dried { finished: self.finished_in_all });
+            self.failed = Some(self.dried());
         }
     }
 

@@ -57,7 +57,9 @@ impl StudyError {
                 let span = window.map_or(anywhere, |window| window.span);
                 words::never_in_time(span, &run, (*unit, closing), *times)
             }
-            RunErrorKind::Dried { finished } => words::dried(anywhere, &run, *finished),
+            RunErrorKind::Dried { finished, standing, full } => {
+                words::dried(anywhere, &run, *finished, (standing, full))
+            }
         };
         StudyError::Run(Box::new(fault))
     }

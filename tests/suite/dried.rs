@@ -14,7 +14,7 @@ fn dries_at(text: &str) -> Time {
     let Err((error, faults)) = follow(&line, &settings_of(1, Horizon::Units(3))) else {
         panic!("two units can't be three");
     };
-    assert_eq!(error.kind, RunErrorKind::Dried { finished: 2 });
+    assert_eq!(error.kind, RunErrorKind::Dried { finished: 2, standing: Vec::new(), full: Vec::new() });
     assert_eq!(faults, Vec::<String>::new());
     error.at
 }
@@ -43,6 +43,36 @@ fn shifts_that_go_on_are_no_progress() {
 fn pushes_of_nothing_are_no_progress() {
     let text = "station S1 crew 1\nsegment all S1 to S1 pushed every 10 min index 1 min\ntask t takes 5 min by 1 at S1\n";
     assert_eq!(dries_at(text), min(40));
+}
+
+/// A takes 20 min at S1, B 5, and both bays work at once: B, the second, comes to S2 first and waits for its part. The one
+/// place of the store holds that for A, which is done at 20 and finds S2 taken. A part takes 1 min, so the store has been full
+/// since 1. Another A, that came as B went, is done at 25; from then on nothing is left to happen, and a run says so that is asked for shifts or hours, too.
+#[test]
+fn units_that_stand_for_good_end_a_run_of_any_length() {
+    let text = |shift: &str| {
+        format!(
+            "line \"stands\"\n{shift}model A 50 %\nmodel B 50 %\nsequence pattern A B\nrelease saturated\n\
+             station S1 crew 2 bays 2\nstation S2 crew 1\ntask a takes 20 min for B 5 min by 1 at S1\n\
+             task b takes 2 min by 1 after a uses 1 x at S2\n\
+             feeder x builds 2 units ahead, store of 1 {{\n  station P crew 1\n  task p takes 1 min by 1\n}}\n"
+        )
+    };
+    let stands = |shift: &str, horizon: Horizon| {
+        let Err((error, faults)) = follow(&line_of(&text(shift)), &settings_of(1, horizon)) else {
+            panic!("it stands");
+        };
+        assert_eq!(faults, Vec::<String>::new());
+        let places = [(1, "S2"), (0, "S1"), (2, "S1")].map(|(unit, place)| (unit, place.to_string()));
+        let full = vec!["x".to_string()];
+        assert_eq!(error.kind, RunErrorKind::Dried { finished: 0, standing: places.to_vec(), full });
+        error.at
+    };
+    // Without shifts nothing happens any more before the end.
+    assert_eq!(stands("", Horizon::Units(5)), min(25));
+    assert_eq!(stands("", Horizon::For(min(100))), min(100));
+    let shift = "shift day 06:00 to 14:00\n  break 09:00 lasting 15 min\n";
+    assert_eq!(stands(shift, Horizon::Shifts(3)), at(0, 9, 15));
 }
 
 /// A hold, and a stop, of 200 days, with six stretches a day: the unit goes on when they are over.

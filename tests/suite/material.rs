@@ -240,7 +240,7 @@ fn a_line_that_has_run_dry_says_so_though_lots_still_come() {
     let Err((error, faults)) = follow(&line, &settings_of(1, Horizon::Units(3))) else {
         panic!("two units can't be three");
     };
-    assert_eq!(error.kind, RunErrorKind::Dried { finished: 2 });
+    assert_eq!(error.kind, RunErrorKind::Dried { finished: 2, standing: Vec::new(), full: Vec::new() });
     assert_eq!(faults, Vec::<String>::new());
 }
 

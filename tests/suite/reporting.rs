@@ -5,6 +5,7 @@ mod page;
 mod plant;
 mod replaying;
 mod reread;
+mod schemas;
 mod studies;
 mod workbook;
 

@@ -96,17 +96,40 @@ pub fn over_limit(span: Span, run: &Run, what: &str, limit: u64) -> Diagnostic {
     .help("count a shorter run (`--shifts`, `--units`, `--for`), or release less than the line can do")
 }
 
-pub fn dried(span: Span, run: &Run, finished: u64) -> Diagnostic {
-    Diagnostic::new(
-        Code::RunFailed,
-        span,
-        format!(
-            "nothing is left to happen after {} and the run is not over ({})",
-            count_of(usize::try_from(finished).unwrap_or(usize::MAX), "finished unit"),
-            run.said()
-        ),
-    )
-    .help("release more units, or count fewer (`--units`)")
+/// Units named that stand in a line that has come to a stand; the others are counted.
+const STANDING_NAMED: usize = 3;
+
+/// Nothing is left to happen: `standing` units by number and place, and stores by name that are `full`.
+pub fn dried(
+    span: Span,
+    run: &Run,
+    finished: u64,
+    (standing, full): (&[(u64, String)], &[String]),
+) -> Diagnostic {
+    let headline = format!(
+        "nothing is left to happen after {} and the run is not over ({})",
+        count_of(usize::try_from(finished).unwrap_or(usize::MAX), "finished unit"),
+        run.said()
+    );
+    let fault = Diagnostic::new(Code::RunFailed, span, headline);
+    if standing.is_empty() {
+        return fault.help("release more units, or count fewer (`--units`)");
+    }
+    let mut named: Vec<String> =
+        standing.iter().take(STANDING_NAMED).map(|(unit, place)| format!("unit {unit} at {place}")).collect();
+    if standing.len() > STANDING_NAMED {
+        named.push(format!("{} more", standing.len() - STANDING_NAMED));
+    }
+    let fault = fault.help(format!("stand there for good: {}", named.join(", ")));
+    match full {
+        [] => {
+            fault.help("release more units, if those wait for others behind them, or count fewer (`--units`)")
+        }
+        full => fault.help(format!(
+            "full of parts for other units: {}; let the store hold more, or no unit overtake another",
+            full.join(", ")
+        )),
+    }
 }
 
 /// Work that is begun only if it fits, and is longer than any attended stretch.

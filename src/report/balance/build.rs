@@ -374,5 +374,5 @@ fn binding(line: &Line, planned: &Line, plan: &Plan, held: &[Option<Holding>]) -
 
 /// The JSON Schema of the record, as published in the documentation.
 pub fn balance_schema() -> String {
-    crate::report::json::page(&schemars::schema_for!(BalanceReport))
+    crate::report::json::schema_of::<BalanceReport>()
 }
