@@ -369,3 +369,36 @@ fn a_start_before_its_people_have_walked_is_caught() {
         event => vec![event],
     });
 }
+
+/// Two people move every unit, and whoever is there does the work of both stations.
+const MOVED: &str = "line \"moved\"\nmodel A 100 %\nrelease saturated\nstation P\nstation Q\n\
+    team all crew 2 serving P, Q\nsegment all P to Q moving 1 min by 2\n\
+    task p  takes 3 min  by 1  at P\ntask q  takes 5 min  by 1  at Q  after p\n";
+
+#[test]
+fn a_unit_that_nobody_moves_is_caught() {
+    let mut moves = 0;
+    must_catch(MOVED, 5, "comes without the people who move it", &mut |_, event| {
+        moves += u32::from(matches!(event, Event::MovesUnits { .. }));
+        if moves == 3 && matches!(event, Event::MovesUnits { .. }) { Vec::new() } else { vec![event] }
+    });
+}
+
+#[test]
+fn a_unit_moved_by_too_few_is_caught() {
+    must_catch(MOVED, 5, "move the units of all", &mut |_, event| match event {
+        Event::MovesUnits { segment, crew, gang, people, until } => {
+            vec![Event::MovesUnits { segment, crew, gang, people: people & 1, until }]
+        }
+        event => vec![event],
+    });
+}
+
+/// Where the move of unit 1 isn't told of it still waits as its people begin on unit 0 at Q.
+#[test]
+fn work_that_takes_those_who_move_the_next_unit_is_caught() {
+    must_catch(MOVED, 5, "takes people for whom a move in all waits", &mut |at, event| match event {
+        Event::Moved { unit: 1, .. } if at == Time::from_minutes(5) => Vec::new(),
+        event => vec![event],
+    });
+}
