@@ -176,14 +176,4 @@ fn judge_pairs(line: &Line, desk: &mut Desk) {
             }
         }
     }
-    for orientation in &line.orientations {
-        let turns = |step: &&StepId| !all_come(line, &line.steps[step.index()]);
-        if orientation.set_by.iter().any(|step| turns(&step)) {
-            desk.fault(limits::pair_not_modelled(
-                orientation.span,
-                "an orientation",
-                "a turn in a lane that not every unit takes",
-            ));
-        }
-    }
 }

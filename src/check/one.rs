@@ -163,6 +163,7 @@ fn work(sorted: &Sorted, around: &Around, desk: &mut Desk) -> Work {
             steps: &steps,
             tests: &tests,
             windows: &windows,
+            exclusions: &exclusions,
             order: order.as_ref(),
         },
         around,

@@ -11,14 +11,16 @@ use super::mix::label;
 use super::names::{Kind, name_of};
 use super::procedures::Tests;
 use super::steps::{Around, Steps};
+use super::under_way::last_place;
+use super::units_with::UnitsWith;
 use crate::diagnostic::Span;
 use crate::diagnostic::words::{names as name_words, orientation as words, statements as statement_words};
-use crate::line::{Orientation, OutcomeKind, PlaceId, Precedence, Step, StepId, Window};
+use crate::line::{Exclusion, Orientation, PlaceId, Precedence, Step, StepId, Window};
 use crate::syntax::tree::{ClauseKind, Statement};
 use std::collections::BTreeSet;
 
 /// As it comes in, where no statement says how that is.
-const UNSAID: usize = usize::MAX;
+pub(super) const UNSAID: usize = usize::MAX;
 
 /// The statements, and what is done to a unit.
 pub(super) struct Asked<'a> {
@@ -27,6 +29,7 @@ pub(super) struct Asked<'a> {
     pub steps: &'a Steps,
     pub tests: &'a Tests,
     pub windows: &'a [Window],
+    pub exclusions: &'a [Exclusion],
     pub order: Option<&'a Precedence>,
 }
 
@@ -53,7 +56,7 @@ pub(super) fn orientations(asked: &Asked, around: &Around, desk: &mut Desk) -> V
         && asked.steps.placed.iter().all(|placed| *placed)
         && !desk.has_errors()
     {
-        Judge::new(&found, asked, order).judge(around, desk);
+        Judge::new(&found, asked, order, around).judge(desk);
     }
     if !desk.has_errors() && desk.broken().is_empty() {
         for orientation in found.iter().filter(|orientation| orientation.needed_by.is_empty()) {
@@ -84,45 +87,50 @@ fn note_needs(asked: &Asked, around: &Around, found: &mut [Orientation], desk: &
 struct Setter {
     step: StepId,
     makes: usize,
-    /// Per step: does it come before the setter, or after it?
-    before: Vec<bool>,
+    /// Per step: does it come after the setter?
     after: Vec<bool>,
 }
 
-struct Judge<'a> {
-    steps: &'a [Step],
-    all: &'a [Orientation],
-    asked: &'a Asked<'a>,
-    order: &'a Precedence,
+/// Judges how units stand, for all that is done to them.
+pub(super) struct Judge<'a> {
+    pub steps: &'a [Step],
+    pub all: &'a [Orientation],
+    pub asked: &'a Asked<'a>,
+    pub order: &'a Precedence,
+    around: &'a Around<'a>,
     setters: Vec<Setter>,
     first: usize,
+    /// Per step: the last place where it may be done or end.
+    ends_at: Vec<PlaceId>,
 }
 
-/// A moment in the life of a unit, for the setters around it.
-struct Moment<'m> {
-    model: usize,
-    options: &'m [crate::line::OptionId],
-    once_a_lot: bool,
-    /// Is the setter over by then? Does it come later?
-    over: &'m dyn Fn(&Setter) -> bool,
-    later: &'m dyn Fn(&Setter) -> bool,
+/// A moment in the life of some units, for the steps around it.
+#[derive(Clone)]
+pub(super) struct Moment<'a> {
+    pub units: UnitsWith<'a>,
+    /// Per step: it is surely over by then; it surely comes later.
+    pub over: Vec<bool>,
+    pub later: Vec<bool>,
 }
 
 impl<'a> Judge<'a> {
-    fn new(all: &'a [Orientation], asked: &'a Asked<'a>, order: &'a Precedence) -> Judge<'a> {
+    fn new(
+        all: &'a [Orientation],
+        asked: &'a Asked<'a>,
+        order: &'a Precedence,
+        around: &'a Around<'a>,
+    ) -> Judge<'a> {
         let made = all.iter().enumerate().flat_map(|(o, found)| found.set_by.iter().map(move |s| (*s, o)));
-        let setters = made.map(|(step, makes)| Setter {
-            step,
-            makes,
-            before: order.all_before(step),
-            after: order.all_after(step),
-        });
+        let setters = made.map(|(step, makes)| Setter { step, makes, after: order.all_after(step) });
         let first = all.iter().position(|found| found.first).unwrap_or(UNSAID);
-        Judge { steps: &asked.steps.steps, all, asked, order, setters: setters.collect(), first }
+        let steps = &asked.steps.steps[..];
+        let last = |(at, step): (usize, &Step)| last_place(StepId::from_index(at), step, asked, around);
+        let ends_at = steps.iter().enumerate().map(last).collect();
+        Judge { steps, all, asked, order, around, setters: setters.collect(), first, ends_at }
     }
 
-    fn judge(&self, around: &Around, desk: &mut Desk) {
-        let models = around.models.len();
+    fn judge(&self, desk: &mut Desk) {
+        let models = self.around.models.len();
         for index in 0..self.steps.len() {
             let step = StepId::from_index(index);
             if let Some(wrong) = (0..models).find_map(|model| self.first_time(step, model)) {
@@ -137,32 +145,28 @@ impl<'a> Judge<'a> {
                 ));
             }
         }
-        if desk.has_errors() {
-            return;
-        }
         for model in 0..models {
-            self.judge_tests(model, desk);
-            self.judge_windows(model, desk);
             if desk.has_errors() {
                 return;
             }
+            self.judge_again(model, desk);
         }
     }
 
     /// The orientations that a step asks for.
-    fn needs(&self, step: StepId) -> Vec<usize> {
+    pub fn needs(&self, step: StepId) -> Vec<usize> {
         (0..self.all.len()).filter(|o| self.all[*o].needed_by.contains(&step)).collect()
     }
 
-    fn names(&self, list: &[usize]) -> Vec<&str> {
+    pub fn names(&self, list: &[usize]) -> Vec<&str> {
         list.iter().map(|o| self.all[*o].name.as_str()).collect()
     }
 
-    fn said(&self, orientation: usize) -> Option<String> {
+    pub fn said(&self, orientation: usize) -> Option<String> {
         self.all.get(orientation).map(|found| found.name.clone())
     }
 
-    fn setters_of(&self, list: &[usize]) -> Vec<&str> {
+    pub fn setters_of(&self, list: &[usize]) -> Vec<&str> {
         let of = list.iter().flat_map(|o| &self.all[*o].set_by);
         of.map(|step| self.steps[step.index()].name.as_str()).collect()
     }
@@ -173,12 +177,6 @@ impl<'a> Judge<'a> {
         clause.map_or(self.steps[step.index()].span, |(_, clause)| clause.span)
     }
 
-    /// The last place where a step may be done.
-    fn ends_at(&self, step: StepId) -> PlaceId {
-        let step = &self.steps[step.index()];
-        step.travel.map_or(step.place, |travel| travel.to)
-    }
-
     /// An orientation that the step does not ask for and may find when it is first done.
     fn first_time(&self, step: StepId, model: usize) -> Option<usize> {
         let needs = self.needs(step);
@@ -186,134 +184,76 @@ impl<'a> Judge<'a> {
         if needs.is_empty() || !own.models[model] {
             return None;
         }
-        let over = |s: &Setter| s.after[step.index()] || self.ends_at(s.step) < own.place;
-        let later = |s: &Setter| {
-            s.step == step || s.before[step.index()] || self.ends_at(step) < self.steps[s.step.index()].place
-        };
-        let moment =
-            Moment { model, options: &own.options, once_a_lot: own.once_a_lot, over: &over, later: &later };
-        self.possible(&moment).into_iter().find(|found| !needs.contains(found))
+        let mut moment = self.between(self.units(model).with(own), own.place, self.ends_at[step.index()]);
+        self.order.all_before(step).iter().zip(&mut moment.over).for_each(|(before, over)| *over |= before);
+        self.order.all_after(step).iter().zip(&mut moment.later).for_each(|(after, later)| *later |= after);
+        moment.later[step.index()] = true;
+        self.possible(&moment, &[]).into_iter().find(|found| !needs.contains(found))
     }
 
-    /// Every way in which the unit may stand at a moment.
-    fn possible(&self, moment: &Moment) -> BTreeSet<usize> {
-        let applies = |s: &&Setter| self.steps[s.step.index()].models[moment.model];
-        let sure = |s: &Setter| {
-            let step = &self.steps[s.step.index()];
-            (moment.over)(s)
-                && step.options.iter().all(|o| moment.options.contains(o))
-                && (moment.once_a_lot || !step.once_a_lot)
+    pub fn units(&self, model: usize) -> UnitsWith<'a> {
+        UnitsWith::of_model(model, self.around.lanes, self.around.ground)
+    }
+
+    /// While units stand somewhere from one place to another, as far as places say it: what ends before the first is
+    /// over, and what begins behind the last comes later.
+    pub fn between(&self, units: UnitsWith<'a>, first: PlaceId, last: PlaceId) -> Moment<'a> {
+        let all = || (0..self.steps.len()).map(StepId::from_index);
+        let over = all().map(|step| self.ends_at[step.index()] < first).collect();
+        let later = all().map(|step| last < self.steps[step.index()].place).collect();
+        Moment { units, over, later }
+    }
+
+    /// Every way in which one of the units may stand at a moment, once some work has been done again, one by one.
+    pub fn possible(&self, moment: &Moment, again: &[StepId]) -> BTreeSet<usize> {
+        let over = || self.setters.iter().filter(|s| moment.over[s.step.index()]);
+        let turned_since = || self.turning(again);
+        // It has turned the unit, and nothing has turned that since.
+        let stands = |r: &&Setter| {
+            let undone = over().filter(|s| s.step != r.step && self.surely_first(r.step, &r.after, s.step));
+            let turned = moment.units.clone().with(&self.steps[r.step.index()]);
+            let undone = undone.map(|s| &self.steps[s.step.index()]);
+            !moment.later[r.step.index()] && turned.any_without(undone.chain(turned_since()))
         };
-        let undone_by = |r: &Setter, s: &Setter| {
-            let place = self.steps[s.step.index()].place;
-            r.step != s.step && (r.after[s.step.index()] || self.ends_at(r.step) < place)
-        };
-        let setters: Vec<&Setter> = self.setters.iter().filter(applies).collect();
-        let mut found: BTreeSet<usize> = setters
-            .iter()
-            .filter(|r| !(moment.later)(r) && !setters.iter().any(|s| sure(s) && undone_by(r, s)))
-            .map(|r| r.makes)
-            .collect();
-        if !setters.iter().any(|s| sure(s)) {
+        let mut found: BTreeSet<usize> = self.setters.iter().filter(stands).map(|r| r.makes).collect();
+        if moment.units.any_without(over().map(|s| &self.steps[s.step.index()]).chain(turned_since())) {
             found.insert(self.first);
         }
+        found.extend(self.turned(&moment.units, again, &[]));
         found
     }
 
-    /// Steps done again find the unit as they need it and leave it as it was.
-    fn again(
-        &self,
-        who: &str,
-        span: Span,
-        from: &BTreeSet<usize>,
-        steps: &[StepId],
-        model: usize,
-        desk: &mut Desk,
-    ) {
-        let mut now = from.clone();
-        for id in steps {
-            let step = &self.steps[id.index()];
-            if !step.models[model] {
-                continue;
-            }
-            let needs = self.needs(*id);
-            if let Some(wrong) = now.iter().find(|found| !needs.is_empty() && !needs.contains(found)) {
-                let (needs, setters) = (self.names(&needs), self.setters_of(&needs));
-                desk.fault(words::redone_otherwise(
-                    span,
-                    who,
-                    &step.name,
-                    &needs,
-                    self.said(*wrong).as_deref(),
-                    &setters,
-                ));
-                return;
-            }
-            for setter in self.setters.iter().filter(|setter| setter.step == *id) {
-                if step.options.is_empty() && !step.once_a_lot {
-                    now.clear();
-                }
-                now.insert(setter.makes);
-            }
-        }
-        if let Some(wrong) = now.iter().find(|found| !from.contains(found)) {
-            let was: Vec<usize> = from.iter().copied().filter(|o| *o != UNSAID).collect();
-            desk.fault(words::not_turned_back(span, who, self.said(*wrong).as_deref(), &self.names(&was)));
-        }
-    }
-
-    fn in_order(&self, mut steps: Vec<StepId>) -> Vec<StepId> {
-        steps.sort_by_key(|step| self.order.rank(*step));
-        steps
-    }
-
-    /// How the unit may stand when all of `steps` are done, at `place`.
-    fn after_all(&self, steps: &[StepId], place: PlaceId, model: usize) -> BTreeSet<usize> {
-        let over = |s: &Setter| {
-            steps.contains(&s.step)
-                || steps.iter().any(|p| s.after[p.index()])
-                || self.ends_at(s.step) < place
+    /// How work that is done again may leave one of the units, once some other work has been done since.
+    pub fn turned(&self, units: &UnitsWith, again: &[StepId], since: &[StepId]) -> BTreeSet<usize> {
+        let last = |(at, step): (usize, &StepId)| {
+            let turned = units.clone().with(&self.steps[step.index()]);
+            let makes = self.setters.iter().filter(|s| s.step == *step).map(|s| s.makes);
+            let undone = self.turning(&again[at + 1..]).chain(self.turning(since));
+            makes.clone().next().filter(|_| turned.any_without(undone))?;
+            Some(makes.collect::<Vec<usize>>())
         };
-        let later = |s: &Setter| {
-            !steps.contains(&s.step)
-                && (steps.iter().any(|p| s.before[p.index()]) || place < self.steps[s.step.index()].place)
-        };
-        self.possible(&Moment { model, options: &[], once_a_lot: false, over: &over, later: &later })
+        again.iter().enumerate().filter_map(last).flatten().collect()
     }
 
-    fn judge_tests(&self, model: usize, desk: &mut Desk) {
-        for test in &self.asked.tests.tests {
-            let from = self.after_all(&test.steps, test.place, model);
-            let procedure = self.in_order(test.steps.clone());
-            for outcome in &test.outcomes {
-                let mut steps = Vec::new();
-                match &outcome.kind {
-                    OutcomeKind::Scrapped => continue,
-                    OutcomeKind::FixedInPlace { .. } | OutcomeKind::Retest { .. } => {}
-                    OutcomeKind::BackTo { route } | OutcomeKind::ToRepair { route, .. } => {
-                        for visit in route {
-                            steps.extend(self.in_order(visit.redo.clone()));
-                        }
-                    }
-                }
-                steps.extend(&procedure);
-                let who = format!("after a fail of {}", test.name);
-                self.again(&who, outcome.span, &from, &steps, model, desk);
-            }
-        }
+    /// Those of some steps that turn the unit.
+    fn turning<'s>(&'s self, steps: &'s [StepId]) -> impl Iterator<Item = &'s Step> {
+        let turns = |step: &&StepId| self.setters.iter().any(|s| s.step == **step);
+        steps.iter().filter(turns).map(|step| &self.steps[step.index()])
     }
 
-    fn judge_windows(&self, model: usize, desk: &mut Desk) {
-        for window in self.asked.windows {
-            let closes = window.closes;
-            let place = self.steps[closes.index()].place;
-            let from = match window.judged_at_end {
-                true => self.after_all(&[closes], place, model),
-                false => self.after_all(&self.steps[closes.index()].after, place, model),
-            };
-            let steps = self.in_order(window.undone.clone());
-            let who = format!("after a miss of the window to {}", self.steps[closes.index()].name);
-            self.again(&who, window.span, &from, &steps, model, desk);
-        }
+    /// A step is over before another begins: that follows it, or stands at a later place.
+    fn surely_first(&self, step: StepId, after: &[bool], other: StepId) -> bool {
+        after[other.index()] || self.ends_at[step.index()] < self.steps[other.index()].place
+    }
+
+    /// The steps that turn a unit and are surely over before another begins.
+    pub fn turning_before(&self, step: StepId) -> Vec<StepId> {
+        let before = |s: &&Setter| self.surely_first(s.step, &s.after, step);
+        self.setters.iter().filter(before).map(|s| s.step).collect()
+    }
+
+    /// The steps that turn a unit and are surely over at a moment.
+    pub fn turning_by(&self, moment: &Moment) -> Vec<StepId> {
+        self.setters.iter().map(|s| s.step).filter(|step| moment.over[step.index()]).collect()
     }
 }

@@ -58,7 +58,7 @@ pub(super) fn settle(line: &mut Line, staff: &Staff, desk: &mut Desk) {
 fn is_bound(line: &Line, id: StepId, bound: &Bound) -> bool {
     let step = &line.steps[id.index()];
     let kept_apart =
-        || line.exclusions.iter().any(|apart| apart.keeps_apart(line, id) || apart.running.contains(&id));
+        || line.exclusions.iter().any(|apart| apart.keeps_apart(id, step) || apart.running.contains(&id));
     let mends = || step.times.iter().any(|time| time.dist.faults().is_some());
     step.hold().is_some() || mends() || kept_apart() || bound.why_the_first_time(id, &line.steps).is_some()
 }

@@ -1,6 +1,6 @@
 //! Work that is kept apart: what must not start while something else runs.
 
-use super::{Line, StepId, ZoneId};
+use super::{Step, StepId, ZoneId};
 use crate::diagnostic::Span;
 
 /// `exclude work in under while b10 runs`: none of `apart` runs at once with any of `running`.
@@ -17,10 +17,10 @@ pub struct Exclusion {
 }
 
 impl Exclusion {
-    /// Whether a task of the line is kept apart, in the zone that it takes now.
-    pub fn keeps_apart(&self, line: &Line, step: StepId) -> bool {
-        let in_them = || line.steps[step.index()].zones.iter().any(|zone| self.zones.contains(zone));
-        self.apart.binary_search(&step).is_ok() && (self.zones.is_empty() || in_them())
+    /// Whether a task is kept apart, in the zone that it takes now.
+    pub fn keeps_apart(&self, id: StepId, step: &Step) -> bool {
+        let in_them = || step.zones.iter().any(|zone| self.zones.contains(zone));
+        self.apart.binary_search(&id).is_ok() && (self.zones.is_empty() || in_them())
     }
 }
 

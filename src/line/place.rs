@@ -230,6 +230,11 @@ impl RoomCap {
         self.zones.as_ref().is_none_or(|zones| zones.iter().any(|zone| step.may_be_in(*zone)))
     }
 
+    /// Its people count against the cap in the zone that it takes now.
+    pub fn counts_now(&self, step: &super::Step) -> bool {
+        self.zones.as_ref().is_none_or(|zones| step.zones.iter().any(|zone| zones.contains(zone)))
+    }
+
     /// The cap in force at `place`.
     pub fn people_at(&self, place: PlaceId) -> u32 {
         self.at.iter().find(|(p, _)| *p == place).map_or(self.people, |(_, n)| *n)

@@ -28,7 +28,7 @@ pub(super) fn sides(line: &Line, step: usize) -> Vec<Side> {
     let step = StepId::from_index(step);
     let sides = line.exclusions.iter().enumerate().map(|(x, exclusion)| Side {
         of: x as u16,
-        apart: exclusion.keeps_apart(line, step),
+        apart: exclusion.keeps_apart(step, &line.steps[step.index()]),
         running: exclusion.running.binary_search(&step).is_ok(),
     });
     sides.filter(|side| side.apart || side.running).collect()

@@ -162,16 +162,8 @@ pub(super) fn step_node(line: &Line, index: usize, copy_of_window: Option<u16>) 
     node.in_turn = step.uses.iter().any(|(part, _)| line.comes_in_turn(*part));
     node.equipment = step.equipment.iter().map(|(e, n)| (e.0, *n)).collect();
     if matches!(kind, NodeKind::Work) {
-        let in_cap = |zones: &Option<Vec<_>>| {
-            zones.as_ref().is_none_or(|zones| step.zones.iter().any(|z| zones.contains(z)))
-        };
-        node.caps = line
-            .room_caps
-            .iter()
-            .enumerate()
-            .filter(|(_, cap)| in_cap(&cap.zones))
-            .map(|(c, _)| c as u16)
-            .collect();
+        let caps = line.room_caps.iter().enumerate().filter(|(_, cap)| cap.counts_now(step));
+        node.caps = caps.map(|(c, _)| c as u16).collect();
     }
     for (k, keep) in line.keeps.iter().enumerate() {
         node.opens |= u64::from(keep.from.index() == index) << k;

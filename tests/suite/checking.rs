@@ -9,6 +9,7 @@ mod places;
 mod quantities;
 mod steps;
 mod tests;
+mod turns;
 
 use std::collections::BTreeMap;
 use taktwright::check::{Checked, check};

@@ -12,6 +12,7 @@ mod lanes;
 mod movers;
 mod pulling;
 mod stops;
+mod turns;
 pub mod write;
 
 use crate::follow::text;

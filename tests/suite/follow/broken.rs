@@ -402,3 +402,13 @@ fn work_that_takes_those_who_move_the_next_unit_is_caught() {
         event => vec![event],
     });
 }
+
+#[test]
+fn work_on_a_unit_that_stands_otherwise_is_caught() {
+    let text = PLAIN.replace("after h  at S2", "after h  at S2  needs high") + "orientation high after c\n";
+    let turn = step_named(&line_of(&text), "c");
+    must_catch(&text, 5, "d starts on a unit that stands as it came in", &mut |_, event| match event {
+        Event::StepEnded { step, unit: 2, .. } if step == turn => Vec::new(),
+        event => vec![event],
+    });
+}

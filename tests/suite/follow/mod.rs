@@ -32,6 +32,7 @@ mod pulling;
 mod push;
 mod settle;
 mod sharing;
+mod standing;
 mod states;
 mod stops;
 

@@ -126,6 +126,8 @@ pub struct Unit {
     pub mends: Vec<Option<u32>>,
     /// Which lane of each group it takes, once that is known.
     pub lanes: Vec<Option<usize>>,
+    /// The way in which it stands, by its number.
+    pub stands: Option<usize>,
     /// Stands on one of these carriers.
     pub carried: Vec<bool>,
     pub holds: Vec<HoldNow>,
@@ -166,6 +168,7 @@ impl Unit {
             faults: vec![(0, Vec::new()); line.gates.len()],
             mends: vec![None; steps],
             lanes: vec![None; line.lanes.len()],
+            stands: super::standing::first(line),
             carried: vec![false; line.carriers.len()],
             holds: Vec::new(),
         }

@@ -46,6 +46,7 @@ impl Follower<'_> {
     pub fn step_started(&mut self, number: u64, step: StepId, visit: u32, stated: Stated) {
         let walked = self.arrive(number, What::Step(step), stated);
         self.learn(number, stated.crew, stated.people);
+        self.check_standing(number, step);
         let name = self.line.steps[step.index()].name.clone();
         let place = stated.place;
         let Some(unit) = self.units.get(&number) else {
@@ -428,6 +429,7 @@ impl Follower<'_> {
         let redo = self.units.get(&number).and_then(|unit| unit.again[step.index()]).map(|(_, w)| w);
         if let Some(unit) = self.units.get_mut(&number) {
             unit.done[step.index()] = true;
+            unit.stands = super::standing::turned(line, unit, step);
             unit.again[step.index()] = None;
             unit.travels[step.index()] = None;
             for hold in unit.holds.iter_mut().filter(|h| h.step == step) {

@@ -142,6 +142,8 @@ features! {
     EarlyWalks 60 "people who walk to what they begin early";
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
+    Turns 40 "units that are turned";
+    TurnsInLanes 70 "units that are turned in lanes";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -66,6 +66,10 @@ impl Writer {
         lanes.lanes.iter().position(|(from, to)| *from <= place && place <= *to)
     }
 
+    pub(super) fn lane_count(&self) -> usize {
+        self.lanes.as_ref().map_or(0, |lanes| lanes.lanes.len())
+    }
+
     /// What is begun at one place and ended at another has both in one lane, or none in any.
     pub(super) fn same_lane(&self, one: usize, other: usize) -> bool {
         self.lane_of(one) == self.lane_of(other)

@@ -43,7 +43,7 @@ pub(super) struct StepText {
     tenths: u32,
     /// Taken by a window, a keep or a test: not to be redone by a route.
     pub(super) bound: bool,
-    for_all: bool,
+    pub(super) for_all: bool,
     people: bool,
     after: Vec<usize>,
 }
@@ -139,6 +139,7 @@ impl Writer {
         self.decide_feeder();
         self.write_steps();
         self.write_tests();
+        text.push_str(&self.turn_units());
         text.push_str(&self.resources());
         text.push_str(&self.feeder_text());
         text.push_str(&self.place_texts());
