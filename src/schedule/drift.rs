@@ -101,10 +101,8 @@ impl Floor {
         if !self.started.is_empty() {
             self.started[at] = std::mem::take(&mut self.started[from]);
         }
-        let all = shop.equipment.len();
-        for e in 0..all {
-            self.taken[at * all + e] = std::mem::take(&mut self.taken[from * all + e]);
-        }
+        self.use_changes(shop, bay, shop.node(bay, local), false);
+        self.use_changes(shop, to, shop.node(bay, local), true);
         let heads = self.people[at].count_ones();
         for cap in &shop.node(bay, local).caps {
             self.room[bay * shop.caps.len() + *cap as usize] -= heads;

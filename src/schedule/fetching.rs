@@ -167,7 +167,7 @@ impl Floor {
             && !state.away
             && (node.parts.is_empty() || self.would_have_parts(shop, bay, local))
             && !self.halts.bars(place, node, work.kept)
-            && self.equipment_is_free(shop, work, node)
+            && self.equipment_is_free(shop, bay, node)
             && self.has_room(shop, bay, node, heads)
             && (node.sides.is_empty() || !self.is_kept_apart(shop, bay, node))
             && has_people

@@ -66,7 +66,10 @@ pub struct Floor {
     pub left: Vec<u16>,
     pub skip: Vec<bool>,
     pub people: Vec<u128>,
-    pub(super) taken: Vec<u32>,
+    /// Per bay and kind of equipment: pieces that running tasks of its unit ask for.
+    pub(super) used: Vec<u32>,
+    /// Per bay node: keeps that began as people set out for it; empty where nobody walks or nothing is kept.
+    pub(super) opened: Vec<u64>,
     /// Remaining path inside the place per (node of the shop, model), microseconds.
     pub path: Vec<i64>,
     pub gangs: Vec<GangState>,
@@ -126,7 +129,11 @@ impl Floor {
             left: vec![0; shop.bay_nodes],
             skip: vec![false; shop.bay_nodes],
             people: vec![0; shop.bay_nodes],
-            taken: vec![0; if shop.equipment.is_empty() { 0 } else { shop.bay_nodes * shop.equipment.len() }],
+            used: vec![0; shop.bays * shop.equipment.len()],
+            opened: vec![
+                0;
+                if shop.has_walks && !shop.keep_equipment.is_empty() { shop.bay_nodes } else { 0 }
+            ],
             path,
             gangs: shop
                 .gangs

@@ -168,7 +168,7 @@ impl Floor {
             let (bay, local) = (entry.bay as usize, entry.node as usize);
             let node = shop.node(bay, local);
             !self.would_have_parts(shop, bay, local)
-                || node.takes_equipment() && !self.equipment_is_free(shop, &self.bays[bay], node)
+                || node.takes_equipment() && !self.equipment_is_free(shop, bay, node)
         };
         !self.gangs[gang].ready.iter().all(lacks)
     }
@@ -218,7 +218,7 @@ impl Floor {
         let at = shop.bay_node0[bay] as usize + local;
         let asked = self.asked(shop, bay, local);
         let heads = asked.1;
-        if node.takes_equipment() && !self.equipment_is_free(shop, &self.bays[bay], node) {
+        if node.takes_equipment() && !self.equipment_is_free(shop, bay, node) {
             return Err(Lack::Equipment);
         }
         // A hold never waits for others' work.

@@ -35,6 +35,7 @@ mod heat_pumps;
 mod helping;
 mod house;
 mod intervals;
+mod keeping;
 mod lanes;
 #[path = "../bench/large.rs"]
 mod large;

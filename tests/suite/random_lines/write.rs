@@ -624,6 +624,29 @@ impl Writer {
         self.steps[closes].bound = true;
         self.test_text
             .push_str(&format!("keep jig from {} to {}\n", self.steps[opens].name, self.steps[closes].name));
+        self.uses_what_is_kept(opens, closes);
+    }
+
+    /// Some task where the jig is kept asks for one besides.
+    fn uses_what_is_kept(&mut self, opens: usize, closes: usize) {
+        let along = self.steps[opens].place..=self.steps[closes].place;
+        let line_of = |name: &str| {
+            let begins = self.step_text.find(&format!("task {name}  "))?;
+            Some(begins..begins + self.step_text[begins..].find('\n')?)
+        };
+        let asks_for_none = |s: &StepText| {
+            s.people
+                && along.contains(&s.place)
+                && line_of(&s.name).is_some_and(|own| !self.step_text[own].contains(" with "))
+        };
+        let tasks: Vec<usize> = (0..self.steps.len()).filter(|s| asks_for_none(&self.steps[*s])).collect();
+        if tasks.is_empty() || !self.dice.chance(50) {
+            return;
+        }
+        let name = self.steps[*self.dice.one_of(&tasks)].name.clone();
+        if let Some(own) = line_of(&name) {
+            self.step_text.insert_str(own.end, "  with jig");
+        }
     }
 
     /// Does the later step come after the earlier one, by whatever way?
