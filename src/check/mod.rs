@@ -73,7 +73,6 @@ mod units_with;
 mod unused;
 mod verdicts;
 mod visitors;
-mod walks;
 mod windows;
 mod wrong;
 mod yard;

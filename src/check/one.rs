@@ -17,7 +17,7 @@ use super::steps::{self, Around, Steps};
 use super::{
     absence, across, carriers, conveyor, costs, drift, exclusions, feeders, fit, floaters, gates, helping,
     hours, lanes, learning, lets, manned, mix, movers, moving_holds, neighbours, order, orientation, parts,
-    promises, pulling, relief, stops, temperature, travel, unused, verdicts, visitors, walks, windows, yard,
+    promises, pulling, relief, stops, temperature, travel, unused, verdicts, visitors, windows, yard,
 };
 use crate::diagnostic::Span;
 use crate::diagnostic::words::calendar::no_calendar;
@@ -257,10 +257,8 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let stops = stops_of(sorted, places, &course, (&shop, &work), names, desk);
     places::judge_grids(&shop.ground.segments, course.calendar.as_ref(), desk);
     let has_shifts = course.calendar.is_some();
-    walks::judge(places, (&shop.ground, names), (&work.steps.steps, &work.windows, &work.keeps), desk);
     let who = who_comes(sorted, has_shifts, &shop, names, desk);
     drift::judge_early(places, &shop.ground, desk);
-    walks::judge_calls(&who.helping, (&work.steps.steps, &work.windows, &work.keeps), desk);
     let promises = promises::of_file(&sorted.of(Word::Promise), &work.tests, names, has_shifts, desk);
     let calendar = course.calendar.as_ref();
     let relief = relief::relief(

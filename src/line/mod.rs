@@ -179,9 +179,12 @@ impl Line {
         calendars.any(|calendar| calendar.week.iter().any(|shift| !shift.people.is_empty()))
     }
 
-    /// Some task that takes parts may go on at later places, where it needs them no more.
-    pub fn takes_parts_along(&self) -> bool {
+    /// What a task has taken may lie at its unit: it goes on at a later place, or people were too late for it.
+    pub fn parts_may_lie_at_units(&self) -> bool {
+        let takes = |step: &StepId| !self.steps[step.index()].uses.is_empty();
+        let closes = |window: &Window| !window.judged_at_end && takes(&window.closes);
         self.steps.iter().any(|step| !step.uses.is_empty() && self.may_be_brought(step))
+            || self.has_walks() && self.windows.iter().any(closes)
     }
 
     /// More people than needed may share some work.

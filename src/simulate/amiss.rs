@@ -14,7 +14,7 @@ use super::units::{NONE, Row, Unit, Units, WHOLE};
 use super::watcher::{Event, Flaw, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{Line, PartId, StepId};
-use crate::schedule::{Looked, NodeKind};
+use crate::schedule::{Looked, Node, NodeKind};
 use crate::units::Time;
 
 /// Draws of one start of a step: whether something is amiss, how long a piece is missing, how long a re-kit takes.
@@ -166,8 +166,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         let at = self.c.shop.bay_node0[bay] as usize + local as usize;
         let row = self.bays[bay].unit;
-        let left = node.travels.filter(|_| node.brought).map(|k| self.units.open(row)[usize::from(k)]);
-        if left.is_some_and(|left| left != WHOLE) {
+        if self.has_begun_elsewhere(bay, node) {
             return self.floor.set_looked(at, Looked::Right);
         }
         let laid_out = self.around.laid_out.iter().find(|laid| (laid.row, laid.step) == (row, node.step));
@@ -201,12 +200,7 @@ impl<W: Watcher> Run<'_, W> {
         let step = self.c.shop.node(bay, local as usize).step;
         let row = self.bays[bay].unit;
         let (unit, visit) = (self.units.rows[row as usize], self.units.visits(row, step));
-        let free = self.around.laid_out.iter().position(LaidOut::is_over);
-        let slot = free.unwrap_or_else(|| {
-            self.around.laid_out.push(LaidOut { row: NONE, step, open: 0 });
-            self.around.laid_out.len() - 1
-        });
-        self.around.laid_out[slot] = LaidOut { row, step, open: 0 };
+        let slot = self.lie_down(row, step);
         let state = (&self.feeders[..], Nets { line: &self.clock, own: &self.own });
         let c = self.c;
         let plans = &c.amiss[step as usize];
@@ -233,6 +227,37 @@ impl<W: Watcher> Run<'_, W> {
             }
         }
         self.take_turns(row, step);
+    }
+
+    /// The parts of a step lie at a unit from now on: where that is noted.
+    fn lie_down(&mut self, row: Row, step: u32) -> usize {
+        let laid = LaidOut { row, step, open: 0 };
+        match self.around.laid_out.iter().position(LaidOut::is_over) {
+            Some(slot) => {
+                self.around.laid_out[slot] = laid;
+                slot
+            }
+            None => {
+                self.around.laid_out.push(laid);
+                self.around.laid_out.len() - 1
+            }
+        }
+    }
+
+    /// People who had set out for a task do not begin it: what they took for it stays at the unit. What goes on that had
+    /// begun elsewhere has its parts anyhow.
+    pub(super) fn leave_parts(&mut self, bay: usize, local: usize) {
+        let node = self.c.shop.node(bay, local);
+
+        if !node.parts.is_empty() && !self.has_begun_elsewhere(bay, node) {
+            self.lie_down(self.bays[bay].unit, node.step);
+        }
+    }
+
+    /// It is brought here with less than all of it left.
+    fn has_begun_elsewhere(&self, bay: usize, node: &Node) -> bool {
+        let left = node.travels.filter(|_| node.brought);
+        left.is_some_and(|k| self.units.open(self.bays[bay].unit)[usize::from(k)] != WHOLE)
     }
 
     fn comes_right(

@@ -128,7 +128,7 @@ impl<'a, W: Watcher> Run<'a, W> {
         if self.c.roster.is_some() {
             self.floor.watch_presence(&self.c.shop);
         }
-        if !self.c.amiss.is_empty() || self.c.line.takes_parts_along() {
+        if !self.c.amiss.is_empty() || self.c.line.parts_may_lie_at_units() {
             self.floor.watch_parts(&self.c.shop);
         }
         self.floor.planned.clone_from(&self.c.planned);

@@ -102,12 +102,9 @@ impl<W: Watcher> Run<'_, W> {
     /// The window up to the start of what they came for has passed meanwhile: it isn't begun, and what the window says
     /// is done again.
     fn arrive_too_late(&mut self, bay: usize, local: u16) {
-        let shop = &self.c.shop;
-        let people = self.floor.end_work(shop, bay, usize::from(local), self.clock.now());
-        self.floor.take_way(shop.bay_node0[bay] as usize + usize::from(local));
-        self.visitors_end(shop.bay_gang[bay] as usize, people);
+        self.give_up(bay, usize::from(local));
         self.count_missed_at_start(bay, local);
-        self.floor.put_back(shop, bay, local);
+        self.floor.put_back(&self.c.shop, bay, local);
         if self.bays[bay].fate == Fate::Stays {
             let mut fresh = std::mem::take(&mut self.fresh);
             fresh.clear();
@@ -124,15 +121,23 @@ impl<W: Watcher> Run<'_, W> {
 
     /// The unit is pushed on before they are there.
     pub(super) fn turn_back(&mut self, bay: usize, local: usize) {
-        let (shop, at) = (&self.c.shop, self.c.shop.bay_node0[bay] as usize + local);
+        let at = self.c.shop.bay_node0[bay] as usize + local;
         if self.pauses.take_off(bay, at).is_ok() {
             self.walk_changes(bay, at, -1);
         }
+        self.walks.on[at] = false;
+        self.give_up(bay, local);
+    }
+
+    /// It isn't begun: its people, room and equipment are free again, and its parts lie at the unit.
+    fn give_up(&mut self, bay: usize, local: usize) {
+        let shop = &self.c.shop;
         let gang = self.floor.gang_of(shop, bay, local);
         let people = self.floor.end_work(shop, bay, local, self.clock.now());
-        self.floor.take_way(at);
-        self.walks.on[at] = false;
+        self.floor.take_way(shop.bay_node0[bay] as usize + local);
+        self.floor.keep_nothing(shop, bay, local);
         self.visitors_end(gang, people);
+        self.leave_parts(bay, local);
     }
 
     /// Those who take a task work on it from now on (`1`), or no longer (`-1`); or walk to it, if they are on

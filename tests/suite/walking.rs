@@ -260,3 +260,97 @@ fn a_window_up_to_a_start_is_judged_when_they_arrive() {
     let (start, missed, _) = start_of_b(2);
     assert_eq!((start, missed), (Time::from_minutes(23), true));
 }
+
+/// As above, within 2 min, and b takes a nut, of which there are two. Unit 0 takes its nut as they set out, at 10; they are too
+/// late at 13, do a again to 23, and b with that nut from 23 to 28. Unit 1 comes to S2 at 28, too late at once: they walk to
+/// 31, a to 41, and b with the second nut to 46. So two nuts lie in the store up to 10, one up to 41; unit 2 waits for one.
+#[test]
+fn what_people_took_who_came_too_late_lies_at_the_unit() {
+    let line = line_of(
+        "line \"late\"\nrelease saturated\nstation S1 crew 1\nstation S2 crew 1 walk 3 min\n\
+         supply nut in lots of 2 every 8 h store of 2, 2 at start\n\
+         task a takes 10 min by 1 at S1\ntask b takes 5 min by 1 after a at S2 uses 1 nut\n\
+         window a end to b start within 2 min, else redo a\n",
+    );
+    let (report, events) = record(&line, Horizon::For(Time::HOUR));
+    assert_eq!(ended(&line, &events, "b"), [(0, min(23), min(28)), (1, min(41), min(46))]);
+    let nuts = &report.parts[0];
+    assert_eq!((nuts.used, nuts.starts, nuts.waits), (2, 2, 1));
+    assert_eq!(nuts.level, i128::from(min(2 * 10 + 31).0));
+}
+
+/// The line of work that people turn back from, where a takes a nut: unit 0 takes its nut at 10, as its person sets out, and
+/// a goes on with it at P2, at 20; unit 1 takes one at 20, unit 2 at 30.
+#[test]
+fn what_people_took_who_turned_back_goes_with_the_unit() {
+    let line = line_of(
+        "line \"Late\"\nmodel A 100 %\nrelease saturated\nstart empty\n\
+         supply nut in lots of 9 every 8 h store of 9, 9 at start\n\
+         station P1 crew 1  walk 12 min\nstation P2 crew 1\nstation P3 crew 1\n\
+         segment all P1 to P3  pushed every 10 min, late work travels\n\
+         task a  takes 10 min  by 1  may travel to P3  at P1  uses 1 nut\n\
+         task c  takes 1 min  by 1  after a  at P3\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(35)));
+    assert_eq!(ended(&line, &events, "a"), [(0, min(20), min(30))]);
+    assert_eq!((report.parts[0].used, report.parts[0].starts), (3, 3));
+    assert_eq!(report.parts[0].level, i128::from(min(9 * 10 + 8 * 10 + 7 * 10 + 6 * 5).0));
+}
+
+/// One rig: x at S1 has it, and b at S2 keeps it up to the end of c. Unit 0: x to 8, a to 10; at 10 the rig goes with those
+/// who set out for b, 3 min away. At 13 they are too late, the rig is free: x of unit 1 from 13 to 21. Unit 0 has a again, 13
+/// to 15, and then waits for the rig; at 21 it is too late once more: a to 23, b to 28, c to 29.
+#[test]
+fn what_would_be_kept_is_free_when_people_come_too_late() {
+    let line = line_of(
+        "line \"late\"\nrelease saturated\nstart empty\nequipment rig 1\nstation S1 crew 1\n\
+         station S2 crew 1 walk 3 min\ntask x takes 8 min by 1 with rig at S1\ntask a takes 2 min by 1 after x at S1\n\
+         task b takes 5 min by 1 after a at S2\ntask c takes 1 min by 1 after b at S2\n\
+         window a end to b start within 2 min, else redo a\nkeep rig from b to c\n",
+    );
+    let (report, events) = record(&line, Horizon::For(min(29)));
+    assert_eq!(ended(&line, &events, "x"), [(0, min(0), min(8)), (1, min(13), min(21))]);
+    assert_eq!(ended(&line, &events, "b"), [(0, min(23), min(28))]);
+    assert_eq!(report.windows[0].missed, 2);
+    assert_eq!(report.equipment_busy[0], min(8 + 3 + 8 + 6).0);
+}
+
+/// Two models, two bays, a second task of which a test may fail meanwhile, and b takes what `b` says: followed with every
+/// walk and limit, and somebody comes too late again and again.
+#[test]
+fn whatever_people_took_who_come_too_late_nothing_of_it_is_lost() {
+    let takes = [
+        (
+            " uses 1 nut",
+            "supply nut in lots of 6 ordered at 4, arriving in 20 min store of 9, 9 at start short 10 %, arriving in 5 min\n",
+        ),
+        (
+            " uses 1 box",
+            "feeder box store of 3 builds 3 units ahead wrong 10 %, re-kitted in 4 min {\nstation F1 crew 1\n\
+          task f1 takes 2/3/6 min by 1 at F1\n}\n",
+        ),
+        (" with rig", "equipment rig 2\nkeep rig from b to c\n"),
+        (
+            "",
+            "equipment rig 1 moving 0.5 min\nkeep rig from b to c\ntask g takes 1/2/4 min by 1 with rig at S1\n",
+        ),
+    ];
+    let mut missed = [0; 4];
+    for (kind, (b, more)) in takes.iter().enumerate() {
+        for (walk, limit) in [(1, 1), (2, 1), (2, 3), (4, 2)] {
+            let text = format!(
+                "line \"late\"\nmodel A 60 %\nmodel B 40 %\nrelease saturated\nstart empty\nstation S1 crew 3\n\
+                 station S2 crew 2 bays 2 slots 2 walk {walk} min\ntask a takes 3/4/9 min by 1 at S1\n\
+                 task b takes 1/3/5 min by 1 after a at S2{b}\ntask c takes 1 min by 1 after b at S2\n\
+                 test d takes 1/2/4 min by 1 at S2 passes 60 %\n  on fail 60 % retest in queue\n\
+                 on fail 40 % scrapped\n\
+                 window a end to b start within {limit} min, else redo a\n{more}"
+            );
+            let (run, faults) =
+                follow(&line_of(&text), &settings_of(7, Horizon::For(Time::HOUR * 10))).expect("it runs");
+            assert!(faults.is_empty(), "{text}\n{faults:#?}");
+            missed[kind] += run.windows[0].missed;
+        }
+    }
+    assert!(missed.iter().all(|missed| *missed > 40), "{missed:?}");
+}

@@ -9,16 +9,6 @@ pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
         .help("keep the one that matters for your question; a layout can hold the other")
 }
 
-/// People may arrive too late for a step that has taken something when they set out.
-pub fn walk_to_what_takes(span: Span, who: &str, step: &str) -> Diagnostic {
-    let headline = format!(
-        "{who} and a window up to the start of {step}, which takes parts or keeps equipment, are not modelled yet"
-    );
-    Diagnostic::new(Code::NotModelled, span, headline).marked("may arrive too late").help(format!(
-        "let the window go up to the end of {step}, or another task take the parts or begin the `keep`"
-    ))
-}
-
 pub fn over_limit(span: Span, what: &str, found: &str, limit: &str) -> Diagnostic {
     Diagnostic::new(Code::OverLimit, span, format!("{what}: {found}, the limit is {limit}"))
         .marked(format!("more than {limit}"))

@@ -89,11 +89,11 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
 #[test]
 fn what_is_not_modelled_is_an_error_at_each_place() {
     expect(
-        "line \"Walk\"\nstation S1 crew 1\nstation S2 crew 1 walk 1 min\nsupply nut in lots of 9 every 8 h store of 9\n\
-         task t1 takes 9 min at S1\ntask t2 takes 9 min after t1 at S2 uses 1 nut\n\
-         window t1 end to t2 start within 9 min, else redo t1\n",
+        "line \"Lanes\"\nstation S1 crew 1\ntask t1 takes 9 min at S1\nlanes ways chosen by the shortest queue\n\
+         lane one of ways {\nstation Q1 crew 1 returns in turn\ntask q takes 9 min\n}\n\
+         lane two of ways {\nstation R1 crew 1\ntask r takes 9 min\n}\nstation S2 crew 1\ntask t2 takes 9 min at S2\n",
         &[
-            "T901: the walk to S2 and a window up to the start of t2, which takes parts or keeps equipment, are not modelled yet",
+            "T901: `returns in turn` where a lane begins and lanes that are chosen by the shortest queue in one line are not modelled yet",
         ],
     );
 }

@@ -14,6 +14,8 @@ pub struct Laid {
     unit: u64,
     step: StepId,
     at: Time,
+    /// Taken by people who had set out and did not begin: they were looked at then.
+    looked_at: bool,
     /// Parts whose re-kit was not over.
     due: Vec<PartId>,
     found: Vec<(PartId, Flaw, Time)>,
@@ -38,9 +40,9 @@ impl Follower<'_> {
 
     /// Its crew has passed it over in this instant, because something was amiss, even if it is right by now.
     pub fn was_just_found(&self, number: u64, what: What) -> bool {
-        self.laid
-            .iter()
-            .any(|laid| laid.at == self.now && (laid.unit, What::Step(laid.step)) == (number, what))
+        self.laid.iter().any(|laid| {
+            laid.at == self.now && !laid.looked_at && (laid.unit, What::Step(laid.step)) == (number, what)
+        })
     }
 
     /// Whoever finds a part amiss lacks nothing else; that the parts are there, taking them shows.
@@ -109,7 +111,14 @@ impl Follower<'_> {
             let due = self.still_re_kitted(number, step);
             self.overtake(number, step);
             self.take_parts(number, step);
-            self.laid.push(Laid { unit: number, step, at: self.now, due, found: Vec::new() });
+            self.laid.push(Laid {
+                unit: number,
+                step,
+                at: self.now,
+                looked_at: false,
+                due,
+                found: Vec::new(),
+            });
             self.laid.len() - 1
         });
         self.laid[known].found.push((part, flaw, until));
@@ -153,6 +162,9 @@ impl Follower<'_> {
     pub fn uses_what_lies_there(&mut self, number: u64, step: StepId) -> bool {
         let known = self.laid.iter().position(|laid| (laid.unit, laid.step) == (number, step));
         let laid = known.map(|at| self.laid.remove(at));
+        if laid.as_ref().is_some_and(|laid| laid.looked_at) {
+            return true;
+        }
         let found = |part: PartId, flaws: &[Flaw]| {
             laid.iter().flat_map(|laid| &laid.found).any(|(p, flaw, _)| *p == part && flaws.contains(flaw))
         };
@@ -184,6 +196,22 @@ impl Follower<'_> {
             self.fault(Some(number), None, text);
         }
         laid.is_some()
+    }
+
+    /// People who had set out for a step do not begin it: its parts stay at the unit, if it took them for this.
+    pub fn parts_stay(&mut self, number: u64, step: StepId) {
+        let takes = !self.line.steps[step.index()].uses.is_empty();
+        if takes && !self.units[&number].has_begun_elsewhere(step) {
+            let laid = Laid {
+                unit: number,
+                step,
+                at: self.now,
+                looked_at: true,
+                due: Vec::new(),
+                found: Vec::new(),
+            };
+            self.laid.push(laid);
+        }
     }
 
     /// A unit leaves its line, with what lies at it.

@@ -106,6 +106,9 @@ impl Follower<'_> {
         if !fits {
             wrong.push(format!("takes {left} of {name} along, and {expected} is left"));
         }
+        if run.is_some_and(|run| self.units[&number].running[run].walkers.is_some()) {
+            self.parts_stay(number, step);
+        }
         if let Some(unit) = self.units.get_mut(&number) {
             if let Some(run) = run {
                 let run = unit.running.remove(run);

@@ -33,6 +33,8 @@ pub struct Running {
     pub walkers: Option<u128>,
     /// How long it fetches equipment once they are there.
     pub way: Time,
+    /// Keeps that began as they set out.
+    pub opened: Vec<usize>,
 }
 
 impl Running {

@@ -93,12 +93,11 @@ impl Follower<'_> {
         self.sets_out = false;
         let line = self.line;
         if let Some(unit) = self.units.get_mut(&number) {
-            unit.running
-                .iter_mut()
-                .filter(|run| run.what == what)
-                .for_each(|run| (run.walkers, run.way) = (Some(walkers), way));
-            for (k, keep) in line.keeps.iter().enumerate() {
-                unit.kept[k] |= what == What::Step(keep.from);
+            let begins = |k: &usize| what == What::Step(line.keeps[*k].from) && !unit.kept[*k];
+            let opened: Vec<usize> = (0..line.keeps.len()).filter(begins).collect();
+            opened.iter().for_each(|k| unit.kept[*k] = true);
+            if let Some(run) = unit.running.iter_mut().find(|run| run.what == what) {
+                (run.walkers, run.way, run.opened) = (Some(walkers), way, opened);
             }
         }
         self.recount(number);
@@ -122,7 +121,8 @@ impl Follower<'_> {
         Some(walk)
     }
 
-    /// Their window has passed before they were there: they are free again, at the unit.
+    /// Their window has passed before they were there: they are free again, at the unit, and what they had taken for it
+    /// but parts is, too.
     pub fn arrived_too_late(&mut self, number: u64, walk: &Running, place: PlaceId) {
         let name = self.said(walk.what);
         let begins = self.days_at(place).end_of_work(walk.ends, Time(1)) - Time(1);
@@ -135,6 +135,12 @@ impl Follower<'_> {
         {
             gang.busy &= !walk.people;
             gang.resting &= !walk.people;
+        }
+        if let Some(unit) = self.units.get_mut(&number) {
+            walk.opened.iter().for_each(|k| unit.kept[*k] = false);
+        }
+        if let What::Step(step) = walk.what {
+            self.parts_stay(number, step);
         }
         self.recount(number);
     }

@@ -317,6 +317,7 @@ impl Follower<'_> {
                 early,
                 walkers: None,
                 way: Time::ZERO,
+                opened: Vec::new(),
             });
         }
         if let Some(gang) = stated.crew.filter(|_| stated.people != 0) {

@@ -590,10 +590,18 @@ impl Writer {
         for step in between.iter().chain([&closes]) {
             self.steps[*step].bound = true;
         }
-        let least: u32 = between.iter().chain([&closes]).map(|s| self.steps[*s].tenths).sum();
-        let limit = least + self.dice.from(5, 400);
         let edge = if self.dice.chance(30) { "end" } else { "start" };
         let from = if self.dice.chance(20) { "start" } else { "end" };
+        let limit = match (from, edge) {
+            // Sometimes hardly more than the hold between: whoever has to walk comes too late.
+            ("end", "start") if self.dice.chance(50) => {
+                between[1..].iter().map(|s| self.steps[*s].tenths).sum::<u32>() + self.dice.from(1, 20)
+            }
+            _ => {
+                let all = between.iter().chain([&closes]);
+                all.map(|s| self.steps[*s].tenths).sum::<u32>() + self.dice.from(5, 400)
+            }
+        };
         let (o, c) = (&self.steps[opens].name, &self.steps[closes].name);
         let mut text = format!("window {o} {from} to {c} {edge}  within {}, else redo {o}", minutes(limit));
         if self.dice.chance(40) {
@@ -609,9 +617,12 @@ impl Writer {
             return;
         }
         let fits = |s: &StepText| s.for_all && !s.bound && s.people;
+        // It may begin with what closes a window.
+        let closes = |s: &StepText| self.test_text.contains(&format!(" to {} start  within", s.name));
+        let begins = |s: &StepText| fits(s) || s.for_all && s.people && closes(s);
         let pairs: Vec<(usize, usize)> = (0..self.steps.len())
             .flat_map(|b| (0..b).map(move |a| (a, b)))
-            .filter(|(a, b)| fits(&self.steps[*a]) && fits(&self.steps[*b]) && self.follows(*b, *a))
+            .filter(|(a, b)| begins(&self.steps[*a]) && fits(&self.steps[*b]) && self.follows(*b, *a))
             .filter(|(a, b)| self.steps[*b].place - self.steps[*a].place <= 2)
             .filter(|(a, b)| self.same_lane(self.steps[*b].place, self.steps[*a].place))
             .collect();
@@ -619,7 +630,11 @@ impl Writer {
             self.features.used.retain(|f| *f != Feature::Keep);
             return;
         }
-        let (opens, closes) = *self.dice.one_of(&pairs);
+        let of_windows: Vec<_> = pairs.iter().copied().filter(|(a, _)| closes(&self.steps[*a])).collect();
+        let (opens, closes) = match of_windows.is_empty() || self.dice.chance(40) {
+            true => *self.dice.one_of(&pairs),
+            false => *self.dice.one_of(&of_windows),
+        };
         self.steps[opens].bound = true;
         self.steps[closes].bound = true;
         self.test_text
@@ -850,9 +865,7 @@ impl Writer {
     /// Nothing beside which nobody can be on the way to a unit.
     fn can_walk(&self) -> bool {
         let used = |feature| self.features.used.contains(&feature);
-        // What closes a window takes nothing then.
-        let takes = used(Feature::Keep) || self.step_text.contains(" uses ");
-        let in_time = !used(Feature::Windows) || self.features.allows(Feature::LateWalks) && !takes;
+        let in_time = !used(Feature::Windows) || self.features.allows(Feature::LateWalks);
         in_time && (!used(Feature::Early) || self.features.allows(Feature::EarlyWalks))
     }
 
