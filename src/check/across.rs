@@ -3,10 +3,8 @@
 
 use super::desk::Desk;
 use crate::diagnostic::Span;
-use crate::diagnostic::words::{
-    exclusions as exclusion_words, feeders as feeder_words, lanes as words, limits,
-};
-use crate::line::{Builds, Chosen, Lane, Line, OutcomeKind, PlaceId, Reach, StartState, StepId};
+use crate::diagnostic::words::{exclusions as exclusion_words, feeders as feeder_words, lanes as words};
+use crate::line::{Builds, Lane, Line, OutcomeKind, PlaceId, Reach, StartState, StepId};
 
 /// Reports what a line says of its lanes that no run could keep.
 pub(super) fn judge(line: &Line, desk: &mut Desk) {
@@ -18,7 +16,7 @@ pub(super) fn judge(line: &Line, desk: &mut Desk) {
     judge_ways_back(line, desk);
     judge_parts(line, desk);
     judge_distances(line, desk);
-    judge_pairs(line, desk);
+    judge_start(line, desk);
 }
 
 fn lane(line: &Line, place: PlaceId) -> Option<&Lane> {
@@ -158,22 +156,13 @@ fn judge_distances(line: &Line, desk: &mut Desk) {
     }
 }
 
-/// What the engine does not do beside lanes.
-fn judge_pairs(line: &Line, desk: &mut Desk) {
+/// Who stands in a lane from the start is of a model that takes it.
+fn judge_start(line: &Line, desk: &mut Desk) {
     for lanes in &line.lanes {
         let built =
             |lane: &Lane| (0..line.models.len()).any(|m| lane.models[m] && line.models[m].share > 0.0);
         for lane in lanes.lanes.iter().filter(|lane| line.start == StartState::Full && !built(lane)) {
             desk.fault(words::nobody_stands(lane.span, &lane.name));
-        }
-        for first in lanes.lanes.iter().map(|lane| &line.places[lane.first.index()]) {
-            if lanes.chosen == Chosen::ByShortestQueue && !first.returns_first {
-                desk.fault(limits::pair_not_modelled(
-                    first.span,
-                    "`returns in turn` where a lane begins",
-                    "lanes that are chosen by the shortest queue",
-                ));
-            }
         }
     }
 }

@@ -219,13 +219,18 @@ impl<W: Watcher> Run<'_, W> {
             let row = self.leave_blocked(bay as usize);
             let travel = self.travel_into(to);
             self.movers_go_into(to, travel);
-            if self.has_bay_for_new(to) {
+            if self.has_bay_for(to, row) {
                 self.come_in(row, to, from, travel);
             } else {
                 self.enter_slot(row, to, from, travel);
             }
-            // The next one chooses when this one has gone as far as it goes now.
-            self.touch(first);
+            // The next one chooses when this one has gone as far as it goes now; who returns may have let it go first.
+            let c = self.c;
+            for place in c.lanes.groups[group].firsts.iter().copied() {
+                if place == first || self.takes_in_turn(place) {
+                    self.touch(place);
+                }
+            }
         }
         if !self.movers.is_none() {
             self.forget_moves_of_row(group);
@@ -271,7 +276,7 @@ impl<W: Watcher> Run<'_, W> {
         let places = (0..group.firsts.len()).filter(may).map(|lane| group.firsts[lane]);
         let open = places.filter(|place| {
             let slot = self.places[*place].slots.len() < self.slots_of(*place);
-            (slot || self.has_bay_for_new(*place)) && self.carriers_for(*place, unit.carriers)
+            (slot || self.has_bay_for(*place, row)) && self.carriers_for(*place, unit.carriers)
         });
         open.min_by_key(|place| self.queue_length(*place))
     }
@@ -283,10 +288,43 @@ impl<W: Watcher> Run<'_, W> {
         in_bays + state.slots.len() + state.returns.len()
     }
 
-    /// A bay that no unit in the slots and none that returns is to take.
-    fn has_bay_for_new(&self, place: usize) -> bool {
+    /// A bay that no unit in the slots is to take, and none that returns: unless they go in turn, and the first of
+    /// these began to wait later.
+    fn has_bay_for(&self, place: usize, row: Row) -> bool {
         let state = &self.places[place];
-        state.free > 0 && state.slots.is_empty() && state.returns.is_empty() && !self.is_halted(place)
+        let before =
+            |returning: &Row| self.c.line.places[place].returns_first || !self.waits_longer(row, *returning);
+        let free = state.free > 0 && state.slots.is_empty() && !self.is_halted(place);
+        free && !state.returns.front().is_some_and(before)
+    }
+
+    fn waits_longer(&self, row: Row, other: Row) -> bool {
+        self.units.rows[row as usize].waits_since < self.units.rows[other as usize].waits_since
+    }
+
+    /// Units wait to return to a place, where they go in turn.
+    fn takes_in_turn(&self, place: usize) -> bool {
+        !self.c.line.places[place].returns_first && !self.places[place].returns.is_empty()
+    }
+
+    /// Somebody in the row may take a bay of the place before a unit that returns to it: until that one has chosen its
+    /// lane, the other waits.
+    pub(super) fn row_goes_before(&self, place: usize, returning: Row) -> bool {
+        if self.c.lanes.is_empty() || !self.takes_in_turn(place) || !self.places[place].slots.is_empty() {
+            return false;
+        }
+        let Some(group) = self.c.lanes.row_of(place).map(|group| &self.c.lanes.groups[group]) else {
+            return false;
+        };
+        let lane = group.firsts.iter().position(|first| *first == place);
+        self.places[group.firsts[0]].blocked.iter().any(|bay| {
+            let (row, bay) = (self.bays[*bay as usize].unit, *bay as usize);
+            let unit = &self.units.rows[row as usize];
+            self.waits_longer(row, returning)
+                && lane.is_some_and(|lane| group.models[lane][unit.model as usize])
+                && self.may_leave(bay)
+                && self.carriers_for(place, unit.carriers)
+        })
     }
 
     /// As `waiting_for`, of units that come along the line: done, and on to that place and no other.

@@ -196,7 +196,7 @@ impl<W: Watcher> Run<'_, W> {
         };
         match (state.returns.front(), other) {
             (None, other) => other.map(|(source, _)| source),
-            (Some(_), None) => Some(Source::Return),
+            (Some(row), None) => (!self.row_goes_before(place, *row)).then_some(Source::Return),
             (Some(row), Some((source, waits))) => {
                 let first = self.c.line.places[place].returns_first || since(*row) <= waits;
                 Some(if first { Source::Return } else { source })

@@ -37,6 +37,7 @@ mod house;
 mod intervals;
 mod keeping;
 mod lanes;
+mod lanes_in_turn;
 #[path = "../bench/large.rs"]
 mod large;
 mod learning;

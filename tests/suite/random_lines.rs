@@ -191,14 +191,14 @@ fn asked(name: &str, otherwise: u64) -> u64 {
 }
 
 /// So many, from the seed `TAKTWRIGHT_LINE_SEED` on, or those of them that hold one of some features
-/// (`TAKTWRIGHT_LINES_WITH="lanes|carriers"`), and how often each feature stood in one of them.
+/// (`TAKTWRIGHT_LINES_WITH="lanes+tests|carriers"`: lanes and tests, or carriers), and how often each feature stood in one of them.
 #[test]
 #[ignore = "for a slow machine: TAKTWRIGHT_LINES=150 cargo test some_random_lines -- --ignored --nocapture"]
 fn some_random_lines_are_clean() {
     let first = asked("TAKTWRIGHT_LINE_SEED", 0);
     let with = std::env::var("TAKTWRIGHT_LINES_WITH").unwrap_or_default();
-    let has =
-        |line: &RandomLine| line.used.iter().any(|feature| with.split('|').any(|w| w == feature.words()));
+    let holds = |line: &RandomLine, words: &str| line.used.iter().any(|feature| feature.words() == words);
+    let has = |line: &RandomLine| with.split('|').any(|all| all.split('+').all(|words| holds(line, words)));
     let tally = run_some(first..first + asked("TAKTWRIGHT_LINES", 100), |line| with.is_empty() || has(line));
     for feature in Feature::ALL {
         let count = tally.ran.iter().filter(|used| used.contains(feature)).count();

@@ -112,8 +112,13 @@ impl Follower<'_> {
     fn shortest_of(&self, unit: &Unit, lanes: &Lanes) -> Option<usize> {
         let open = |lane: &usize| {
             let first = lanes.lanes[*lane].first;
+            let slot = || {
+                let now = &self.places[first.index()];
+                now.slots.len() < line.places[first.index()].slots as usize
+            };
             lanes.lanes[*lane].models[unit.model.index()]
                 && self.has_place_for_new(first)
+                && (slot() || self.goes_before_returns(unit, first))
                 && self.has_carriers(Some(unit), first)
         };
         let length = |lane: usize| {

@@ -16,6 +16,7 @@ mod feeders;
 mod fetching;
 mod helping;
 mod hours;
+mod in_turn;
 mod lanes;
 mod learning;
 mod lots;

@@ -156,6 +156,8 @@ impl Follower<'_> {
             }
         } else if unit.route.front() != Some(&at) {
             wrong.push("returns to a place that its route does not name".to_string());
+        } else {
+            self.check_turn_of_return(number, at, wrong);
         }
         if let Spot::Bay(place, bay) = to {
             self.check_push_entry((place, bay), unit.on_line.is_some(), wrong);
@@ -231,7 +233,7 @@ impl Follower<'_> {
     }
 
     /// Somebody who came to the place before still stands in it, and nobody may overtake there.
-    fn is_behind_another(&self, unit: &Unit, place: PlaceId, or_with: bool) -> bool {
+    pub fn is_behind_another(&self, unit: &Unit, place: PlaceId, or_with: bool) -> bool {
         let ordered = self.line.places[place.index()].ordered && !self.is_pushed(place);
         let ahead = |other: &Unit| {
             other.entered < unit.entered
@@ -283,6 +285,7 @@ impl Follower<'_> {
 
     /// No new unit takes a bay while one that returns waits for it.
     fn check_returns_first(&self, number: u64, place: PlaceId, wrong: &mut Vec<String>) {
+        self.check_turn_of_new(number, place, wrong);
         if !self.line.places[place.index()].returns_first || self.is_pushed(place) {
             return;
         }

@@ -143,6 +143,7 @@ features! {
     MovingHolds 60 "holds that move with their units";
     PullOff 60 "units that are pulled off the line";
     Turns 40 "units that are turned";
+    InTurnInLanes 60 "returns in turn where lanes begin";
     TurnsInLanes 70 "units that are turned in lanes";
 }
 

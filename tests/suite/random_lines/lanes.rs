@@ -55,7 +55,9 @@ impl Writer {
         let some = rule == Rule::Model || (rule == Rule::Queue && self.dice.chance(40));
         let only = (some && self.models.len() > 1).then(|| *self.dice.one_of(&["A", "B"]));
         for (from, _) in &lanes {
-            self.places[*from].in_turn &= rule != Rule::Queue;
+            if rule == Rule::Queue && self.wants(Feature::InTurnInLanes, 60) {
+                self.places[*from].in_turn = true;
+            }
         }
         self.lanes = Some(Lanes { rule, lanes, only });
     }
@@ -64,6 +66,13 @@ impl Writer {
     pub(super) fn lane_of(&self, place: usize) -> Option<usize> {
         let lanes = self.lanes.as_ref()?;
         lanes.lanes.iter().position(|(from, to)| *from <= place && place <= *to)
+    }
+
+    /// A lane to which the shortest queue sends units begins here, and units return to it in turn.
+    pub(super) fn begins_in_turn(&self, place: usize) -> bool {
+        let begins =
+            |lanes: &Lanes| lanes.rule == Rule::Queue && lanes.lanes.iter().any(|(first, _)| *first == place);
+        self.places[place].in_turn && self.lanes.as_ref().is_some_and(begins)
     }
 
     pub(super) fn lane_count(&self) -> usize {

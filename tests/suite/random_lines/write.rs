@@ -686,7 +686,8 @@ impl Writer {
 
     fn write_tests(&mut self) {
         for p in 0..self.places.len() {
-            if self.places[p].is_rack || !self.wants(Feature::Tests, 45) {
+            let often = if self.begins_in_turn(p) { 95 } else { 45 };
+            if self.places[p].is_rack || !self.wants(Feature::Tests, often) {
                 continue;
             }
             let last = (0..self.steps.len()).rev().find(|s| {
@@ -724,7 +725,8 @@ impl Writer {
         if self.wants(Feature::RetestInPlace, 40) {
             outcomes.push("retest in place".to_string());
         }
-        if outcomes.is_empty() || self.wants(Feature::RetestInQueue, 40) {
+        let often = if self.begins_in_turn(place) { 90 } else { 40 };
+        if outcomes.is_empty() || self.wants(Feature::RetestInQueue, often) {
             self.features.note(Feature::RetestInQueue);
             outcomes.push("retest in queue".to_string());
         }
