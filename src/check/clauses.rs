@@ -1,4 +1,4 @@
-//! Clauses: which ones a statement takes, which ones may stand twice, which ones are not modelled.
+//! Clauses: which ones a statement takes, which ones may stand twice.
 //!
 //! The grammar reads every clause in every statement; here a misplaced one gets its sentence. The
 //! rules that follow look up only what their statement takes.
@@ -288,7 +288,7 @@ pub(super) fn sort(kind: &ClauseKind) -> &str {
     }
 }
 
-/// Reports every clause of the statement that is misplaced, repeated or not modelled.
+/// Reports every clause of the statement that is misplaced or repeated.
 pub(super) fn screen(statement: &Statement, desk: &mut Desk) {
     screen_as(statement, statement.word, desk);
 }

@@ -82,11 +82,7 @@ fn of_word(word: Word) -> String {
 }
 
 fn of_clause(clause: &ClauseWord) -> String {
-    let modelled = match clause.modelled {
-        true => "",
-        false => "  The language has it; this version does not model it yet and says so (T901).\n",
-    };
-    format!("... {} ...\n  A clause: {}.\n{modelled}", clause.opener, clause.meaning)
+    format!("... {} ...\n  A clause: {}.\n", clause.opener, clause.meaning)
 }
 
 fn of_measure(measure: &MeasureWords) -> String {

@@ -146,8 +146,6 @@ codes! {
     /// A task waits for a whole shift when one person is absent.
     OneAbsence = "T803" Doubt;
     // ---- T9: limits of this version and of a run ----
-    /// The language has this statement, the engine does not model it yet.
-    NotModelled = "T901" Error;
     /// A stated limit of the program is exceeded.
     OverLimit = "T902" Error;
     /// A run locked up: waiting units none of which can go on.

@@ -233,9 +233,6 @@ impl<'a, W: Watcher> Run<'a, W> {
             if !self.over {
                 self.settle()?;
             }
-            if let Some(kind) = self.failed.take() {
-                return Err(kind);
-            }
             if self.events > MOST_EVENTS {
                 return Err(RunErrorKind::OverLimit {
                     what: "events in one replication",
@@ -243,7 +240,7 @@ impl<'a, W: Watcher> Run<'a, W> {
                 });
             }
         }
-        Ok(())
+        self.failed.take().map_or(Ok(()), Err)
     }
 
     #[inline]

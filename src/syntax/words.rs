@@ -165,12 +165,10 @@ pub struct ClauseWord {
     pub opener: &'static str,
     /// What the clause says, in one line.
     pub meaning: &'static str,
-    /// Whether the engine models it; otherwise the clause is kept by its opening word only.
-    pub modelled: bool,
 }
 
 const fn clause(opener: &'static str, meaning: &'static str) -> ClauseWord {
-    ClauseWord { opener, meaning, modelled: true }
+    ClauseWord { opener, meaning }
 }
 
 /// Every clause opener, in the order of the reference.

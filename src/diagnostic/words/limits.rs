@@ -1,13 +1,6 @@
-//! What this version does not do or does not hold: T901, T902.
+//! What this version does not hold: T902.
 
 use crate::diagnostic::{Code, Diagnostic, Span};
-
-/// Two things that the engine models one by one and not yet together.
-pub fn pair_not_modelled(span: Span, one: &str, other: &str) -> Diagnostic {
-    Diagnostic::new(Code::NotModelled, span, format!("{one} and {other} in one line are not modelled yet"))
-        .marked("not together")
-        .help("keep the one that matters for your question; a layout can hold the other")
-}
 
 pub fn over_limit(span: Span, what: &str, found: &str, limit: &str) -> Diagnostic {
     Diagnostic::new(Code::OverLimit, span, format!("{what}: {found}, the limit is {limit}"))

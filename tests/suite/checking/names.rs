@@ -1,4 +1,4 @@
-//! Names, clauses in the wrong place, statements that stand once, what is not modelled.
+//! Names, clauses in the wrong place, statements that stand once.
 
 use super::*;
 
@@ -84,18 +84,6 @@ fn what_nothing_uses_is_doubted_and_the_line_still_stands() {
         ],
     );
     assert_eq!(found.layouts.len(), 1);
-}
-
-#[test]
-fn what_is_not_modelled_is_an_error_at_each_place() {
-    expect(
-        "line \"Lanes\"\nstation S1 crew 1\ntask t1 takes 9 min at S1\nlanes ways chosen by the shortest queue\n\
-         lane one of ways {\nstation Q1 crew 1 returns in turn\ntask q takes 9 min\n}\n\
-         lane two of ways {\nstation R1 crew 1\ntask r takes 9 min\n}\nstation S2 crew 1\ntask t2 takes 9 min at S2\n",
-        &[
-            "T901: `returns in turn` where a lane begins and lanes that are chosen by the shortest queue in one line are not modelled yet",
-        ],
-    );
 }
 
 #[test]

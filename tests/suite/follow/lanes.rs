@@ -114,7 +114,7 @@ impl Follower<'_> {
             let first = lanes.lanes[*lane].first;
             let slot = || {
                 let now = &self.places[first.index()];
-                now.slots.len() < line.places[first.index()].slots as usize
+                now.slots.len() < self.line.places[first.index()].slots as usize
             };
             lanes.lanes[*lane].models[unit.model.index()]
                 && self.has_place_for_new(first)
