@@ -77,9 +77,27 @@ impl Floor {
         self.way.get_mut(at).map_or(0, std::mem::take)
     }
 
+    /// A task of a list that is walked could start, as far as its people go, and lets another have its equipment first. Who
+    /// lacks people lets nobody, and has a claim on them.
+    pub(super) fn yields(
+        &mut self,
+        shop: &Shop,
+        (gang, list): (usize, &[Ready]),
+        (bay, local): (usize, usize),
+        gate: &impl Fn(&BayWork, usize, usize) -> Gate,
+    ) -> Option<Lack> {
+        let node = shop.node(bay, local);
+        let may_start = || !node.gated || matches!(gate(&self.bays[bay], bay, local), Gate::Go | Gate::Amiss);
+        if !shop.has_turns || !may_start() {
+            return None;
+        }
+        let other = self.lets_pass(shop, (gang, node), list, gate)?;
+        Some(self.let_pass(gang, other))
+    }
+
     /// Somebody else waits for equipment that this takes, goes before it, and lacks nothing but that: the gang of
     /// whoever it is. `own`: the list of the gang itself, which is being walked.
-    pub(super) fn lets_pass(
+    fn lets_pass(
         &self,
         shop: &Shop,
         (gang, node): (usize, &Node),
@@ -112,7 +130,7 @@ impl Floor {
     }
 
     /// Work of a gang lets that of another go first: looked at again when the other has been.
-    pub(super) fn let_pass(&mut self, gang: usize, other: usize) -> Lack {
+    fn let_pass(&mut self, gang: usize, other: usize) -> Lack {
         let entry = (gang as u16, other as u16);
         if !self.passed.contains(&entry) {
             self.passed.push(entry);

@@ -128,11 +128,9 @@ impl Floor {
             let entry = list[at];
             let (bay, local) = (entry.bay as usize, entry.node as usize);
             let closes = entry.rank >> 120 == 0;
-            let passes = || self.lets_pass(shop, (gang, shop.node(bay, local)), list, gate);
-            let started_now = match shop.has_turns.then(passes).flatten() {
-                Some(other) => Err(self.let_pass(gang, other)),
-                None if self.cannot_start(shop, gang, bay, local) => Err(Lack::People),
-                None => self.try_start(shop, gang, (bay, local), closes, gate),
+            let started_now = match self.cannot_start(shop, gang, bay, local) {
+                true => Err(Lack::People),
+                false => self.try_start(shop, (gang, list), (bay, local), closes, gate),
             };
             let takes = started_now == Ok(Gate::Go) || self.laid_out.len() > laid_before;
             match started_now {
@@ -177,7 +175,6 @@ impl Floor {
     #[inline]
     fn cannot_start(&self, shop: &Shop, gang: usize, bay: usize, local: usize) -> bool {
         self.gangs[gang].free == 0
-            && !shop.has_turns
             && self.bays[bay].lack_walk == self.walks
             && shop.gangs[gang].helpers.is_empty()
             && shop.node(bay, local).parts.is_empty()
@@ -199,10 +196,11 @@ impl Floor {
         older.fold(0, |mask, (_, people)| mask | people)
     }
 
+    /// `list`: what stands on the list of the gang, which is being walked.
     fn try_start(
         &mut self,
         shop: &Shop,
-        gang: usize,
+        (gang, list): (usize, &[Ready]),
         (bay, local): (usize, usize),
         closes: bool,
         gate: &impl Fn(&BayWork, usize, usize) -> Gate,
@@ -215,7 +213,6 @@ impl Floor {
         if self.halts.bars(place, node, self.bays[bay].kept) {
             return Err(Lack::Equipment);
         }
-        let at = shop.bay_node0[bay] as usize + local;
         let asked = self.asked(shop, bay, local);
         let heads = asked.1;
         if node.takes_equipment() && !self.equipment_is_free(shop, bay, node) {
@@ -234,9 +231,24 @@ impl Floor {
                 found.map_err(|could_use| self.claim(bay, closes, could_use))?
             }
         };
-        if let Some(held_back) = self.held_back(shop, (bay, local), gate) {
+        let yields = self.yields(shop, (gang, list), (bay, local), gate).map(Err);
+        if let Some(held_back) = yields.or_else(|| self.held_back(shop, (bay, local), gate)) {
             return held_back;
         }
+        self.takes_what_it_needs(shop, gang, (bay, local), (people, heads));
+        Ok(Gate::Go)
+    }
+
+    /// A task begins: with these people, of whom it asks for so many.
+    #[inline]
+    fn takes_what_it_needs(
+        &mut self,
+        shop: &Shop,
+        gang: usize,
+        (bay, local): (usize, usize),
+        (people, heads): (u128, u32),
+    ) {
+        let (node, at) = (shop.node(bay, local), shop.bay_node0[bay] as usize + local);
         self.gangs[gang].free &= !people;
         self.helpers_begin(shop, gang, people);
         let room = bay * shop.caps.len();
@@ -258,7 +270,6 @@ impl Floor {
         if !node.sides.is_empty() {
             self.note_apart(shop, bay, local, true);
         }
-        Ok(Gate::Go)
     }
 
     /// So many more people of a task may go where it is done.

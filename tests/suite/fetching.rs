@@ -56,3 +56,22 @@ fn nobody_waits_for_a_crew_that_has_gone_home() {
     assert_eq!(ended(&line, &events, "b"), [(0, at(0), at(5))]);
     assert_eq!(ended(&line, &events, "c"), [(1, at(7), at(11)), (2, at(18), at(22))]);
 }
+
+/// Units of B and A in turn, two people at each place. At P1 unit 0 has f to 10, e to 12, then unit 1 has a to 13; unit 2 f
+/// from 12 to 22, and e waits for both people. At 13 b of unit 0 waits at P2 for both, as one is at d from 12 to 22, and
+/// keeps the other one from c of unit 1: that a of unit 3, which e keeps from starting, would go before it changes nothing
+/// as long as b lacks people. At 22 b could start and lets a go first, and c has one of the two; but e has both of P1's, and
+/// a begins at 24.
+#[test]
+fn a_task_that_lacks_people_lets_nobody_go_first() {
+    let line = line_of(
+        "line \"Turns\"\nmodel A 50 %\nmodel B 50 %\nsequence pattern B, A\nrelease saturated\nstart empty\n\
+         equipment rig 1  first a then b\nstation P1 crew 2 bays 2\nstation P2 crew 2 bays 2\n\
+         task f takes 10 min by 1 only B at P1\ntask e takes 2 min by 2 only B at P1\n\
+         task a takes 1 min by 1 with rig only A at P1\ntask d takes 10 min by 1 only B at P2\n\
+         task b takes 1 min by 2 with rig only B at P2\ntask c takes 2 min by 1 only A at P2\n",
+    );
+    let (_, events) = record(&line, Horizon::For(min(26)));
+    assert_eq!(ended(&line, &events, "a"), [(1, min(12), min(13)), (3, min(24), min(25))]);
+    assert_eq!(ended(&line, &events, "c"), [(1, min(22), min(24))]);
+}

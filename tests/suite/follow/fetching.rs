@@ -2,7 +2,7 @@
 
 use super::Follower;
 use super::unit::{Unit, What};
-use taktwright::line::{EquipmentId, PlaceId, StepId};
+use taktwright::line::{CrewId, EquipmentId, PlaceId, StepId};
 use taktwright::units::Time;
 
 /// A task took equipment while another that goes first waited: wrong if that one still lacks nothing else when the
@@ -98,7 +98,7 @@ impl Follower<'_> {
         found
     }
 
-    /// It lets another that waits have its equipment first, and so has no claim on people.
+    /// It lets another that waits have its equipment first, and so has no claim on people: if it has its own.
     pub fn lets_pass(&self, number: u64, what: What) -> bool {
         matches!(what, What::Step(step) if !self.go_before(number, step).is_empty())
     }
@@ -131,7 +131,7 @@ impl Follower<'_> {
     }
 
     /// People are there who could do it, whoever else has a claim on them.
-    fn finds_people(&self, number: u64, what: What) -> bool {
+    pub fn finds_people(&self, number: u64, what: What) -> bool {
         let Some((place, bay)) = self.units[&number].bay() else { return false };
         let needs = self.needs_of(&self.units[&number], what);
         let Some(gang) = self.gang_at(place, bay) else { return needs.is_empty() };
@@ -141,6 +141,18 @@ impl Follower<'_> {
         let free = self.free_of(gang);
         needs.is_empty()
             || super::people::can_fill(&needs, &super::people::skills_of(self.line, gang.0), free)
+    }
+
+    /// Whenever its crew looked in this instant, even with those who have begun something since, people were missing: it let
+    /// nobody go first.
+    pub fn lacked_people(&self, number: u64, what: What, gang: (CrewId, u16)) -> bool {
+        let running = self.units.values().flat_map(|unit| &unit.running);
+        let begun = running.filter(|run| run.started == self.now && run.crew == Some(gang));
+        let begun = begun.fold(0, |mask, run| mask | run.people);
+        let free = self.here(gang) & !(self.gang(gang).busy & !begun) & !self.outside_hours(gang.0);
+        let needs = self.needs_of(&self.units[&number], what);
+        let helped = self.helpers_here(gang.0) != 0;
+        !helped && !super::people::can_fill(&needs, &super::people::skills_of(self.line, gang.0), free)
     }
 
     /// Notes whoever should have gone first.
@@ -165,6 +177,7 @@ impl Follower<'_> {
             let waits = !self.was_just_found(passed.other, what)
                 && !self.fits_not(passed.other, what)
                 && self.ready_on(passed.other, place).contains(&what)
+                && !self.lets_pass(passed.other, what)
                 && self.lacked_only_people(passed.other, what, place)
                 && self.finds_people(passed.other, what);
             if waits {

@@ -258,7 +258,8 @@ impl Follower<'_> {
         let unit = &self.units[&number];
         match what {
             What::Step(step) => {
-                !self.lets_pass(number, what)
+                // Who lacks people lets nobody go first.
+                !(self.lets_pass(number, what) && self.finds_people(number, what))
                     && self.has_parts(number, step)
                     && self.had_equipment(unit, step)
                     && self.had_room(unit, step, place, true)
@@ -388,7 +389,7 @@ impl Follower<'_> {
                     && !self.fits_not(older, older_step)
                     && !self.waits_for_parts(older, older_step)
                     && !self.was_just_found(older, older_step)
-                    && !self.may_yield(older_step)
+                    && (!self.may_yield(older_step) || self.lacked_people(older, older_step, gang))
                     && self.has_all_but_people(older, older_step, place)
                 {
                     found.push(Suspect { unit: number, step, older, older_step });
