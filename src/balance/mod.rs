@@ -25,6 +25,7 @@ mod rules;
 mod samples;
 mod sides;
 mod trial;
+mod turns;
 mod weights;
 mod why;
 mod wide;

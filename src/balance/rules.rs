@@ -3,7 +3,7 @@
 //! Owns the reasons. Looks at one step at a time and at its neighbours in the order of work; whether
 //! the load of a station allows it is the search's question.
 
-use crate::line::{Line, Need, OutcomeKind, PlaceId, StepId, manning};
+use crate::line::{Line, Need, OutcomeKind, PlaceId, Step, StepId, manning};
 
 /// Why a step can't stand at a place.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -83,26 +83,15 @@ pub enum Holding {
     Rack,
     /// The file says `stays`.
     Said,
+    /// It turns the unit or needs it to stand in some way, and only their places say whether it comes before another.
+    Turned { other: StepId },
     /// It is kept beside a step that stays.
     Beside { other: StepId },
 }
 
 /// What holds each step, `None` for steps that balancing may move.
 pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
-    let mut found: Vec<Option<Holding>> = vec![None; line.steps.len()];
-    for (step, held) in line.steps.iter().zip(&mut found) {
-        if let Some(feeder) = line.feeder_at(step.place) {
-            *held = Some(Holding::Feeder { feeder: feeder.name.clone() });
-        } else if let Some((lanes, lane)) = line.lane_at(step.place) {
-            *held = Some(Holding::Lane { lane: lanes.lanes[lane].name.clone() });
-        } else if step.stays {
-            *held = Some(Holding::Said);
-        } else if step.hold().is_some() {
-            *held = Some(Holding::Hold);
-        } else if !line.places[step.place.index()].is_station() {
-            *held = Some(Holding::Rack);
-        }
-    }
+    let mut found: Vec<Option<Holding>> = line.steps.iter().map(|step| held_alone(line, step)).collect();
     for gate in &line.gates {
         for step in std::iter::once(gate.step).chain(gate.goes_on.map(|on| on.step)) {
             if line.feeder_at(line.steps[step.index()].place).is_none() {
@@ -137,6 +126,9 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
             hold(step, Holding::Kept { equipment: equipment.clone() });
         }
     }
+    for (step, other) in super::turns::kept_by_place(line, &order) {
+        hold(step, Holding::Turned { other });
+    }
     for group in groups(line) {
         if let Some(other) = group.iter().find(|s| found[s.index()].is_some()) {
             group.iter().for_each(|s| {
@@ -145,6 +137,21 @@ pub fn holdings(line: &Line) -> Vec<Option<Holding>> {
         }
     }
     found
+}
+
+/// What holds a step by itself and its place.
+fn held_alone(line: &Line, step: &Step) -> Option<Holding> {
+    if let Some(feeder) = line.feeder_at(step.place) {
+        Some(Holding::Feeder { feeder: feeder.name.clone() })
+    } else if let Some((lanes, lane)) = line.lane_at(step.place) {
+        Some(Holding::Lane { lane: lanes.lanes[lane].name.clone() })
+    } else if step.stays {
+        Some(Holding::Said)
+    } else if step.hold().is_some() {
+        Some(Holding::Hold)
+    } else {
+        (!line.places[step.place.index()].is_station()).then_some(Holding::Rack)
+    }
 }
 
 /// Steps that are kept at one station, `beside` taken both ways and on; each step in one group, groups

@@ -12,6 +12,7 @@ mod balance_clash;
 mod balance_classic;
 mod balance_halls;
 mod balance_truth;
+mod balance_turns;
 mod breaks;
 mod broken_files;
 mod by_hand;

@@ -93,6 +93,10 @@ pub(super) fn held_words(line: &Line, holding: &Holding, here: &str) -> String {
         Holding::Window => "a window begins, ends or is redone with it".to_string(),
         Holding::Kept { equipment } => format!("{equipment} is kept over it"),
         Holding::Said => "the file says `stays`".to_string(),
+        Holding::Turned { other } => {
+            let other = &line.steps[other.index()].name;
+            format!("the unit is turned, and only places say if it comes before {other}: say `after`")
+        }
         Holding::Beside { other } => {
             format!("it is kept beside {}, which stays", line.steps[other.index()].name)
         }
