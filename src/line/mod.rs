@@ -179,6 +179,15 @@ impl Line {
         calendars.any(|calendar| calendar.week.iter().any(|shift| !shift.people.is_empty()))
     }
 
+    /// Every shift in which people of a group come says how many it has: one more would come to none.
+    pub fn no_shift_has_more(&self, group: GroupId) -> bool {
+        let stated = |shift: &WeekShift| shift.people.iter().any(|(other, _)| *other == group);
+        let calendars = self.calendar.iter().chain(&self.own_hours);
+        // In other hours nobody of the group works.
+        let mut of_group = calendars.filter(|calendar| calendar.week.iter().any(stated)).peekable();
+        of_group.peek().is_some() && of_group.all(|calendar| calendar.week.iter().all(stated))
+    }
+
     /// What a task has taken may lie at its unit: it goes on at a later place, or people were too late for it.
     pub fn parts_may_lie_at_units(&self) -> bool {
         let takes = |step: &StepId| !self.steps[step.index()].uses.is_empty();

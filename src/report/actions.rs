@@ -108,7 +108,7 @@ fn ready_late(report: &Report) -> Option<Action> {
         .last_to_finish
         .map_or(String::new(), |e| format!(", and is last at {} % of pushes", percent_plus_minus(&e)));
     let what = format!("Go and see why {} is ready late.", named(s));
-    let ask = format!("`taktwright why FILE {}` says what holds its units.", s.id);
+    let ask = format!("What holds its units: taktwright why FILE {}", s.id);
     Some(at(s, what, format!("The line waits {how_long} for it alone{last}. {ask}")))
 }
 

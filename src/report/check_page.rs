@@ -104,6 +104,15 @@ pub struct GroupRow {
     /// Who exists; null where the file does not say and every crew is simply there.
     pub existing: Option<u32>,
     pub wanted: u32,
+    /// Shifts that have another number of them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_shifts: Vec<ShiftPeople>,
+}
+
+#[derive(Clone, PartialEq, Debug, Serialize, JsonSchema)]
+pub struct ShiftPeople {
+    pub shift: String,
+    pub people: u32,
 }
 
 /// Load of a place; 1 = the whole window.
@@ -263,9 +272,26 @@ fn groups(line: &Line) -> Vec<GroupRow> {
                 group: group.name.clone(),
                 existing: line.people_stated.then_some(group.count),
                 wanted: wanted.sum(),
+                in_shifts: in_shifts(line, g),
             }
         })
         .collect()
+}
+
+/// Shifts that say how many of a group they have, each once.
+fn in_shifts(line: &Line, group: usize) -> Vec<ShiftPeople> {
+    let shifts = line.calendar.iter().chain(&line.own_hours).flat_map(|calendar| &calendar.week);
+    let stated = shifts.flat_map(|shift| {
+        let of = shift.people.iter().filter(|(id, _)| id.index() == group);
+        of.map(|(_, people)| ShiftPeople { shift: shift.name.clone(), people: *people })
+    });
+    let mut found: Vec<ShiftPeople> = Vec::new();
+    for shift in stated {
+        if !found.contains(&shift) {
+            found.push(shift);
+        }
+    }
+    found
 }
 
 fn load_line(line: &Line, row: &LoadRow) -> LoadLine {

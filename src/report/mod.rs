@@ -38,8 +38,8 @@ pub use balance::{
 };
 pub use build::{Extras, LoadRow, build, promise_row};
 pub use check_page::{
-    CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, TaktRow,
-    TimeRow, line_page,
+    CheckPage, ContentRow, CrewRow, DiagnosticRow, GroupRow, LinePage, LoadLine, PageExtras, ShiftPeople,
+    TaktRow, TimeRow, line_page,
 };
 pub use choice::{CHOICE_SCHEMA, ChoiceReport, ChoiceRow, choice_sentence};
 pub use comparison::{Advice, COMPARE_SCHEMA, CompareReport, Difference, DifferenceRow, LayoutRow};

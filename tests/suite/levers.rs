@@ -275,3 +275,22 @@ fn the_published_schema_of_levers_is_the_one_in_force() {
     let published = std::fs::read_to_string(&path).unwrap_or_default();
     assert!(published == levers_schema(), "docs/levers.schema.json is stale; TAKTWRIGHT_BLESS=1 rewrites it");
 }
+
+/// One more fitter comes to the early shift of two, where only the late one says how many it has; and to neither, where both do.
+#[test]
+fn one_more_whom_no_shift_would_have_is_no_lever() {
+    let who = |early: &str| {
+        let line = crate::follow::text::line_of(&format!(
+            "line \"two shifts\"\nshift early 06:00 to 14:00{early}\nshift late 14:00 to 22:00 with 1 fitters\n\
+             release saturated\npeople fitters 2\nabsent 5 %\nstation S1 crew 2 fitters\ntask t takes 5 min by 1\n"
+        ));
+        let (made, not_made) = levers(&line, &[]);
+        let of = |names: Vec<String>| names.iter().filter(|name| name.contains("fitters")).count();
+        (
+            of(made.into_iter().map(|lever| lever.name).collect()),
+            of(not_made.into_iter().map(|(name, _)| name).collect()),
+        )
+    };
+    assert_eq!(who(""), (2, 0));
+    assert_eq!(who(" with 2 fitters"), (0, 2));
+}

@@ -36,6 +36,14 @@ fn a_shift_with_fewer_people_is_short_handed() {
     assert!((attended - 100.0).abs() < 1e-9, "{attended}");
 }
 
+#[test]
+fn check_says_how_many_of_a_group_a_shift_has() {
+    crate::harness::taktwright("check hall.line")
+        .file("hall.line", format!("{HALL}task t takes 50 min by 2\n"))
+        .stdout_holds(&["2 people wanted; fitters 2 of 2 existing (1 on late)"])
+        .run();
+}
+
 /// What is done exactly by two waits for the early shift of the next day; a floater sits in the empty seat.
 #[test]
 fn who_never_works_alone_waits_and_floaters_stand_in() {

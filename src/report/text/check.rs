@@ -3,7 +3,7 @@
 use super::Dress;
 use super::layout::{Grid, load_bar, named};
 use super::stations::retests_show;
-use crate::report::check_page::{CheckPage, LinePage};
+use crate::report::check_page::{CheckPage, GroupRow, LinePage};
 use crate::units::{decimals, minutes, percent, plural};
 
 pub fn page(page: &CheckPage, dress: &Dress) -> String {
@@ -82,13 +82,20 @@ fn people_line(page: &LinePage) -> Option<String> {
     let groups: Vec<String> = page
         .groups
         .iter()
-        .filter_map(|g| Some(format!("{} {} of {} existing", g.group, g.wanted, g.existing?)))
+        .filter_map(|g| Some(format!("{} {} of {} existing{}", g.group, g.wanted, g.existing?, in_shifts(g))))
         .collect();
     let stated = match groups.as_slice() {
         [] => "; the file does not say who exists, so every crew is there".to_string(),
         groups => format!("; {}", groups.join(", ")),
     };
     Some(format!("  {wanted} {} wanted{stated}", plural(wanted as usize, "person")))
+}
+
+/// ` (4 on late)`, where shifts have another number of a group.
+fn in_shifts(group: &GroupRow) -> String {
+    let shifts: Vec<String> =
+        group.in_shifts.iter().map(|shift| format!("{} on {}", shift.people, shift.shift)).collect();
+    if shifts.is_empty() { String::new() } else { format!(" ({})", shifts.join(", ")) }
 }
 
 fn loads(page: &LinePage) -> Grid {

@@ -24,6 +24,9 @@ pub struct Lever {
     pub edit: String,
 }
 
+/// Why one more person is no lever.
+const ON_NO_SHIFT: &str = "every shift says how many of them it has";
+
 /// What the language cannot say, and why.
 pub type NotMade = (String, String);
 
@@ -56,9 +59,9 @@ pub fn levers(line: &Line, taken: &[&str]) -> (Vec<Lever>, Vec<NotMade>) {
         one_slot(&mut maker, place);
     }
     for crew in &line.crews {
-        one_person(&mut maker, crew);
+        one_person(&mut maker, crew, &mut not_made);
     }
-    spare_people(&mut maker);
+    spare_people(&mut maker, &mut not_made);
     floaters(&mut maker, &mut not_made);
     for equipment in &line.equipment {
         let edit = format!("change equipment {} {}", equipment.name, equipment.count + 1);
@@ -131,7 +134,7 @@ fn one_slot(maker: &mut Maker<'_>, id: PlaceId) {
 }
 
 /// One more of each group in a crew (in each of its gangs), hired for it.
-fn one_person(maker: &mut Maker<'_>, crew: &Crew) {
+fn one_person(maker: &mut Maker<'_>, crew: &Crew, not_made: &mut Vec<NotMade>) {
     let line = maker.line;
     for (k, (_, group)) in crew.members.iter().enumerate() {
         let mut members = crew.members.clone();
@@ -144,7 +147,10 @@ fn one_person(maker: &mut Maker<'_>, crew: &Crew) {
             1 => format!("one more {who} at {}", crew.name),
             gangs => format!("one more {who} per bay at {}, {gangs} in all", crew.name),
         };
-        maker.add(LeverKind::Person, name, &edits);
+        match line.no_shift_has_more(*group) {
+            true => not_made.push((name, ON_NO_SHIFT.to_string())),
+            false => maker.add(LeverKind::Person, name, &edits),
+        }
     }
 }
 
@@ -155,7 +161,7 @@ fn called(line: &Line, group: GroupId) -> String {
 }
 
 /// One more person of a group in no crew: where somebody may be absent, or mends.
-fn spare_people(maker: &mut Maker<'_>) {
+fn spare_people(maker: &mut Maker<'_>, not_made: &mut Vec<NotMade>) {
     let line = maker.line;
     for group in (0..line.groups.len()).map(GroupId::from_index) {
         let mends = line.stops.iter().any(|stop| is_mended_by(stop, group));
@@ -165,7 +171,10 @@ fn spare_people(maker: &mut Maker<'_>) {
         }
         if let Some(edit) = say::more_people(line, group, 1) {
             let name = format!("one more {} in no crew", called(line, group));
-            maker.add(LeverKind::SparePerson, name, &[edit]);
+            match line.no_shift_has_more(group) {
+                true => not_made.push((name, ON_NO_SHIFT.to_string())),
+                false => maker.add(LeverKind::SparePerson, name, &[edit]),
+            }
         }
     }
 }

@@ -416,7 +416,9 @@ strict! {
 
     Crew { crew: String, places: Vec<String>, per_bay: bool, wanted: u32 }
 
-    Group { group: String, existing: Option<u32>, wanted: u32 }
+    Group { group: String, existing: Option<u32>, wanted: u32, in_shifts: Option<Vec<InShift>> }
+
+    InShift { shift: String, people: u32 }
 
     Load { place: String, label: Option<String>, window_min: f64, mean: f64, mean_with_retests: f64, by_model: Vec<ModelLoad> }
 
