@@ -13,7 +13,24 @@ impl Floor {
             self.bays[bay].undone += u16::from(self.status[base + *local as usize] == Status::Done);
             self.status[base + *local as usize] = Status::Waiting;
         }
+        self.wait_anew(shop, bay, fresh);
         self.recount(shop, bay, fresh);
+    }
+
+    /// What was ready and follows something that is done again is ready no longer.
+    fn wait_anew(&mut self, shop: &Shop, bay: usize, fresh: &mut Vec<u16>) {
+        let (base, place) = (shop.bay_node0[bay] as usize, &shop.places[shop.bay_place[bay] as usize]);
+        for k in 0..place.nodes {
+            let before = &shop.predecessors[place.node0 as usize + usize::from(k)];
+            let is_free = || before.iter().all(|p| self.status[base + usize::from(*p)] == Status::Done);
+            if self.status[base + usize::from(k)] == Status::Ready && !is_free() {
+                self.put_back(shop, bay, k);
+                match fresh.iter().position(|ready| *ready == k) {
+                    Some(at) => drop(fresh.remove(at)),
+                    None => self.take_off_list(shop, bay, k),
+                }
+            }
+        }
     }
 
     /// As `call_again`, just after the unit came in: what is ready without them (`fresh`) is counted

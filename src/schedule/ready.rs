@@ -62,6 +62,18 @@ impl Floor {
         }
     }
 
+    /// A task waits for what it follows again: it leaves the list, and the queues of stores.
+    pub(super) fn take_off_list(&mut self, shop: &Shop, bay: usize, local: u16) {
+        let list = &mut self.gangs[shop.bay_gang[bay] as usize].ready;
+        if let Some(at) = list.iter().position(|entry| (entry.bay as usize, entry.node) == (bay, local)) {
+            list.remove(at);
+            self.bays[bay].ready -= 1;
+        }
+        if shop.parts > 0 {
+            self.stock.forget(bay, Some(local));
+        }
+    }
+
     /// Takes what is on the list of a bay that is left or undone off it.
     pub fn unqueue(&mut self, shop: &Shop, bay: usize) {
         let gang = shop.bay_gang[bay] as usize;

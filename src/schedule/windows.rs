@@ -2,7 +2,7 @@
 
 use super::node::{Node, step_node};
 use super::shop::Shop;
-use crate::line::Line;
+use crate::line::{Line, Window};
 
 /// A window's nodes at the place of its closing step.
 #[derive(Clone, Debug)]
@@ -60,20 +60,46 @@ impl Shop {
             {
                 list[first.1].set_needs(vec![needs.clone(); line.models.len()], window.redo_shared.as_ref());
             }
-            for (step, node) in at.iter().chain([&(window.closes.index(), closes)]) {
-                edges.extend(
-                    line.steps[*step]
-                        .after
-                        .iter()
-                        .filter_map(|p| at.iter().find(|(s, _)| *s == p.index()))
-                        .map(|(_, from)| (*from, *node)),
-                );
-            }
+            add_edges(line, window, &at, closes, edges);
+            let copies = at.iter().filter(|(_, node)| list[*node].copy_of_window.is_some());
+            copies.for_each(|copy| wait_for_copy(line, window, own, *copy, edges));
             self.windows[w] = WindowNodes {
                 place: place as u16,
                 undone: at.iter().map(|(_, node)| *node as u16).collect(),
                 closes: closes as u16,
             };
+        }
+    }
+}
+
+/// Between what is done again, (step, node) each, and from it to the closing step.
+fn add_edges(
+    line: &Line,
+    window: &Window,
+    at: &[(usize, usize)],
+    closes: usize,
+    edges: &mut Vec<(usize, usize)>,
+) {
+    for (step, node) in at.iter().chain([&(window.closes.index(), closes)]) {
+        let before = line.steps[*step].after.iter();
+        let again = before.filter_map(|p| at.iter().find(|(s, _)| *s == p.index()));
+        edges.extend(again.map(|(_, from)| (*from, *node)));
+    }
+}
+
+/// What stands here (`own`), follows a step that is done again as a copy (step, node) and is not done again itself waits
+/// for that anew, if it has not begun.
+fn wait_for_copy(
+    line: &Line,
+    window: &Window,
+    own: &[usize],
+    (step, copy): (usize, usize),
+    edges: &mut Vec<(usize, usize)>,
+) {
+    let again = |s: usize| s == window.closes.index() || window.undone.iter().any(|u| u.index() == s);
+    for (local, own) in own.iter().enumerate() {
+        if line.steps[*own].after.iter().any(|p| p.index() == step) && !again(*own) {
+            edges.push((copy, local));
         }
     }
 }

@@ -342,7 +342,7 @@ fn whatever_people_took_who_come_too_late_nothing_of_it_is_lost() {
                 "line \"late\"\nmodel A 60 %\nmodel B 40 %\nrelease saturated\nstart empty\nstation S1 crew 3\n\
                  station S2 crew 2 bays 2 slots 2 walk {walk} min\ntask a takes 3/4/9 min by 1 at S1\n\
                  task b takes 1/3/5 min by 1 after a at S2{b}\ntask c takes 1 min by 1 after b at S2\n\
-                 test d takes 1/2/4 min by 1 at S2 passes 60 %\n  on fail 60 % retest in queue\n\
+                 test d takes 1/2/4 min by 1 after a at S2 passes 60 %\n  on fail 60 % retest in queue\n\
                  on fail 40 % scrapped\n\
                  window a end to b start within {limit} min, else redo a\n{more}"
             );
@@ -353,4 +353,20 @@ fn whatever_people_took_who_come_too_late_nothing_of_it_is_lost() {
         }
     }
     assert!(missed.iter().all(|missed| *missed > 40), "{missed:?}");
+}
+
+/// a 10 min at S1, which both b and d of S2 follow; two people there, 3 min away, and b takes both. It closes a window of 2 min:
+/// at 13 they are too late, and one of them does a again, to 23. d waits for that, too, though the other is free; then b goes
+/// before it, 23 to 28, and d ends at 36.
+#[test]
+fn what_follows_a_step_that_is_done_again_waits_for_it_anew() {
+    let line = line_of(
+        "line \"late\"\nrelease saturated\nstation S1 crew 1\nstation S2 crew 2 walk 3 min\n\
+         task a takes 10 min by 1 at S1\ntask b takes 5 min by 2 after a at S2\n\
+         task d takes 8 min by 1 after a at S2\nwindow a end to b start within 2 min, else redo a\n",
+    );
+    let (_, events) = record(&line, Horizon::For(min(37)));
+    assert_eq!(ended(&line, &events, "a")[1..3], [(1, min(10), min(20)), (0, min(13), min(23))]);
+    assert_eq!(ended(&line, &events, "b"), [(0, min(23), min(28))]);
+    assert_eq!(ended(&line, &events, "d"), [(0, min(28), min(36))]);
 }

@@ -76,7 +76,7 @@ impl Follower<'_> {
         if unit.is_running(What::Step(step)) {
             wrong.push(format!("{name} starts while it runs"));
         }
-        if !unit.may_follow(line, step) {
+        if walked.is_none() && !unit.may_follow(line, step) {
             wrong.push(format!("{name} starts before a step that it follows is done"));
         } else if walked.is_none() && !early && !unit.is_ready(line, step, place) && wrong.is_empty() {
             // Another test of the unit may fail while people walk: they begin all the same.

@@ -609,6 +609,10 @@ impl Writer {
             text.push_str(&format!("  takes 2.5 min by 1{more}"));
         }
         self.test_text.push_str(&format!("{text}\n"));
+        // Something that waits for the first as well, and isn't done again with it.
+        if self.dice.chance(25) {
+            self.task(place, &[opens], false);
+        }
     }
 
     /// Equipment kept from one task to a later one, here or at the next stations.
