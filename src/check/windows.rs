@@ -9,9 +9,9 @@ use super::sharing;
 use super::steps::{Around, Steps};
 use super::times;
 use crate::diagnostic::words::{ranges as words, statements as statement_words};
-use crate::line::{EquipmentId, Keep, Precedence, StepId, Window};
+use crate::line::{Equipment, EquipmentId, Keep, Precedence, Step, StepId, Window};
 use crate::syntax::tree::{ClauseKind, Head, Name, Statement};
-use crate::units::join_and;
+use crate::units::{Time, join_and};
 
 /// The windows; without an order of work (a circle) those that need it are left out.
 pub(super) fn windows(
@@ -151,4 +151,17 @@ pub(super) fn keeps(
         found.push(Keep { equipment, from: first, to: last, span: statement.span });
     }
     found
+}
+
+/// Nobody fetches a piece for a hold; and one that begins by itself, at any time, lets nobody go first.
+pub(super) fn judge_keeps(keeps: &[Keep], steps: &[Step], equipment: &[Equipment], desk: &mut Desk) {
+    for keep in keeps {
+        let (from, piece) = (&steps[keep.from.index()], &equipment[keep.equipment.index()]);
+        let Some(hold) = from.hold() else { continue };
+        if piece.moving > Time::ZERO {
+            desk.fault(words::kept_from_a_hold(keep.span, &piece.name, &from.name, "moving"));
+        } else if !piece.first.is_empty() && !hold.attended {
+            desk.fault(words::kept_from_a_hold(keep.span, &piece.name, &from.name, "first"));
+        }
+    }
 }

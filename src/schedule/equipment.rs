@@ -47,7 +47,7 @@ impl Floor {
         true
     }
 
-    pub(super) fn equipment_is_free(&self, shop: &Shop, bay: usize, node: &Node) -> bool {
+    pub fn equipment_is_free(&self, shop: &Shop, bay: usize, node: &Node) -> bool {
         Floor::each_equipment(shop, node, |e| self.pieces(shop, bay, node, e) <= self.free_equipment[e])
     }
 
@@ -102,6 +102,7 @@ impl Floor {
         let pieces = before - self.held(shop, bay, equipment);
         self.free_equipment[equipment] += pieces;
         self.equipment_moved |= pieces > 0;
+        self.came_free |= pieces > 0;
         self.put_down(shop, bay, equipment, pieces);
         // What the unit keeps may do for another of its tasks now.
         self.mark_waiting(shop, equipment);

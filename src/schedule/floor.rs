@@ -86,6 +86,8 @@ pub struct Floor {
     pub free_equipment: Vec<u32>,
     /// Some of it was taken or given back since the caller last looked.
     pub equipment_moved: bool,
+    /// Pieces have come back since holds that wait for some were looked at.
+    pub came_free: bool,
     /// Per kind of equipment that has to be fetched: the places of its free pieces.
     pub(super) stands: Vec<Vec<u16>>,
     /// Per bay node: how long what starts fetches equipment; empty where nothing has to be fetched.
@@ -161,6 +163,7 @@ impl Floor {
             dirty_gangs: Vec::with_capacity(shop.gangs.len()),
             free_equipment: shop.equipment.clone(),
             equipment_moved: true,
+            came_free: false,
             stands: Floor::stand_anywhere(shop),
             way: vec![0; if shop.fetching.iter().any(|f| f.way > 0) { shop.bay_nodes } else { 0 }],
             passed: Vec::new(),
@@ -357,9 +360,12 @@ impl Floor {
         self.bays[bay].running_holds += 1;
     }
 
-    /// A node that needs nothing starts; for holds and free tasks.
+    /// A node that nobody does starts; for holds and free tasks. What it takes is free.
     #[inline]
     pub fn start_free(&mut self, shop: &Shop, bay: usize, local: usize) {
+        if shop.node(bay, local).takes_equipment() {
+            self.take_equipment(shop, bay, local);
+        }
         self.status[shop.bay_node0[bay] as usize + local] = Status::Running;
         match shop.node(bay, local).kind {
             NodeKind::Hold { .. } => self.bays[bay].running_holds += 1,

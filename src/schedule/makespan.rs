@@ -42,11 +42,13 @@ impl<'a> Alone<'a> {
             while let Some(local) = self.fresh.pop() {
                 match shop.nodes_of(place)[local as usize].kind {
                     NodeKind::Verdict { .. } => self.floor.done(shop, bay, local, &mut self.fresh),
-                    NodeKind::Hold { .. } => {
+                    NodeKind::Hold { .. } if !shop.nodes_of(place)[local as usize].takes_equipment() => {
                         self.floor.start_free(shop, bay, local as usize);
                         self.runs_until(now + length(local as usize, 0), local);
                     }
-                    NodeKind::Work | NodeKind::Fix { .. } => self.floor.queue(shop, bay, local, 3),
+                    NodeKind::Work | NodeKind::Fix { .. } | NodeKind::Hold { .. } => {
+                        self.floor.queue(shop, bay, local, 3)
+                    }
                 }
             }
             self.start_all(bay, now, &length);

@@ -260,7 +260,7 @@ impl<W: Watcher> Run<'_, W> {
         }
         if work.undone > 0 || state.fate != Fate::Stays {
             return match (work.ready, work.lack) {
-                (0, _) if self.c.has_stops && self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
+                (0, _) if self.pauses.has_waiting_hold(bay) => BayState::ShortOfEquipment,
                 (0, _) | (_, Lack::Leave) => BayState::WaitingForStep,
                 (_, Lack::Parts) => BayState::ShortOfParts,
                 (_, Lack::Equipment) => BayState::ShortOfEquipment,

@@ -33,7 +33,8 @@ impl<W: Watcher> Run<'_, W> {
     /// A lock-up, with its units.
     pub(super) fn look_for_lock_up(&mut self) -> Result<(), RunErrorKind> {
         // Only waiting for equipment closes a circle, and then the first-ranked task says so.
-        if !self.floor.bays.iter().any(|work| work.ready > 0 && work.lack == Lack::Equipment) {
+        let waits = |work: &crate::schedule::BayWork| work.ready > 0 && work.lack == Lack::Equipment;
+        if self.pauses.waiting_holds().is_empty() && !self.floor.bays.iter().any(waits) {
             return Ok(());
         }
         let waiting = self.who_waits();
@@ -225,14 +226,17 @@ impl<W: Watcher> Run<'_, W> {
     /// A unit nothing of which runs and whose every ready task waits for kept equipment.
     fn waits_for_equipment(&self, bay: usize, place: usize, list: &mut Vec<Waiting>) {
         let work = &self.floor.bays[bay];
-        if work.running_work > 0 || work.running_holds > 0 || work.ready == 0 {
+        let listed = self.floor.gangs[self.c.shop.bay_gang[bay] as usize].ready.iter();
+        let listed = listed.filter(|e| e.bay as usize == bay).map(|e| e.node);
+        let holds = self.pauses.waiting_holds().iter().filter(|(of, _)| *of as usize == bay).map(|(_, k)| *k);
+        let mut waits = listed.chain(holds).peekable();
+        if work.running_work > 0 || work.running_holds > 0 || waits.peek().is_none() {
             return;
         }
-        let gang = self.c.shop.bay_gang[bay] as usize;
         let mut on = Vec::new();
         let mut wanted: Vec<u16> = Vec::new();
-        for entry in self.floor.gangs[gang].ready.iter().filter(|e| e.bay as usize == bay) {
-            let node = self.c.shop.node(bay, entry.node as usize);
+        for local in waits {
+            let node = self.c.shop.node(bay, local as usize);
             let opens = (0..self.c.shop.keep_equipment.len())
                 .filter(|k| node.opens >> k & 1 == 1)
                 .map(|k| self.c.shop.keep_equipment[k]);

@@ -304,9 +304,7 @@ impl<W: Watcher> Run<'_, W> {
         if !shop.keep_equipment.is_empty() {
             self.units.rows[row as usize].kept = self.floor.bays[bay].kept;
         }
-        if self.c.has_stops {
-            self.pauses.forget(bay);
-        }
+        self.pauses.forget(bay);
         self.floor.bays[bay].undone = 0;
         self.bay_level(place);
         self.places[place].free += 1;

@@ -24,7 +24,8 @@ pub(super) struct Pauses {
     /// Per bay.
     pub work: Vec<u16>,
     pub holds: Vec<u16>,
-    /// Holds on the clock whose turn came while they were barred: they begin when they no longer are.
+    /// Holds on the clock whose turn came while they were barred, or while equipment that is kept from them on was not
+    /// free: they begin when that is over, the one that has waited longest first.
     waiting: Vec<(u32, u16)>,
 }
 
@@ -91,7 +92,7 @@ impl Pauses {
         self.left[at] >= 0
     }
 
-    /// Its next hold waits for equipment that is stopped.
+    /// Its next hold waits for equipment.
     pub fn has_waiting_hold(&self, bay: usize) -> bool {
         self.waiting.iter().any(|(other, _)| *other as usize == bay)
     }
@@ -101,8 +102,16 @@ impl Pauses {
     }
 
     /// The unit leaves the bay: nothing of it waits there any more.
+    #[inline]
     pub fn forget(&mut self, bay: usize) {
-        self.waiting.retain(|(other, _)| *other as usize != bay);
+        if !self.waiting.is_empty() {
+            self.waiting.retain(|(other, _)| *other as usize != bay);
+        }
+    }
+
+    /// Holds that wait, by bay and node.
+    pub fn waiting_holds(&self) -> &[(u32, u16)] {
+        &self.waiting
     }
 }
 
@@ -114,9 +123,32 @@ impl<W: Watcher> Run<'_, W> {
         self.floor.halts.bars(shop.bay_place[bay] as usize, shop.node(bay, local as usize), kept)
     }
 
-    /// A hold on the clock is barred: it begins when it no longer is.
+    /// A hold on the clock from which equipment is kept: none is free, or those who have waited longer choose first.
+    pub(super) fn waits_for_pieces(&self, bay: usize, local: u16) -> bool {
+        let node = self.c.shop.node(bay, local as usize);
+        node.takes_equipment()
+            && (self.floor.came_free && !self.pauses.waiting.is_empty()
+                || !self.floor.equipment_is_free(&self.c.shop, bay, node))
+    }
+
+    /// An attended hold waits for its turn like a task: for people to be there, for a stop to end, for equipment.
+    pub(super) fn hold_is_listed(&self, bay: usize, local: u16) -> bool {
+        let takes = self.c.shop.node(bay, local as usize).takes_equipment();
+        takes || !self.clock_in(bay).attended() || self.is_barred(bay, local)
+    }
+
+    /// Holds that wait for equipment take what has come free, at any time, before all tasks.
+    #[inline]
+    pub(super) fn holds_take_pieces(&mut self) {
+        if std::mem::take(&mut self.floor.came_free) && !self.pauses.waiting.is_empty() {
+            self.begin_waiting_holds();
+        }
+    }
+
+    /// A hold on the clock is barred, or waits for equipment: it begins when it no longer does.
     pub(super) fn hold_waits(&mut self, bay: usize, local: u16) {
         let entry = (bay as u32, local);
+        self.began_to_wait = true;
         if !self.pauses.waiting.contains(&entry) {
             self.pauses.waiting.push(entry);
         }

@@ -303,10 +303,12 @@ impl<'a, W: Watcher> Run<'a, W> {
     /// Moves and starts until nothing changes, then books the states.
     pub(super) fn settle(&mut self) -> Result<(), RunErrorKind> {
         self.mend_now();
+        self.holds_take_pieces();
         if self.is_any_attended() {
             let mut rounds = 0u32;
             loop {
                 self.moves();
+                self.holds_take_pieces();
                 // Whoever helped with late work that is on its way now is free.
                 self.mend_now();
                 if self.clock.attended() {

@@ -24,9 +24,9 @@ impl<W: Watcher> Run<'_, W> {
                         self.count_missed_at_start(bay, local);
                         self.floor.put_back(&self.c.shop, bay, local);
                         self.undo_window(bay, local, false, fresh);
-                    } else if !attended && self.is_barred(bay, local) {
+                    } else if !attended && (self.is_barred(bay, local) || self.waits_for_pieces(bay, local)) {
                         self.hold_waits(bay, local);
-                    } else if attended && (!self.clock_in(bay).attended() || self.is_barred(bay, local)) {
+                    } else if attended && self.hold_is_listed(bay, local) {
                         let class = self.rank_class(bay, local);
                         self.floor.queue(&self.c.shop, bay, local, class);
                     } else {

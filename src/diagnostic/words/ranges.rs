@@ -22,6 +22,14 @@ pub fn not_a_step(span: Span, test: &str) -> Diagnostic {
     bad(span, headline, "not a step", "name its tasks and holds")
 }
 
+/// Equipment kept from a hold, for which nobody fetches it or lets others go first.
+pub fn kept_from_a_hold(span: Span, equipment: &str, hold: &str, clause: &str) -> Diagnostic {
+    let headline =
+        format!("{equipment} is kept from hold {hold} on, which nobody begins, and says `{clause}`");
+    let cure = format!("keep it from a task before {hold} on, or take `{clause}` out");
+    bad(span, headline, "from a hold", &cure)
+}
+
 pub fn no_steps(span: Span, test: &str, place: &str) -> Diagnostic {
     let cure = "name its steps (`of a15 to a19`) or give it a time of its own (`takes 12 min by 1`)";
     bad(span, format!("test {test} has no steps: nothing is done at {place}"), "no steps", cure)

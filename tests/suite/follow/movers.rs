@@ -175,12 +175,17 @@ impl Follower<'_> {
         for s in 0..self.movers.len() {
             let segment = SegmentId::from_index(s);
             self.judge_who_went(segment);
-            let someone = self.movers_wanted(segment).is_some() && !self.has_movers(segment);
-            self.movers[s].lacks_people = someone
-                && self.days.attended(self.now)
-                && !self.is_going_home()
-                && self.waits_for_movers(segment);
+            self.look_if_movers_lack(segment);
         }
+    }
+
+    /// A move in the segment waits for people who are there: they begin nothing new.
+    pub fn look_if_movers_lack(&mut self, segment: SegmentId) {
+        let someone = self.movers_wanted(segment).is_some() && !self.has_movers(segment);
+        self.movers[segment.index()].lacks_people = someone
+            && self.days.attended(self.now)
+            && !self.is_going_home()
+            && self.waits_for_movers(segment);
         self.keep_back();
     }
 

@@ -63,7 +63,7 @@ impl Follower<'_> {
         if placed {
             return self.stand_from_start(number, to);
         }
-        self.check_movers_into(number, from, to, arrives);
+        let moved_in = self.check_movers_into(number, from, to, arrives);
         let mut wrong = Vec::new();
         let place = place_of(to);
         if matches!(from, Spot::Bay(at, _) if self.is_halted(at)) {
@@ -87,6 +87,9 @@ impl Follower<'_> {
         self.leave_spot(number);
         self.audit_all(number);
         self.take_spot(number, to, arrives);
+        if let Some(segment) = moved_in {
+            self.look_if_movers_lack(segment);
+        }
     }
 
     /// One of the units that stand in the line at the start: all earlier work is done, and the

@@ -26,13 +26,18 @@ impl Follower<'_> {
         self.moves_due().iter().any(|due| due.into.iter().any(into))
     }
 
-    /// A unit goes to a place: whoever moves it has been heard of, and nobody could go nearer to the end of the line.
-    pub fn check_movers_into(&mut self, number: u64, from: Spot, to: Spot, arrives: Time) {
+    /// A unit goes to a place: whoever moves it has been heard of, and nobody could go nearer to the end of the line. The
+    /// segment, if people move it.
+    pub fn check_movers_into(
+        &mut self,
+        number: u64,
+        from: Spot,
+        to: Spot,
+        arrives: Time,
+    ) -> Option<SegmentId> {
         let place = place_of(to);
         let pushed_out = matches!(from, Spot::Bay(at, _) if self.is_pushed(at));
-        let Some(segment) = self.moved_one_by_one(place).filter(|_| arrives > self.now && !pushed_out) else {
-            return;
-        };
+        let segment = self.moved_one_by_one(place).filter(|_| arrives > self.now && !pushed_out)?;
         if !self.is_moved_now(segment) {
             self.fault(Some(number), Some(place), "comes without the people who move it");
         }
@@ -43,5 +48,6 @@ impl Follower<'_> {
             let text = format!("is moved before unit {}, which could go further ahead", other.number);
             self.fault(Some(number), Some(place), text);
         }
+        Some(segment)
     }
 }

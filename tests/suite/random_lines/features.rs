@@ -145,6 +145,7 @@ features! {
     Turns 40 "units that are turned";
     InTurnInLanes 60 "returns in turn where lanes begin";
     TurnsInLanes 70 "units that are turned in lanes";
+    KeepFromHold 70 "holds from which equipment is kept";
 }
 
 /// The features allowed, and those that really came to be used.

@@ -620,10 +620,15 @@ impl Writer {
         if !self.wants(Feature::Keep, 80) {
             return;
         }
+        let from_hold = self.wants(Feature::KeepFromHold, 40);
         let fits = |s: &StepText| s.for_all && !s.bound && s.people;
         // It may begin with what closes a window.
         let closes = |s: &StepText| self.test_text.contains(&format!(" to {} start  within", s.name));
-        let begins = |s: &StepText| fits(s) || s.for_all && s.people && closes(s);
+        let is_hold = |s: &StepText| s.for_all && !s.bound && s.name.starts_with('h');
+        let begins = |s: &StepText| match from_hold {
+            true => is_hold(s),
+            false => fits(s) || s.for_all && s.people && closes(s),
+        };
         let pairs: Vec<(usize, usize)> = (0..self.steps.len())
             .flat_map(|b| (0..b).map(move |a| (a, b)))
             .filter(|(a, b)| begins(&self.steps[*a]) && fits(&self.steps[*b]) && self.follows(*b, *a))
@@ -631,7 +636,7 @@ impl Writer {
             .filter(|(a, b)| self.same_lane(self.steps[*b].place, self.steps[*a].place))
             .collect();
         if pairs.is_empty() {
-            self.features.used.retain(|f| *f != Feature::Keep);
+            self.features.used.retain(|f| !matches!(f, Feature::Keep | Feature::KeepFromHold));
             return;
         }
         let of_windows: Vec<_> = pairs.iter().copied().filter(|(a, _)| closes(&self.steps[*a])).collect();
