@@ -206,6 +206,26 @@ fn every_word_of_the_language_is_in_the_reference() {
     }
 }
 
+/// The tables of a report stand in these sources, each with its name.
+#[test]
+fn every_table_of_a_report_is_in_its_list_of_files() {
+    let page = text_of(&root().join("docs/reports.md"));
+    let mut names = 0;
+    for source in ["around", "judged", "line", "people", "places", "tests"] {
+        let text = text_of(&root().join(format!("src/report/tables/{source}.rs")));
+        let openings = text.split("Writing::").skip(1).filter_map(|rest| rest.split_once('('));
+        let levels = text.split("    levels(").skip(1).map(|rest| ("at", rest));
+        for (how, rest) in openings.chain(levels).filter(|(how, _)| ["of", "at", "those"].contains(how)) {
+            let Some(name) = rest.trim_start().strip_prefix('"').and_then(|rest| rest.split('"').next()) else {
+                continue;
+            };
+            assert!(page.contains(&format!("`{name}.csv`")), "docs/reports.md does not list {name}.csv");
+            names += 1;
+        }
+    }
+    assert!(names >= 35, "{names} tables were found");
+}
+
 #[test]
 fn every_link_of_the_docs_leads_somewhere() {
     let mut pages = files_below(&root().join("docs"), "md");
