@@ -81,6 +81,7 @@ pub(super) fn with_ranks(
         }
         equipment[index].first = first;
     }
+    super::windows::judge_keeps(keeps, &steps.steps, &equipment, desk);
     equipment
 }
 

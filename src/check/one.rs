@@ -277,7 +277,6 @@ fn build(label: &str, sorted: &Sorted, names: &Names, places: &[&Item], desk: &m
     let equipment = sorted.of(Word::Equipment);
     let known = (&work.steps, &work.keeps[..]);
     let equipment = gear::with_ranks(shop.gear.equipment, &equipment, known, names, desk);
-    windows::judge_keeps(&work.keeps, &work.steps.steps, &equipment, desk);
     let guarded = safety::guarded(&work.steps, &work.tests, &shop.lanes, (&course.models, &course.options));
     let mut line = Line {
         name: sorted.single(Word::Line, desk).and_then(mix::label).unwrap_or_else(|| "line".to_string()),

@@ -42,7 +42,11 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn look_if_dried(&mut self) -> Result<(), RunErrorKind> {
         match self.standstill.in_a_row > 0 && self.has_dried() {
             // A run of so long may well go on without units, but not with some that stand for good.
-            true if self.counts_units() || self.somebody_stands() => Err(self.dried()),
+            true if self.counts_units() || self.somebody_stands() => {
+                // Where they wait for one another, who for whom says more.
+                self.look_for_lock_up()?;
+                Err(self.dried())
+            }
             true | false => Ok(()),
         }
     }
@@ -51,7 +55,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn look_if_it_stood(&mut self) {
         let looked_at = !self.moves_are_due() && !self.gangs_are_due();
         if looked_at && !self.counts_units() && self.somebody_stands() && self.has_dried() {
-            self.failed = Some(self.dried());
+            self.failed = Some(self.look_for_lock_up().err().unwrap_or_else(|| self.dried()));
         }
     }
 

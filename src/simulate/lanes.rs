@@ -290,7 +290,7 @@ impl<W: Watcher> Run<'_, W> {
 
     /// A bay that no unit in the slots is to take, and none that returns: unless they go in turn, and the first of
     /// these began to wait later.
-    fn has_bay_for(&self, place: usize, row: Row) -> bool {
+    pub(super) fn has_bay_for(&self, place: usize, row: Row) -> bool {
         let state = &self.places[place];
         let before =
             |returning: &Row| self.c.line.places[place].returns_first || !self.waits_longer(row, *returning);

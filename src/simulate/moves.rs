@@ -111,7 +111,7 @@ impl<W: Watcher> Run<'_, W> {
             self.check_stretch_of(place);
         }
         let halted = self.is_halted(place);
-        let mut has_movers = true;
+        let (mut has_movers, mut came) = (true, false);
         while has_movers && !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             has_movers = self.has_movers_into(place);
@@ -121,12 +121,16 @@ impl<W: Watcher> Run<'_, W> {
             let travel = self.travel_into(place);
             self.movers_go_into(place, travel);
             self.come_in(row, place, from, travel);
+            came = true;
         }
         has_movers = has_movers && self.fill_slots(place);
         if has_movers && !pushed && !self.is_begun_by_a_row(place) {
             self.movers_are_not_wanted(place);
         }
-        if !self.c.lanes.is_empty() {
+        if came && self.is_begun_by_a_row(place) {
+            // Who came may go on at once, and those in the row choose after that.
+            self.touch(place);
+        } else if !self.c.lanes.is_empty() {
             self.look_at_row(place);
         }
         self.look_who_may_be_pulled_off(place);
@@ -194,14 +198,31 @@ impl<W: Watcher> Run<'_, W> {
             }
             (None, None) => None,
         };
-        match (state.returns.front(), other) {
+        match (self.first_to_return(place), other) {
             (None, other) => other.map(|(source, _)| source),
-            (Some(row), None) => (!self.row_goes_before(place, *row)).then_some(Source::Return),
+            (Some(row), None) => (!self.row_goes_before(place, row)).then_some(Source::Return),
             (Some(row), Some((source, waits))) => {
-                let first = self.c.line.places[place].returns_first || since(*row) <= waits;
+                let first = self.c.line.places[place].returns_first || since(row) <= waits;
                 Some(if first { Source::Return } else { source })
             }
         }
+    }
+
+    /// The first of the units that wait to return to a place, if it may: pulled off before the way of carriers it has
+    /// none yet.
+    pub(super) fn first_to_return(&self, place: usize) -> Option<Row> {
+        self.places[place].returns.get(self.next_return(place)?).copied()
+    }
+
+    /// It returns: it waits outside no more.
+    pub(super) fn take_return(&mut self, place: usize) -> Option<Row> {
+        let at = self.next_return(place)?;
+        self.places[place].returns.remove(at)
+    }
+
+    fn next_return(&self, place: usize) -> Option<usize> {
+        let may = |row: &Row| self.carriers_for(place, self.units.rows[*row as usize].carriers);
+        self.places[place].returns.iter().position(may)
     }
 
     /// Without returning units: the slots, then upstream, then the entrance.
@@ -220,7 +241,7 @@ impl<W: Watcher> Run<'_, W> {
     fn take_from(&mut self, place: usize, source: Source) -> Option<(Row, Spot)> {
         let here = PlaceId::from_index(place);
         match source {
-            Source::Return => self.places[place].returns.pop_front().map(|row| (row, Spot::Outside(here))),
+            Source::Return => self.take_return(place).map(|row| (row, Spot::Outside(here))),
             Source::Slot => {
                 self.slot_level(place);
                 let row = self.places[place].slots.pop_front()?;

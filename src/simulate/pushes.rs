@@ -57,7 +57,7 @@ impl<W: Watcher> Run<'_, W> {
         let leaves = self.bays[exit].unit;
         let room = leaves == NONE
             || self.places[stretch.last].pulls
-            || self.has_room_after(stretch.last)
+            || self.has_room_after(stretch.last, leaves)
                 && self.carriers_for(stretch.last + 1, self.units.rows[leaves as usize].carriers);
         if room {
             if self.stretches[s].no_room {
@@ -118,18 +118,13 @@ impl<W: Watcher> Run<'_, W> {
         .then_some(bay)
     }
 
-    fn has_room_after(&self, last: usize) -> bool {
+    fn has_room_after(&self, last: usize, row: Row) -> bool {
         let next = last + 1;
         if next >= self.c.line.on_line {
             return self.yard_has_room();
         }
-        let state = &self.places[next];
-        if state.slots.len() < self.slots_of(next) {
-            return true;
-        }
-        let precedence = self.c.line.places[next].returns_first && !state.returns.is_empty();
-        let halted = self.is_halted(next);
-        !self.c.shop.places[next].pushed && state.free > 0 && state.slots.is_empty() && !precedence && !halted
+        self.places[next].slots.len() < self.slots_of(next)
+            || !self.c.shop.places[next].pushed && self.has_bay_for(next, row)
     }
 
     fn push(&mut self, s: usize) {
@@ -140,7 +135,7 @@ impl<W: Watcher> Run<'_, W> {
         // The place nearest to the exit at which a returning unit waits: those before it stand still, unless the push
         // would bring it a hole.
         let returning = (stretch.first..=stretch.last).rev().find(|p| {
-            !self.places[*p].returns.is_empty()
+            self.first_to_return(*p).is_some()
                 && (self.c.line.places[*p].returns_first || self.brings_hole(stretch.first, *p))
         });
         let moves_from = returning.filter(|p| !self.brings_hole(stretch.first, *p)).unwrap_or(stretch.first);
@@ -166,7 +161,7 @@ impl<W: Watcher> Run<'_, W> {
             }
             if returning == Some(place) {
                 // In the place of the hole, or of those who stand still.
-                if let Some(row) = self.places[place].returns.pop_front() {
+                if let Some(row) = self.take_return(place) {
                     self.enter_with_push(row, bay, Spot::Outside(PlaceId::from_index(place)), stretch.index);
                 }
                 self.turn(place);
@@ -223,11 +218,7 @@ impl<W: Watcher> Run<'_, W> {
             self.finish(row);
             return;
         }
-        let free_bay = !self.c.shop.places[next].pushed
-            && self.places[next].free > 0
-            && self.places[next].slots.is_empty()
-            && !self.is_halted(next);
-        if free_bay {
+        if !self.c.shop.places[next].pushed && self.has_bay_for(next, row) {
             self.come_in(row, next, from, index);
         } else {
             self.enter_slot(row, next, from, index);

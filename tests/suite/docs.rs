@@ -215,8 +215,9 @@ fn every_table_of_a_report_is_in_its_list_of_files() {
         let text = text_of(&root().join(format!("src/report/tables/{source}.rs")));
         let openings = text.split("Writing::").skip(1).filter_map(|rest| rest.split_once('('));
         let levels = text.split("    levels(").skip(1).map(|rest| ("at", rest));
-        for (how, rest) in openings.chain(levels).filter(|(how, _)| ["of", "at", "those"].contains(how)) {
-            let Some(name) = rest.trim_start().strip_prefix('"').and_then(|rest| rest.split('"').next()) else {
+        for (_, rest) in openings.chain(levels).filter(|(how, _)| ["of", "at", "those"].contains(how)) {
+            let Some(name) = rest.trim_start().strip_prefix('"').and_then(|rest| rest.split('"').next())
+            else {
                 continue;
             };
             assert!(page.contains(&format!("`{name}.csv`")), "docs/reports.md does not list {name}.csv");

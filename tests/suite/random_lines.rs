@@ -67,7 +67,7 @@ fn faults_of(line: &Line, settings: &Settings) -> Option<Vec<String>> {
         }
         // A window that what it waits for can never keep: the run names it.
         Ok(Err((RunError { kind: RunErrorKind::NeverInTime { .. }, .. }, faults)))
-            if faults.is_empty() && !line.parts.is_empty() =>
+            if faults.is_empty() && (!line.parts.is_empty() || line.has_walks()) =>
         {
             return None;
         }

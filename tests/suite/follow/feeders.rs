@@ -348,7 +348,11 @@ impl Follower<'_> {
             Release::Saturated | Release::ByTakt | Release::Every { .. } => false,
         };
         if matches!(kind, RunErrorKind::Dried { .. }) && !self.has_dried_up() && !all_came {
-            self.fault(None, None, "the run dries up though no store is full of parts for others");
+            self.fault(
+                None,
+                None,
+                "the run dries up though no store and no truck keeps parts from who waits",
+            );
         }
     }
 
@@ -359,7 +363,16 @@ impl Follower<'_> {
             let lacks = |(number, _): &(u64, StepId)| kinds[self.units[number].model.index()] == 0;
             !store.queue.is_empty() && store.queue.iter().all(lacks) && !self.truck_has_room(feeder.last)
         };
-        self.line.feeders.iter().any(is_stuck)
+        // Nobody whose part it makes is known any more, and what is made waits for a truck to be filled.
+        let never_goes = |(f, feeder): (usize, &Feeder)| {
+            let now = &self.feeders[f];
+            let places = &self.places[feeder.first.index()..=feeder.last.index()];
+            let empty = places.iter().all(|p| p.bays.iter().all(Option::is_none) && p.slots.is_empty());
+            let idle = empty && now.known.is_empty() && now.again.is_empty() && now.way.is_empty();
+            let store = &self.stores[feeder.part.index()];
+            idle && feeder.every.is_none() && !now.truck.is_empty() && !store.queue.is_empty()
+        };
+        self.line.feeders.iter().any(is_stuck) || self.line.feeders.iter().enumerate().any(never_goes)
     }
 
     /// What the report says of feeders: (what, at least, at most, reported).

@@ -547,7 +547,7 @@ impl Follower<'_> {
             let enters = enters && self.has_carriers(None, place);
             let waits = now.outside.iter().find(|u| match self.units[*u].on_line {
                 None => enters,
-                Some(_) => free,
+                Some(_) => free && self.has_carriers(self.units.get(u), place),
             });
             if let Some(number) = waits {
                 due(*number, vec![place], "waits outside a free place");

@@ -107,7 +107,8 @@ impl Follower<'_> {
             }
             let returns = now.outside.iter().filter(|u| {
                 let unit = &self.units[*u];
-                unit.on_line.is_some() && unit.entered < self.now && self.line.places[p].returns_first
+                let may = self.has_carriers(Some(unit), place);
+                may && unit.on_line.is_some() && unit.entered < self.now && self.line.places[p].returns_first
             });
             push.waiting_returns.extend(returns.map(|u| (p - first, *u)).next());
         }
