@@ -37,6 +37,12 @@ impl Unit {
                 !open || running(s)
             })
     }
+
+    /// Its people have come along with it to a place that is not the work's own; what was begun early is at home there.
+    pub fn has_what_drifted(&self, line: &Line, place: PlaceId) -> bool {
+        let abroad = |what: What| matches!(what, What::Step(step) if line.steps[step.index()].place != place);
+        self.running.iter().any(|run| run.carried && abroad(run.what))
+    }
 }
 
 impl Follower<'_> {

@@ -40,7 +40,7 @@ impl Follower<'_> {
         unit.route.is_empty()
             && unit.asked.is_none()
             && unit.arrives <= self.now
-            && unit.running.iter().all(|run| !run.carried)
+            && !unit.has_what_drifted(line, place)
             && !unjudged
             && steps.filter(open).all(|s| line.steps[s.index()].off_line.contains(&to))
     }

@@ -55,7 +55,7 @@ impl Follower<'_> {
             && tests
             && unit.asked.is_none()
             && unit.arrives <= self.now
-            && unit.running.iter().all(|run| !run.carried)
+            && !unit.has_what_drifted(line, place)
             && open.iter().all(travels)
             && most.is_none_or(|most| open.len() <= most as usize)
     }
