@@ -1,9 +1,10 @@
 //! Work that travels with its unit: cut off at a push, gone on with at a later place.
 
+use super::compiled::off_line;
 use super::lengths::{Start, longer};
 use super::run::{Fate, Run};
 use super::timer::Timer;
-use super::units::{NONE, Row, WHOLE};
+use super::units::{NONE, Row, WHOLE, Way};
 use super::watcher::{Event, Watcher};
 use crate::draws::{Purpose, Stream};
 use crate::line::{Line, PlaceId, StepId};
@@ -166,7 +167,13 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn call_what_is_brought(&mut self, bay: usize, fresh: &mut Vec<u16>) {
         let shop = &self.c.shop;
         let place = shop.bay_place[bay] as usize;
-        let open = self.units.open(self.bays[bay].unit);
+        let row = self.bays[bay].unit;
+        // A unit that a test has sent off the line takes it along; only who was pulled off goes there to have it done.
+        if off_line(self.c.line, place) && !matches!(self.units.rows[row as usize].way, Way::PulledOff { .. })
+        {
+            return;
+        }
+        let open = self.units.open(row);
         let mut brought = std::mem::take(&mut self.brought);
         brought.clear();
         let due = |node: &crate::schedule::Node| {

@@ -130,6 +130,28 @@ fn a_hold_is_not_taken_off_the_line() {
     assert_eq!(report.holds[0].shortest, min(10));
 }
 
+/// c, 12 min, is begun at P1, and nobody at P2 can do it. Unit 0 is at P1 from 10: the signal of 20 finds 2 min of c
+/// left, which travel. At P2 d, 3 min, fails the test at 23; R1, to which P1 pulls off late units, mends it until 29, with
+/// somebody free who could do c. But unit 0 was not pulled off: c goes along, to P2 with the push of 30, where d is done
+/// again to 33, and to P3 with that of 40, where it is done to 42, and e (3 min) to 45. It finishes with the push of 50.
+#[test]
+fn work_that_travels_is_not_done_off_the_line_on_a_unit_that_failed_a_test() {
+    let line = line_of(
+        "line \"Off\"\nmodel A\nrelease saturated\nstart empty\npeople fitters 4\npeople testers 1\n\
+         station P1 crew 1 fitters pull off to R1\nstation P2 crew 1 testers\nstation P3 crew 1 fitters\n\
+         repair R1 crew 2 fitters places 1\nsegment all P1 to P3  pushed every 10 min, late work travels\n\
+         task c  takes 12 min  by 1 fitters  may travel to P3  at P1\ntask d  takes 3 min  by 1  at P2\n\
+         task e  takes 3 min  by 1  after c  at P3\n\
+         test q of d at P2  passes 0 %, again 100 %\n  on fail to R1 takes 6 min by 1\n",
+    );
+    let (report, events) = record(&line, Horizon::Units(1));
+    assert_eq!(came(&events, 3)[0], (0, min(23)));
+    assert_eq!(came(&events, 1)[..2], [(0, min(20)), (0, min(30))]);
+    assert!(ended(&line, &events, "c").contains(&(0, min(40), min(42))));
+    assert_eq!(finishes(&events)[0], (0, min(50)));
+    assert!(report.places.iter().all(|place| place.pulled_off == 0));
+}
+
 /// A paced line whose late units are taken off: a unit is late with the chance that its work exceeds the window
 /// (Kottas and Lau 1973, from memory), e^-1.2 = 0.3012 for exponential work of mean 10 min and a window of 12; and such
 /// work has no memory: 10 min of it are left on average, so the place off the line is worked at for 10 x 0.3012 / 12 of
