@@ -165,10 +165,10 @@ impl<W: Watcher> Run<'_, W> {
         let moving = self.floor.gangs[gang].moving;
         self.floor.comes(&c.shop, gang, here, &mut handed);
         self.movers_left(gang, moving);
-        self.hand_all_over(handed);
         for bay in c.shop.bays_of(gang) {
             self.book(bay);
         }
+        self.hand_all_over(handed);
     }
 
     /// Net time of those who are away and of crews that are short; `missing` per group, `here` per gang.
@@ -230,11 +230,7 @@ impl<W: Watcher> Run<'_, W> {
         if self.floor.gangs[gang].unmanned {
             let mut handed = std::mem::take(&mut self.handed);
             self.floor.take_over(&self.c.shop, gang, &mut handed);
-            let bays: Vec<u32> = handed.iter().map(|handover| handover.bay).collect();
             self.hand_all_over(handed);
-            for bay in bays {
-                self.book(bay as usize);
-            }
         }
     }
 
@@ -259,6 +255,8 @@ impl<W: Watcher> Run<'_, W> {
         }
         self.show_handover(bay, local, handover.now);
         self.review_step(bay, local);
+        // It may be in a bay of another crew: begun early there, or drifted.
+        self.book(bay);
     }
 
     /// Work of this gang has begun and nobody goes on with it.

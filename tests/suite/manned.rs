@@ -3,7 +3,7 @@
 use crate::by_hand::{at, ended, min};
 use crate::follow::text::{follow, line_of, record, settings_of};
 use statrs::distribution::{Binomial, Discrete};
-use taktwright::simulate::{Event, Horizon, Observations};
+use taktwright::simulate::{BayState, Event, Horizon, Observations};
 use taktwright::stats::{self, Beside};
 use taktwright::units::Time;
 
@@ -131,4 +131,35 @@ fn shifts_of_a_feeder_have_their_own_people() {
     let ends: Vec<Time> = ended(&line, &events, "t1").iter().map(|(_, _, end)| *end).collect();
     let clocks = [(0, 40), (1, 20), (2, 0), (12, 20), (12, 40), (13, 0), (13, 20), (13, 40), (14, 0)];
     assert_eq!(ends, clocks.map(|(h, m)| at(0, h, m)));
+}
+
+/// S3 begins up to 5 min early. Unit 0 comes to S2, which has no crew, at 20: h to 22, b from 24 on. At 26 the shift is over
+/// and S3 has nobody: b stands still, and S2 is short of people, until the push of 29 takes the unit.
+#[test]
+fn what_is_begun_early_stands_still_for_want_of_people_in_a_place_without_a_crew() {
+    let line = line_of(
+        "line \"early\"\nshift early 06:00 to 06:26\nshift late 06:26 to 08:00 with 1 fitters\nmodel A 100 %\n\
+         release saturated\nstart empty\npeople fitters 2\nstation S1 crew 1 fitters\nstation S2\n\
+         station S3 crew 1 fitters drift 5 min early\nsegment all S1 to S3 pushed every 10 min index 1 min\n\
+         task a takes 2 min by 1 at S1\nhold h at least 2 min after a at S2\n\
+         task b takes 10 min by 1 after h at S3\n",
+    );
+    let (report, events) = record(&line, Horizon::For(at(0, 6, 30)));
+    let says = |(time, event): &(Time, Event)| match event {
+        Event::BayIs { place, state, .. } if place.index() == 1 && *time > at(0, 6, 19) => {
+            Some((*time, *state))
+        }
+        _ => None,
+    };
+    let states: Vec<(Time, BayState)> = events.iter().filter_map(says).collect();
+    let wanted = [
+        (20, BayState::Holding),
+        (22, BayState::WaitingForSignal),
+        (24, BayState::Working),
+        (26, BayState::ShortOfPeople),
+        (29, BayState::Moving),
+    ];
+    assert_eq!(states[..5], wanted.map(|(minute, state)| (at(0, 6, minute), state)));
+    let time_in = |state: BayState| report.places[1].states[state as usize];
+    assert_eq!((time_in(BayState::Working), time_in(BayState::ShortOfPeople)), (min(2).0, min(3).0));
 }
