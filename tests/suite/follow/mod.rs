@@ -100,6 +100,7 @@ pub struct Follower<'a> {
     /// Starts of this instant.
     went_first: Vec<(Time, StepId)>,
     stores: Vec<parts::StoreNow>,
+    joins: parts::Joins,
     laid: Vec<amiss::Laid>,
     /// Units that were overtaken, by part, and when.
     overtaken: BTreeMap<(u64, taktwright::line::PartId), Time>,
@@ -175,6 +176,7 @@ impl<'a> Follower<'a> {
             laid: Vec::new(),
             overtaken: BTreeMap::new(),
             stores: line.parts.iter().map(parts::StoreNow::new).collect(),
+            joins: parts::Joins::default(),
             feeders: vec![feeders::FeederNow::default(); line.feeders.len()],
             lots: vec![lots::LotsNow::default(); line.feeders.len()],
             movers: vec![movers::MoversNow::default(); line.segments.len()],
@@ -246,6 +248,7 @@ impl<'a> Follower<'a> {
     }
 
     fn hear(&mut self, event: Event) {
+        self.note_who_joins(&event);
         // Which repairs go on at the start of a shift is said before anything else.
         if self.stops.deals && !matches!(event, Event::MendingPauses { .. } | Event::Spare { .. }) {
             self.deal_menders();

@@ -24,6 +24,15 @@ pub struct StoreNow {
     served: Vec<(u64, StepId)>,
 }
 
+/// Who has joined the queues of stores in the walk that is heard of: it is said of all of them before what starts in
+/// that walk, be it ahead of them on the list or behind.
+#[derive(Clone, Default, Debug)]
+pub struct Joins {
+    who: Vec<(u64, StepId, PartId)>,
+    /// The last event was about a queue, too.
+    goes_on: bool,
+}
+
 /// Counted since the start.
 #[derive(Clone, Default, Debug)]
 pub struct StoreSum {
@@ -58,6 +67,31 @@ impl StoreNow {
 }
 
 impl Follower<'_> {
+    /// Any event: a walk that is heard of begins, goes on or is over.
+    pub fn note_who_joins(&mut self, event: &Event) {
+        let was = std::mem::replace(&mut self.joins.goes_on, matches!(event, Event::WaitsForPart { .. }));
+        let goes_on = match event {
+            Event::WaitsForPart { .. } => was,
+            Event::SetOut { .. } | Event::StepStarted { .. } | Event::FixStarted { .. } => true,
+            event => matches!(event, Event::PartAmiss { .. }),
+        };
+        if !goes_on {
+            self.joins.who.clear();
+        }
+        if let Event::WaitsForPart { unit, step, part, joined: true } = event {
+            self.joins.who.push((*unit, *step, *part));
+        }
+    }
+
+    /// One in a queue may have joined it after this task, which starts in the same walk, had taken its parts.
+    fn may_have_joined_after(&self, (number, step): (u64, StepId), other: (u64, StepId, PartId)) -> bool {
+        let (Some(unit), Some(older)) = (self.units.get(&number), self.units.get(&other.0)) else {
+            return false;
+        };
+        self.joins.who.contains(&other)
+            && (!super::people::is_older(older, unit) || self.goes_first(unit, What::Step(step)))
+    }
+
     /// An event of a store.
     pub fn store_changes(&mut self, event: Event) {
         match event {
@@ -222,7 +256,11 @@ impl Follower<'_> {
         let same = |other: &u64| store.by_model.is_none() || model(other) == model(&number);
         let there = self.there_for(number, part);
         let mut ahead = store.queue.iter().take_while(|entry| **entry != (number, step));
-        ahead.all(|(unit, other)| !same(unit) || there >= self.wants(*other, part.index()))
+        ahead.all(|(unit, other)| {
+            !same(unit)
+                || there >= self.wants(*other, part.index())
+                || self.may_have_joined_after((number, step), (*unit, *other, part))
+        })
     }
 
     /// Is it in the queue of a store?
@@ -264,6 +302,7 @@ impl Follower<'_> {
 
     /// The end of an instant, or of the run.
     pub fn instant_ends_in_stores(&mut self) {
+        self.joins.who.clear();
         for (store, sum) in self.stores.iter_mut().zip(&mut self.totals.stores) {
             store.served.clear();
             sum.ran_out += u64::from(store.pieces == 0 && store.was_there > 0);

@@ -91,6 +91,11 @@ pub fn able(needs: &[Need], skills: &[u64]) -> u128 {
         .fold(0, |mask, (person, _)| mask | 1 << person)
 }
 
+/// Whether a unit enters as its move starts or as it ends is not settled: older by both.
+pub fn is_older(other: &Unit, unit: &Unit) -> bool {
+    other.entered < unit.entered && other.arrives < unit.arrives
+}
+
 impl Follower<'_> {
     /// The crew that works at a bay, and which of its gangs.
     pub fn gang_at(&self, place: PlaceId, bay: u16) -> Option<(CrewId, u16)> {
@@ -365,18 +370,22 @@ impl Follower<'_> {
         ready
     }
 
+    /// It ranks before work of older units.
+    pub fn goes_first(&self, unit: &Unit, what: What) -> bool {
+        unit.returning || self.closes_window(unit, what) || self.is_brought(unit, what)
+    }
+
     /// Notes the older units whose waiting steps could have used the people taken now.
     pub fn note_suspects(&mut self, number: u64, step: What, gang: (CrewId, u16), people: u128) {
         let Some(unit) = self.units.get(&number) else { return };
-        if unit.returning || self.closes_window(unit, step) || self.is_brought(unit, step) {
+        if self.goes_first(unit, step) {
             return;
         }
         let skills = skills_of(self.line, gang.0);
         let mut found = Vec::new();
         for (older, place, _) in self.served_by(gang) {
             let Some(other) = self.units.get(&older) else { continue };
-            // Whether a unit enters as its move starts or as it ends is not settled: older by both.
-            if older == number || other.entered >= unit.entered || other.arrives >= unit.arrives {
+            if older == number || !is_older(other, unit) {
                 continue;
             }
             for older_step in self.ready_on(older, place) {
