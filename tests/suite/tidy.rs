@@ -471,3 +471,12 @@ proptest! {
         check(&text);
     }
 }
+
+#[test]
+fn the_shipped_lines_are_in_their_canonical_form() {
+    let names = crate::house::files_below("scenarios", "line");
+    assert!(names.len() >= 5, "{names:?}");
+    let files = names.iter().filter_map(|name| name.rsplit_once('/'));
+    let command = files.map(|(_, file)| format!(" scenarios/{file}")).collect::<String>();
+    crate::harness::taktwright(&format!("tidy --check{command}")).with_scenarios().run();
+}
