@@ -53,22 +53,25 @@ impl Floor {
 
     /// What is on the list stands elsewhere on it from now on.
     pub fn rank_anew(&mut self, shop: &Shop, bay: usize, local: u16, class: u8) {
-        let list = &mut self.gangs[shop.bay_gang[bay] as usize].ready;
-        let on_it = |entry: &Ready| (entry.bay as usize, entry.node) == (bay, local);
-        if let Some(at) = list.iter().position(on_it) {
-            list.remove(at);
-            self.bays[bay].ready -= 1;
+        if self.leaves_list(shop, bay, local) {
             self.queue(shop, bay, local, class);
         }
     }
 
-    /// A task waits for what it follows again: it leaves the list, and the queues of stores.
-    pub(super) fn take_off_list(&mut self, shop: &Shop, bay: usize, local: u16) {
+    /// It is on the list no more; false if it wasn't.
+    fn leaves_list(&mut self, shop: &Shop, bay: usize, local: u16) -> bool {
         let list = &mut self.gangs[shop.bay_gang[bay] as usize].ready;
-        if let Some(at) = list.iter().position(|entry| (entry.bay as usize, entry.node) == (bay, local)) {
+        let at = list.iter().position(|entry| (entry.bay as usize, entry.node) == (bay, local));
+        if let Some(at) = at {
             list.remove(at);
             self.bays[bay].ready -= 1;
         }
+        at.is_some()
+    }
+
+    /// A task waits for what it follows again: it leaves the list, and the queues of stores.
+    pub(super) fn take_off_list(&mut self, shop: &Shop, bay: usize, local: u16) {
+        self.leaves_list(shop, bay, local);
         if shop.parts > 0 {
             self.stock.forget(bay, Some(local));
         }

@@ -248,7 +248,6 @@ impl<W: Watcher> Run<'_, W> {
     /// begun elsewhere has its parts anyhow.
     pub(super) fn leave_parts(&mut self, bay: usize, local: usize) {
         let node = self.c.shop.node(bay, local);
-
         if !node.parts.is_empty() && !self.has_begun_elsewhere(bay, node) {
             self.lie_down(self.bays[bay].unit, node.step);
         }

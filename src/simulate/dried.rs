@@ -9,7 +9,7 @@
 use super::queue::{Class, Entry, REPAIR_END};
 use super::run::Run;
 use super::settings::{Horizon, RunErrorKind};
-use super::units::{NONE, Row};
+use super::units::Row;
 use super::watcher::Watcher;
 
 /// Such events in a row after which a line has dried up that waits for people, or for a stretch that is long enough.
@@ -42,11 +42,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn look_if_dried(&mut self) -> Result<(), RunErrorKind> {
         match self.standstill.in_a_row > 0 && self.has_dried() {
             // A run of so long may well go on without units, but not with some that stand for good.
-            true if self.counts_units() || self.somebody_stands() => {
-                // Where they wait for one another, who for whom says more.
-                self.look_for_lock_up()?;
-                Err(self.dried())
-            }
+            true if self.counts_units() || self.somebody_stands() => Err(self.dried()),
             true | false => Ok(()),
         }
     }
@@ -55,7 +51,7 @@ impl<W: Watcher> Run<'_, W> {
     pub(super) fn look_if_it_stood(&mut self) {
         let looked_at = !self.moves_are_due() && !self.gangs_are_due();
         if looked_at && !self.counts_units() && self.somebody_stands() && self.has_dried() {
-            self.failed = Some(self.look_for_lock_up().err().unwrap_or_else(|| self.dried()));
+            self.failed = Some(self.dried());
         }
     }
 
@@ -71,18 +67,20 @@ impl<W: Watcher> Run<'_, W> {
     /// Units of the line and where they stand, the last place first.
     fn rows_that_stand(&self) -> impl Iterator<Item = (Row, usize)> + '_ {
         let at = |place: usize| {
-            let compiled = &self.c.shop.places[place];
-            let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
             let state = &self.places[place];
-            let in_bays = bays.map(|bay| self.bays[bay].unit).filter(|row| *row != NONE);
-            in_bays.chain(state.slots.iter().chain(&state.returns).copied()).map(move |row| (row, place))
+            let outside = state.slots.iter().chain(&state.returns).copied();
+            self.occupants(place).into_iter().chain(outside).map(move |row| (row, place))
         };
         let all = (0..self.places.len()).rev().flat_map(at);
         all.filter(|(row, _)| self.units.rows[*row as usize].line == 0)
     }
 
-    /// That nothing is left to happen, in words of the line.
+    /// Nothing is left to happen: where units wait for one another, who for whom; else who stands where.
     pub(super) fn dried(&self) -> RunErrorKind {
+        self.look_for_lock_up().err().unwrap_or_else(|| self.who_stands_for_good())
+    }
+
+    fn who_stands_for_good(&self) -> RunErrorKind {
         let name = |place: usize| self.c.line.places[place].name.clone();
         let standing =
             self.rows_that_stand().map(|(row, place)| (self.units.rows[row as usize].number, name(place)));

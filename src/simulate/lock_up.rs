@@ -31,7 +31,7 @@ enum Why {
 impl<W: Watcher> Run<'_, W> {
     /// # Errors
     /// A lock-up, with its units.
-    pub(super) fn look_for_lock_up(&mut self) -> Result<(), RunErrorKind> {
+    pub(super) fn look_for_lock_up(&self) -> Result<(), RunErrorKind> {
         // Only waiting for equipment closes a circle, and then the first-ranked task says so.
         let waits = |work: &crate::schedule::BayWork| work.ready > 0 && work.lack == Lack::Equipment;
         if self.pauses.waiting_holds().is_empty() && !self.floor.bays.iter().any(waits) {
@@ -118,7 +118,7 @@ impl<W: Watcher> Run<'_, W> {
         list
     }
 
-    fn occupants(&self, place: usize) -> Vec<Row> {
+    pub(super) fn occupants(&self, place: usize) -> Vec<Row> {
         let compiled = &self.c.shop.places[place];
         let bays = compiled.bay0 as usize..compiled.bay0 as usize + compiled.bays as usize;
         bays.into_iter().map(|b| self.bays[b].unit).filter(|row| *row != NONE).collect()

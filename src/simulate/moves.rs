@@ -112,12 +112,13 @@ impl<W: Watcher> Run<'_, W> {
         }
         let halted = self.is_halted(place);
         let (mut has_movers, mut came) = (true, false);
-        while has_movers && !pushed && !halted && self.places[place].free > 0 {
+        while !pushed && !halted && self.places[place].free > 0 {
             let Some(source) = self.next_source(place) else { break };
             has_movers = self.has_movers_into(place);
-            let Some((row, from)) = has_movers.then(|| self.take_from(place, source)).flatten() else {
+            if !has_movers {
                 break;
-            };
+            }
+            let Some((row, from)) = self.take_from(place, source) else { break };
             let travel = self.travel_into(place);
             self.movers_go_into(place, travel);
             self.come_in(row, place, from, travel);

@@ -147,10 +147,21 @@ fn one_person(maker: &mut Maker<'_>, crew: &Crew, not_made: &mut Vec<NotMade>) {
             1 => format!("one more {who} at {}", crew.name),
             gangs => format!("one more {who} per bay at {}, {gangs} in all", crew.name),
         };
-        match line.no_shift_has_more(*group) {
-            true => not_made.push((name, ON_NO_SHIFT.to_string())),
-            false => maker.add(LeverKind::Person, name, &edits),
-        }
+        more_of(maker, (LeverKind::Person, name), *group, &edits, not_made);
+    }
+}
+
+/// One more of a group, if some shift would have them.
+fn more_of(
+    maker: &mut Maker<'_>,
+    (kind, name): (LeverKind, String),
+    group: GroupId,
+    edits: &[String],
+    not_made: &mut Vec<NotMade>,
+) {
+    match maker.line.no_shift_has_more(group) {
+        true => not_made.push((name, ON_NO_SHIFT.to_string())),
+        false => maker.add(kind, name, edits),
     }
 }
 
@@ -171,10 +182,7 @@ fn spare_people(maker: &mut Maker<'_>, not_made: &mut Vec<NotMade>) {
         }
         if let Some(edit) = say::more_people(line, group, 1) {
             let name = format!("one more {} in no crew", called(line, group));
-            match line.no_shift_has_more(group) {
-                true => not_made.push((name, ON_NO_SHIFT.to_string())),
-                false => maker.add(LeverKind::SparePerson, name, &[edit]),
-            }
+            more_of(maker, (LeverKind::SparePerson, name), group, &[edit], not_made);
         }
     }
 }
