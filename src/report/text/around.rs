@@ -65,7 +65,7 @@ pub fn carriers(report: &Report) -> Vec<String> {
 
 pub fn moved_one_by_one(report: &Report) -> Vec<String> {
     let headings =
-        ["segment", "from", "to", "min a move", "moves", "a shift", "waited for people, min a move"];
+        ["segment", "from", "to", "min a move", "moves", "moves a shift", "waited for people, min a move"];
     let mut grid = Grid::new(&headings);
     for row in &report.moved_one_by_one {
         grid.row(vec![
